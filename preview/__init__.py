@@ -1,0 +1,1 @@
+"""Herringbone floors laid out exactly and shown before they are laid."""

@@ -1,0 +1,1 @@
+"""The layout: lattice, fit, border, grilles, and what they measure."""

@@ -1,0 +1,95 @@
+"""The layout: what lies where. Many pieces are a few arrays, never one object per board.
+
+A piece is cut from a blank, a rectangle `size` = (length, width) with one corner at `origin` and its length
+along `grain`; a point p of the piece has grain coordinates s = (p - origin) . (cos, sin) and
+t = (p - origin) . (-sin, cos), both from 0. Polygons tile the floor exactly: where joints have a width, a piece's
+polygon reaches to the middle of its joints.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely import MultiPolygon, Polygon
+
+Array = NDArray[np.float64]
+
+
+class Role(IntEnum):
+    """What a piece is; the JSON name is the member's name in lower case."""
+
+    BOARD = 0
+    BORDER = 1
+    GRILLE = 2
+    THRESHOLD = 3
+
+
+@dataclass(frozen=True, eq=False)
+class Pieces:
+    """n pieces as arrays.
+
+    polygons (n,) object array of shapely Polygon, anticlockwise, metres; role (n,) int8 of `Role`;
+    course (n,) int32, counted from 0 at the left looking along the run, -1 for what has none;
+    grain (n,) radians anticlockwise from +x; origin (n, 2), size (n, 2) the blank, metres;
+    whole (n,) bool, the blank uncut; key (n, 2) int32, what a piece keeps when the centre line moves: the
+    lattice place (pair along the run, 2 x cell across + 0 for left- or 1 for right-leaning) of a board, the
+    edge and the piece along it of a border.
+    """
+
+    polygons: NDArray[np.object_]
+    role: NDArray[np.int8]
+    course: NDArray[np.int32]
+    grain: Array
+    origin: Array
+    size: Array
+    whole: NDArray[np.bool_]
+    key: NDArray[np.int32]
+
+    def __len__(self) -> int:
+        return len(self.polygons)
+
+
+@dataclass(frozen=True)
+class Board:
+    """A full field board: face width, length, thickness and the joint between boards; metres."""
+
+    width: float
+    length: float
+    thickness: float
+    gap: float
+
+
+@dataclass(frozen=True, eq=False)
+class Layout:
+    """A floor laid out; plan metres.
+
+    `run` radians, the direction of the courses; `count` courses of `course_width`. `center_line` (2, 2) and
+    `chalk_line` (2, 2) are segments from the near end of the field to its far end; `chalk_offset` is their signed
+    distance (positive: the chalk line lies right of the centre line, looking along the run). `start_point`
+    (2,) is the first board corner on the chalk line. `slots` are the openings in grilles above the duct.
+    `beyond` are boards of the next room's floor as far as it is shown. `measures` hold the numbers, metres
+    and square metres, by plain names.
+    """
+
+    title: str
+    variant: str
+    board: Board
+    run: float
+    count: int
+    course_width: float
+    center_line: Array
+    chalk_line: Array
+    chalk_offset: float
+    start_point: Array
+    first_board: str
+    border_line: float
+    border_width: float
+    field: Polygon | MultiPolygon
+    pieces: Pieces
+    slots: tuple[Polygon, ...]
+    beyond: Pieces
+    measures: dict[str, float | int]
+    warnings: tuple[str, ...]

@@ -1,0 +1,1 @@
+"""Daylight in the room."""

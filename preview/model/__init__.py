@@ -1,0 +1,1 @@
+"""Meshes: boards with eased edges, grilles, the room shell."""

@@ -1,0 +1,1 @@
+"""What the customer and the layer get on paper."""

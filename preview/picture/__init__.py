@@ -1,0 +1,1 @@
+"""Viewpoints and the drawing of pictures."""

@@ -1,0 +1,22 @@
+"""A finished picture."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.picture.camera import Camera
+
+
+@dataclass(frozen=True, eq=False)
+class Picture:
+    """rgb (h, w, 3) uint8 sRGB; hdr (h, w, 3) float32 linear scene luminance; depth (h, w) metres, 0 where nothing is."""
+
+    camera: Camera
+    title: str
+    variant: str
+    rgb: NDArray[np.uint8]
+    hdr: NDArray[np.float32]
+    depth: NDArray[np.float32]

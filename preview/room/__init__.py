@@ -1,0 +1,1 @@
+"""From the measured room to exact plan geometry."""

@@ -1,0 +1,1 @@
+"""The scene file: schema, reading with positions, variants."""

@@ -1,0 +1,194 @@
+"""A validated job: one variant of a scene, in metres and radians. Plain frozen values, no behaviour.
+
+Angles are radians anticlockwise from +x unless a field says otherwise; lengths are metres.
+`None` means the scene left the choice to the program.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from types import MappingProxyType
+from typing import Literal
+
+from preview.errors import Place
+
+Point = tuple[float, float]
+Unit = Literal["in", "ft", "mm", "cm", "m"]
+OpeningKind = Literal["cased opening", "door", "window"]
+ObstacleKind = Literal["hearth", "column", "island", "cabinet"]
+Cut = Literal["plainsawn", "riftsawn", "quartersawn"]
+
+
+@dataclass(frozen=True)
+class Leg:
+    """One wall of a tape walk: `bearing` radians anticlockwise from +x, `length` metres, `text` as typed."""
+
+    bearing: float
+    length: float
+    text: str
+
+
+@dataclass(frozen=True)
+class RoomMeasure:
+    """The room as measured: either `corners` or `walk` is filled, the other is empty."""
+
+    corners: tuple[Point, ...]
+    walk: tuple[Leg, ...]
+    height: float
+    baseboard: float
+    wall_thickness: float
+
+
+@dataclass(frozen=True)
+class Opening:
+    """A door, cased opening or window; `wall` counts from 1, `offset` runs from the wall's first corner."""
+
+    name: str
+    kind: OpeningKind
+    wall: int
+    offset: float
+    width: float
+    height: float
+    sill: float
+    beyond: float
+
+
+@dataclass(frozen=True)
+class Obstacle:
+    """Something the floor stops at; `baseboard` is the thickness of one that runs round it, 0 for none."""
+
+    name: str
+    kind: ObstacleKind
+    corners: tuple[Point, ...]
+    height: float
+    baseboard: float
+
+
+@dataclass(frozen=True)
+class Vent:
+    """A flush grille: `size` is the frame's outer (along, across), `angle` the direction of along."""
+
+    name: str
+    center: Point
+    size: tuple[float, float]
+    angle: float
+
+
+@dataclass(frozen=True)
+class Center:
+    """What the courses are centred on; `opening` and `point` are set for their own kind only."""
+
+    kind: Literal["room", "opening", "point"]
+    opening: str | None = None
+    point: Point | None = None
+
+
+@dataclass(frozen=True)
+class FloorChoice:
+    """What was asked of the layout. `board_length` None means "fit"; `run` None means not given.
+
+    `start` is "full", "both" or the distance in metres from the near end of the field to the start point.
+    """
+
+    board_width: float
+    board_length: float | None
+    courses: Literal["even", "odd", "any"] | int
+    run: float | None
+    center: Center
+    start: Literal["full", "both"] | float
+    thickness: float
+    gap: float
+
+
+@dataclass(frozen=True)
+class BorderChoice:
+    """The border: `width` 0 for none, `overlap` under the baseboard, `longest` piece."""
+
+    width: float
+    overlap: float
+    longest: float
+
+
+@dataclass(frozen=True)
+class WoodChoice:
+    """A wood as ordered; names are those of the files in materials/."""
+
+    species: str
+    cut: Cut
+    grade: str
+    stain: str
+    finish: str
+    seed: int
+
+
+@dataclass(frozen=True)
+class Sun:
+    """The sun is asked for by place (degrees, north and east positive) and a time with its offset."""
+
+    latitude: float
+    longitude: float
+    time: datetime
+
+
+@dataclass(frozen=True)
+class LightChoice:
+    """Daylight: `exposure` is "auto" or an exposure value in stops (EV100)."""
+
+    sky: Literal["overcast", "clear"]
+    sun: Sun | None
+    exposure: Literal["auto"] | float
+
+
+@dataclass(frozen=True)
+class Target:
+    """A place named in a viewpoint: an opening, obstacle or vent by name, the centre, or a point (z may be None)."""
+
+    kind: Literal["opening", "obstacle", "vent", "center", "point"]
+    name: str | None = None
+    point: tuple[float, float, float | None] | None = None
+
+
+@dataclass(frozen=True)
+class Viewpoint:
+    """A camera as the scene asks for it: `fov` is horizontal, radians; a plan needs none of at, eye, look, fov."""
+
+    name: str
+    kind: Literal["eye", "plan"]
+    at: Target | None
+    eye: float
+    look: Target | None
+    fov: float
+
+
+@dataclass(frozen=True)
+class Job:
+    """One variant of a scene, validated as far as the file alone allows.
+
+    `lines` maps a key path (as in `Place.key`) to its line in the file, so that later steps can say where.
+    """
+
+    file: str
+    title: str
+    variant: str
+    units: Unit
+    north: float
+    room: RoomMeasure
+    openings: tuple[Opening, ...]
+    obstacles: tuple[Obstacle, ...]
+    vents: tuple[Vent, ...]
+    floor: FloorChoice
+    border: BorderChoice
+    wood: WoodChoice
+    border_wood: WoodChoice
+    light: LightChoice
+    viewpoints: tuple[Viewpoint, ...]
+    lines: Mapping[str, int] = field(default=MappingProxyType({}), compare=False, repr=False)
+
+    def place(self, key: str) -> Place:
+        """Return where `key` stands; a missing key takes the line of the nearest table above it."""
+        above = key
+        while above and above not in self.lines:
+            above = above.rpartition(".")[0]
+        return Place(self.file, key, self.lines.get(above))
