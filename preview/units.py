@@ -1,0 +1,299 @@
+"""Lengths, angles and areas as people write them, and back.
+
+Inside the program a length is metres and an angle is radians anticlockwise from +x; feet, inches and degrees
+live only here, in scene files and on paper. Sums are exact (fractions) until the one rounding to a float, so
+that what is printed is read back as the very same number.
+
+What a length may look like: ``12' 7 1/2"``, ``12 ft 7.5 in``, ``12'-7½"``, ``4 3/4"``, ``3.85 m``, ``3,85 m``,
+``3 m 85 cm``, ``4" + 3/4"``, ``8 × 90 mm``. A number alone, in a text too (``"3/4"``), is in the unit of the scene;
+once a sum names a unit, every part of it must.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import re
+import unicodedata
+from fractions import Fraction
+from typing import Literal
+
+Unit = Literal["in", "ft", "mm", "cm", "m"]
+System = Literal["imperial", "metric"]
+
+_INCH = Fraction(254, 10000)  # exact since the international yard and pound agreement of 1959
+_METRES = {
+    "in": _INCH,
+    "ft": 12 * _INCH,
+    "mm": Fraction(1, 1000),
+    "cm": Fraction(1, 100),
+    "m": Fraction(1),
+}
+UNITS: tuple[Unit, ...] = ("in", "ft", "mm", "cm", "m")
+_NAMES: dict[str, str] = {
+    **{name: "in" for name in ('"', "in", "inch", "inches")},
+    **{name: "ft" for name in ("'", "ft", "foot", "feet")},
+    **{name: "mm" for name in ("mm", "millimetre", "millimetres", "millimeter", "millimeters")},
+    **{name: "cm" for name in ("cm", "centimetre", "centimetres", "centimeter", "centimeters")},
+    **{name: "m" for name in ("m", "metre", "metres", "meter", "meters")},
+}
+_SQUARE_FOOT = 0.3048**2
+_STEP = {"imperial": _INCH / 16, "metric": Fraction(1, 1000)}
+_INCHES_ALONE = 24 * 16  # sixteenths: below two feet, inches alone are what one reads off the tape
+
+_MARKS = str.maketrans(
+    {
+        **dict.fromkeys("′’‘ʹ´`", "'"),
+        **dict.fromkeys("″”“ʺ", '"'),
+        **dict.fromkeys("\u00a0\u2007\u2009\u202f\t", " "),
+        **dict.fromkeys("−–‒", "-"),
+        "⁄": "/",
+        "\u00d7": " × ",
+    }
+)
+_NUMBER = r"(?:[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)"
+_VALUE = rf"(?:(?P<whole>[0-9]+)(?:\s*-\s*|\s+))?(?P<top>[0-9]+)\s*/\s*(?P<bottom>[0-9]+)|(?P<number>{_NUMBER})"
+_TERM = re.compile(rf"\s*(?:{_VALUE})\s*(?P<unit>'|\"|[^\W\d_]+\.?)?\s*")
+_TIMES = re.compile(r"\s+[×xX]\s+|\s*×\s*")
+
+POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
+_BEARINGS = {name: 22.5 * step for step, name in enumerate(POINTS)} | {
+    name: 45.0 * step
+    for step, name in enumerate(
+        ("NORTH", "NORTHEAST", "EAST", "SOUTHEAST", "SOUTH", "SOUTHWEST", "WEST", "NORTHWEST"),
+    )
+}
+
+
+class MeasureError(ValueError):
+    """A length or an angle that can't be read: `found` says what stands there, `remedy` what would do."""
+
+    def __init__(self, found: str, remedy: str) -> None:
+        self.found, self.remedy = found, remedy
+        super().__init__(f"{found}; {remedy}")
+
+
+def system(unit: Unit) -> System:
+    """Return whether `unit` is imperial or metric."""
+    return "imperial" if unit in ("in", "ft") else "metric"
+
+
+def parse_length(value: str | float, unit: Unit) -> float:
+    """Return a length in metres, either sign.
+
+    Args:
+        value: a number, in `unit`, or a text such as ``12' 7 1/2"``.
+        unit: what a number without a unit of its own is in.
+
+    Raises:
+        MeasureError: what was found and what would do.
+    """
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        raise MeasureError(f"{_shown(value)} instead of a length", f"write a number or a text such as {_example(unit)}")
+    if isinstance(value, str):
+        metres = _sum(_plain(value), value, unit)
+    elif math.isfinite(value):
+        metres = Fraction(value) * _METRES[unit]
+    else:
+        raise MeasureError(f"{value} instead of a length", "write a finite number")
+    if abs(metres) > 1_000_000:
+        raise MeasureError(f"a length of {_shown(value)}", "no floor is a thousand kilometres long")
+    return float(metres)
+
+
+def parse_pair(text: str, unit: Unit) -> tuple[float, float]:
+    """Return two lengths written as ``10" × 4"`` or ``10 x 4 in`` (the last unit then goes for both), metres."""
+    parts = _TIMES.split(_plain(text))
+    if len(parts) != 2:
+        raise MeasureError(f"{_shown(text)} instead of two lengths", 'write them as "10 × 4 in"')
+    first, second = parts
+    borrowed = _TERM.fullmatch(second)
+    lone = _TERM.fullmatch(first)
+    if borrowed and lone and borrowed["unit"] and not lone["unit"]:
+        first = f"{first} {borrowed['unit']}"
+    return parse_length(first, unit), parse_length(second, unit)
+
+
+def round_length(metres: float, unit: Unit) -> float:
+    """Return `metres` rounded as `format_length` prints it: to 1/16 in or 1 mm."""
+    step = _STEP[system(unit)]
+    return float(round(Fraction(metres) / step) * step)
+
+
+def format_length(metres: float, unit: Unit) -> str:
+    """Return a length as text, to the nearest 1/16 in (``12' 7 1/2"``) or 1 mm, which `parse_length` reads back."""
+    if system(unit) == "imperial":
+        return _imperial(round(Fraction(metres) / _STEP["imperial"]))
+    millimetres = round(Fraction(metres) / _STEP["metric"])
+    decimals = {"mm": 0, "cm": 1, "m": 3}[unit]
+    return f"{millimetres / 10**decimals:.{decimals}f} {unit}"
+
+
+def format_area(square_metres: float, unit: Unit) -> str:
+    """Return an area as text: ``251.8 sq ft`` or ``23.39 m²``."""
+    if system(unit) == "imperial":
+        return f"{square_metres / _SQUARE_FOOT:.1f} sq ft"
+    return f"{square_metres:.2f} m²"
+
+
+def parse_angle(value: str | float) -> float:
+    """Return an angle in radians from degrees: a number, or a text such as ``45°`` or ``22.5 deg``."""
+    text = value
+    if isinstance(value, str):
+        match = re.fullmatch(rf"\s*(?P<sign>[-+]?)\s*(?P<number>{_NUMBER})\s*(?:°|deg|degrees?)?\s*", _plain(value))
+        text = float(match["sign"] + match["number"].replace(",", ".")) if match else math.nan
+    if isinstance(text, bool) or not isinstance(text, int | float) or not abs(text) <= 3600:
+        raise MeasureError(f"{_shown(value)} instead of an angle", "write degrees, such as 45 or 22.5")
+    return math.radians(text)
+
+
+def parse_leg(text: str, unit: Unit) -> tuple[float, float]:
+    """Return one wall of a tape walk, ``E 15' 6"`` or ``112.5 3.20 m``, as (bearing, length).
+
+    The first word says where one walks: compass letters of the drawing (E is +x, N is +y, NE halfway between), or
+    a number, the surveyor's bearing: degrees clockwise from N, so 90 is E and 180 is S. The rest is the length. The
+    bearing comes back in radians anticlockwise from +x, in [0, 2 pi); the length in metres, above zero.
+    """
+    if not isinstance(text, str):
+        raise MeasureError(
+            f"{_shown(text)} instead of a wall", f'write where it runs and how long it is, "E {_example(unit)}"'
+        )
+    word, _, rest = text.translate(_MARKS).strip().replace("°", "° ").partition(" ")
+    bearing = _BEARINGS.get(word.upper().replace("-", ""))
+    if bearing is None:
+        number = re.fullmatch(rf"({_NUMBER})°?", word)
+        bearing = float(number[1].replace(",", ".")) if number else math.nan
+        if not 0 <= bearing <= 360:
+            raise MeasureError(
+                f"{_shown(text)} does not begin with a direction",
+                f"write compass letters, such as E or NE, or a bearing in degrees clockwise from N, such as 90, "
+                f"then the length: E {_example(unit)}",
+            )
+    if not rest.strip():
+        raise MeasureError(f"{_shown(text)} has no length", f"write it after the direction: {word} {_example(unit)}")
+    length = parse_length(rest, unit)
+    if length <= 0:
+        raise MeasureError(f"a wall of {_shown(rest.strip())}", "give a length above zero")
+    return math.radians((90 - bearing) % 360), length
+
+
+def format_bearing(radians: float) -> str:
+    """Return a direction (radians anticlockwise from +x) in compass letters where they fit, else as a bearing."""
+    bearing = round((90 - math.degrees(radians)) % 360, 6) % 360
+    step, rest = divmod(bearing, 22.5)
+    return POINTS[int(step)] if rest == 0 else f"{bearing:g}"
+
+
+def _plain(text: str) -> str:
+    """Return `text` with typographic marks and vulgar fractions as plain ones."""
+    if len(text) > 200:
+        raise MeasureError("a length of more than 200 letters", "write a length alone")
+    spelled = (
+        f" {unicodedata.normalize('NFKD', mark)}" if unicodedata.decomposition(mark).startswith("<fraction>") else mark
+        for mark in text
+    )
+    return "".join(spelled).translate(_MARKS).replace("''", '"').strip()
+
+
+def _sum(plain: str, text: str, unit: Unit) -> Fraction:
+    """Return the metres of a whole text: an optional sign, then parts joined by +."""
+    sign = -1 if plain.startswith("-") else 1
+    parts = plain.lstrip("-").split("+") if plain[:1] == "-" else plain.removeprefix("+").split("+")
+    if not plain or not all(part.strip() for part in parts):
+        raise MeasureError(f"{_shown(text)} instead of a length", f"write one such as {_example(unit)}")
+    lone = len(parts) == 1
+    return sign * sum((_product(part, text, unit, lone) for part in parts), Fraction(0))
+
+
+def _product(part: str, text: str, unit: Unit, lone: bool) -> Fraction:
+    """Return the metres of ``8 × 90 mm``, or of a part without a times mark."""
+    factors = _TIMES.split(part)
+    if len(factors) == 1:
+        return _part(part, text, unit, lone)
+    count = _TERM.fullmatch(factors[0])
+    if len(factors) != 2 or count is None or count["unit"]:
+        raise MeasureError(
+            f"{_shown(text)} instead of one length", f'write one length, or a count times one: "8 × {_example(unit)}"'
+        )
+    return _value(count, "m", text) * _part(factors[1], text, unit, lone)
+
+
+def _part(part: str, text: str, unit: Unit, lone: bool) -> Fraction:
+    """Return the metres of one length such as ``12' 7 1/2"``: units of one system, each smaller than the one before."""
+    terms: list[tuple[re.Match[str], str | None]] = []
+    at = 0
+    while at < len(part):
+        match = _TERM.match(part, at)
+        if match is None:
+            raise MeasureError(f"{_shown(text)} is not a length", f"write one such as {_example(unit)}")
+        name = (match["unit"] or "").rstrip(".").lower()
+        if name and name not in _NAMES:
+            raise MeasureError(f"unknown unit {match['unit']!r} in {_shown(text)}", "write in, ft, mm, cm or m")
+        terms.append((match, _NAMES.get(name)))
+        at = match.end()
+        if name in ("'", "ft", "foot", "feet") and part[at : at + 1] == "-":
+            at += 1  # 12'-7", as drawings have it
+            if at == len(part):
+                raise MeasureError(f"{_shown(text)} ends in a dash", f"write one such as {_example(unit)}")
+    names = [name for _, name in terms]
+    if lone and names == [None]:
+        return _value(terms[0][0], unit, text) * _METRES[unit]
+    metres = Fraction(0)
+    for place, (match, name) in enumerate(terms):
+        if name is None:
+            raise MeasureError(f"a number without its unit in {_shown(text)}", _hint(names, place, match))
+        metres += _value(match, name, text) * _METRES[name]
+    sizes = [_METRES[name] for name in names if name]
+    if any(small >= large for large, small in itertools.pairwise(sizes)):
+        raise MeasureError(
+            f"units out of order in {_shown(text)}", 'write the larger unit first, each once: "3 m 85 cm"'
+        )
+    if len({name in ("in", "ft") for name in names}) > 1:
+        raise MeasureError(f"feet or inches beside metres in {_shown(text)}", "keep to one of them")
+    return metres
+
+
+def _value(match: re.Match[str], unit: str, text: str) -> Fraction:
+    """Return the number in a term; a comma is a decimal comma unless it could as well part thousands."""
+    if match["number"] is None:
+        if int(match["bottom"]) == 0:
+            raise MeasureError(f"a fraction over zero in {_shown(text)}", "write one such as 3/4")
+        return int(match["whole"] or 0) + Fraction(int(match["top"]), int(match["bottom"]))
+    number = match["number"]
+    if unit != "m" and re.fullmatch(r"[1-9][0-9]{0,2},[0-9]{3}", number):
+        joined, point = number.replace(",", ""), number.replace(",", ".")
+        raise MeasureError(f"{number} in {_shown(text)} can be read in two ways", f"write {joined} or {point}")
+    return Fraction(number.replace(",", "."))
+
+
+def _hint(names: list[str | None], place: int, match: re.Match[str]) -> str:
+    number = match[0].strip()
+    below = {"m": "cm", "cm": "mm", "ft": "in"}
+    previous = names[place - 1] if place else None
+    if previous in below:
+        return f"say what it is in, such as {number} {below[previous]}"
+    following = next((name for name in names[place + 1 :] if name), None)
+    return f"say what it is in, such as {number} {'ft' if following == 'in' else following or 'in'}"
+
+
+def _imperial(sixteenths: int) -> str:
+    sign, size = ("-" if sixteenths < 0 else ""), abs(sixteenths)
+    feet, rest = divmod(size, 192) if size >= _INCHES_ALONE else (0, size)
+    whole, part = divmod(rest, 16)
+    fraction = Fraction(part, 16)
+    inches = " ".join(str(each) for each in (whole, fraction) if each) or "0"
+    if not feet:
+        return f'{sign}{inches}"'
+    return f"{sign}{feet}'" if not rest else f"{sign}{feet}' {inches}\""
+
+
+def _example(unit: Unit) -> str:
+    return {"in": "12' 7 1/2\"", "ft": "12' 7 1/2\"", "mm": "3850 mm", "cm": "385 cm", "m": "3.85 m"}[unit]
+
+
+def _shown(value: object) -> str:
+    text = str(value).lower() if isinstance(value, bool) else str(value)
+    text = text if len(text) <= 60 else text[:57] + "..."
+    if not isinstance(value, str) or ('"' in text and "'" in text):
+        return text
+    return f"'{text}'" if '"' in text else f'"{text}"'
