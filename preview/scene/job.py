@@ -184,7 +184,7 @@ class Job:
     border_wood: WoodChoice
     light: LightChoice
     viewpoints: tuple[Viewpoint, ...]
-    lines: Mapping[str, int] = field(default=MappingProxyType({}), compare=False, repr=False)
+    lines: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}), compare=False, repr=False)
 
     def place(self, key: str) -> Place:
         """Return where `key` stands; a missing key takes the line of the nearest table above it."""

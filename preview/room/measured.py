@@ -1,0 +1,104 @@
+"""From what was measured to the room as exact plan geometry."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
+
+from preview.errors import SceneError
+from preview.room.obstacles import place_obstacles
+from preview.room.offset import inset, outset, parts, tidy
+from preview.room.openings import place_openings
+from preview.room.outline import check_outline
+from preview.room.places import nearest_thing
+from preview.room.room import Room, RoomObstacle
+from preview.room.vents import place_vents
+from preview.room.walk import close_walk
+from preview.scene.job import Job
+from preview.units import format_length
+
+LEAST_RECESS = 1e-3
+"""All-border recesses smaller than this (square metres, about an inch and a quarter square) go unmentioned."""
+
+
+def build_room(job: Job) -> Room:
+    """Return the measured room of a job.
+
+    The floor's outer edge lies under the baseboard by the border's overlap, never further in than the wall:
+    ``baseboard - min(overlap, baseboard)`` from the wall, straight on across doors and cased openings. The field
+    begins a border's width further in, so that the border line is ``width + baseboard - overlap`` from the wall:
+    4 + 1 - 1/4 = 4 3/4 in (common practice, no published source).
+
+    Raises:
+        SceneError: whatever in the scene can't be as measured, with its place; see the other files of this folder.
+    """
+    corners, misclosure = close_walk(job) if job.room.walk else (np.array(job.room.corners, dtype=float), None)
+    outline = check_outline(job, corners.reshape(-1, 2))
+    openings = place_openings(job, corners, misclosure)
+    obstacles, cut_off = place_obstacles(job, outline, openings)
+    overlap = min(job.border.overlap, job.room.baseboard)
+    floor = _floor(job, outline, obstacles)
+    field = inset(floor, job.border.width)
+    if field.is_empty:
+        raise _no_field(job, floor)
+    vents, straddling = place_vents(job, outline, obstacles, field)
+    return Room(
+        title=job.title,
+        corners=corners,
+        outline=outline,
+        height=job.room.height,
+        baseboard=job.room.baseboard,
+        wall_thickness=job.room.wall_thickness,
+        north=job.north,
+        openings=openings,
+        obstacles=obstacles,
+        vents=vents,
+        floor=floor,
+        field=field,
+        border_line=job.border.width + job.room.baseboard - overlap,
+        misclosure=misclosure,
+        warnings=(*cut_off, *straddling, *_all_border(job, corners, obstacles, floor, field)),
+    )
+
+
+def _floor(job: Job, outline: Polygon, obstacles: tuple[RoomObstacle, ...]) -> Polygon | MultiPolygon:
+    """Return what wood covers, thresholds left out."""
+    floor = inset(outline, job.room.baseboard - min(job.border.overlap, job.room.baseboard))
+    stops = [outset(each.polygon, each.baseboard - min(job.border.overlap, each.baseboard)) for each in obstacles]
+    if stops:
+        floor = tidy(floor.difference(shapely.union_all(stops)))
+    if floor.is_empty:
+        raise SceneError(job.place("room"), "baseboard and obstacles leave no floor", "check their sizes and the units")
+    return floor
+
+
+def _no_field(job: Job, floor: Polygon | MultiPolygon) -> SceneError:
+    widest = max(shapely.maximum_inscribed_circle(each).length for each in parts(floor))
+    return SceneError(
+        job.place("border.width"),
+        f"a border {format_length(job.border.width, job.units)} wide leaves no field",
+        f"give a width under {format_length(widest, job.units)}",
+    )
+
+
+def _all_border(
+    job: Job,
+    corners: np.ndarray,
+    obstacles: tuple[RoomObstacle, ...],
+    floor: Polygon | MultiPolygon,
+    field: Polygon | MultiPolygon,
+) -> list[str]:
+    """Return a warning for each part of the floor that is too narrow for a field between its borders.
+
+    Such a part is what the field does not give back when it is moved out again by the border's width.
+    """
+    if job.border.width <= 0:
+        return []
+    left = floor.difference(outset(field, job.border.width))
+    return [
+        f"the floor at {nearest_thing(corners, obstacles, each.representative_point())} is narrower than two borders "
+        "and becomes all border"
+        for each in parts(left)
+        if each.area > LEAST_RECESS
+    ]

@@ -1,0 +1,80 @@
+"""What the floor stops at: hearths, columns, islands, cabinets; cut to the room and checked."""
+
+from __future__ import annotations
+
+import shapely
+from shapely import Polygon
+
+from preview.errors import SceneError
+from preview.room.offset import parts, tidy
+from preview.room.room import RoomObstacle, RoomOpening
+from preview.scene.job import Job
+from preview.units import format_length
+
+MOST_CLIPPED = 0.0254
+"""An obstacle may stick out through a wall by an inch of measuring error (metres). Common practice, no published source."""
+
+LEAST_NAMED = 1e-4
+"""Sticking out by less than this (metres) is rounding of a length, cut off without a word."""
+
+LEAST_OVERLAP = 1e-6
+"""Two things overlap if they share more than this, a square millimetre (square metres)."""
+
+
+def place_obstacles(
+    job: Job, outline: Polygon, openings: tuple[RoomOpening, ...]
+) -> tuple[tuple[RoomObstacle, ...], tuple[str, ...]]:
+    """Return the obstacles cut to `outline`, and warnings.
+
+    Raises:
+        SceneError: an obstacle with fewer than three corners or edges that cross, outside the room, through a wall
+            by more than an inch, or over another.
+    """
+    placed: list[RoomObstacle] = []
+    warnings: list[str] = []
+    for number, obstacle in enumerate(job.obstacles, 1):
+        place = job.place(f"obstacles[{number}].corners")
+        shape = Polygon(obstacle.corners) if len(obstacle.corners) > 2 else Polygon()
+        if shape.area < LEAST_OVERLAP or not shape.is_valid:
+            raise SceneError(
+                place,
+                f"the corners of {obstacle.name} enclose nothing, or its edges cross",
+                "give at least three corners in order round it",
+            )
+        inside = tidy(shape.intersection(outline))
+        if inside.area < LEAST_OVERLAP:
+            raise SceneError(
+                place, f"{obstacle.name} lies outside the room", "move it inside the walls, or leave it out"
+            )
+        out = sticking_out(shape, outline)
+        if out > MOST_CLIPPED or not isinstance(inside, Polygon):
+            raise SceneError(
+                place,
+                f"{obstacle.name} sticks out through a wall by {format_length(out, job.units)}",
+                f"up to {format_length(MOST_CLIPPED, job.units)} is cut off at the wall; check its corners",
+            )
+        if out > LEAST_NAMED:
+            warnings.append(
+                f"{obstacle.name} stuck out through a wall by {format_length(out, job.units)} and is cut off there"
+            )
+        for other in placed:
+            if other.polygon.intersection(inside).area > LEAST_OVERLAP:
+                raise SceneError(place, f"{obstacle.name} overlaps {other.name}", "move one of them")
+        for opening in openings:
+            if opening.passable and inside.intersection(shapely.LineString([opening.a, opening.b])).length > 0.01:
+                warnings.append(f"{obstacle.name} stands in the way of {opening.name}")
+        placed.append(RoomObstacle(obstacle.name, obstacle.kind, inside, obstacle.height, obstacle.baseboard))
+    return tuple(placed), tuple(warnings)
+
+
+def sticking_out(shape: Polygon, outline: Polygon) -> float:
+    """Return how far `shape` reaches out of `outline`, metres: its own corners beyond the walls, or the room's
+    corners that it swallows, whichever lies deeper.
+    """
+    outside = parts(shape.difference(outline))
+    if not outside:
+        return 0.0
+    corners = shapely.points(shapely.get_coordinates(outside))
+    swallowed = [point for point in shapely.points(shapely.get_coordinates(outline)) if shape.contains(point)]
+    deepest = float(shapely.distance(corners, outline).max())
+    return max([deepest, *(float(shape.exterior.distance(point)) for point in swallowed)])

@@ -1,0 +1,75 @@
+"""The walls as one simple polygon: checked, whichever way round they were measured."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Polygon
+
+from preview.errors import SceneError
+from preview.scene.job import Job
+
+Array = NDArray[np.float64]
+
+SHORTEST_WALL = 1e-3
+"""Corners closer than this (metres) are one corner measured twice."""
+
+
+def check_outline(job: Job, corners: Array) -> Polygon:
+    """Return the room's outline, anticlockwise, from its corners (n, 2) in metres.
+
+    Raises:
+        SceneError: fewer than three corners, a wall without length, a wall that doubles back on the
+            one before it, or two walls that cross or touch.
+    """
+    place = job.place("room.walk" if job.room.walk else "room.corners")
+    count = len(corners)
+    if count < 3:
+        raise SceneError(place, f"{count} corners", "a room has at least three")
+    after = np.roll(corners, -1, axis=0)
+    lengths = np.hypot(*(after - corners).T)
+    for wall in np.flatnonzero(lengths < SHORTEST_WALL)[:1] + 1:
+        end = wall % count + 1
+        raise SceneError(
+            place, f"wall {wall} has no length: corners {wall} and {end} are one point", "leave one of them out"
+        )
+    along = (after - corners) / lengths[:, None]
+    turned_back = (along * np.roll(along, 1, axis=0)).sum(axis=1) < -1 + 1e-9
+    for wall in np.flatnonzero(turned_back)[:1] + 1:
+        before = (wall - 2) % count + 1
+        raise SceneError(place, f"wall {wall} runs back over wall {before}", f"check corner {wall}")
+    crossing = _crossing(corners, after)
+    if crossing:
+        first, second = crossing
+        raise SceneError(
+            place,
+            f"wall {first} and wall {second} cross or touch",
+            "give the corners in the order in which one meets them walking round the room",
+        )
+    return shapely.orient_polygons(Polygon(corners))
+
+
+def inward(corners: Array) -> Array:
+    """Return each wall's unit normal into the room, (n, 2), for corners (n, 2) either way round."""
+    step = np.roll(corners, -1, axis=0) - corners
+    along = step / np.hypot(*step.T)[:, None]
+    return np.sign(signed_area(corners)) * np.stack([-along[:, 1], along[:, 0]], axis=1)
+
+
+def signed_area(corners: Array) -> float:
+    """Return the area within corners (n, 2) by the shoelace formula, square metres, above zero if anticlockwise."""
+    x, y = (corners - corners[0]).T
+    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2)
+
+
+def _crossing(start: Array, end: Array) -> tuple[int, int] | None:
+    """Return the first two walls, counted from 1, that meet though they are no neighbours."""
+    walls = shapely.linestrings(np.stack([start, end], axis=1))
+    first, second = shapely.STRtree(walls).query(walls, predicate="intersects")
+    gap = (second - first) % len(walls)
+    meets = (first < second) & (gap != 1) & (gap != len(walls) - 1)
+    if not meets.any():
+        return None
+    pairs = sorted(zip(first[meets] + 1, second[meets] + 1, strict=True))
+    return int(pairs[0][0]), int(pairs[0][1])
