@@ -1,0 +1,100 @@
+"""The centre line: which way the courses run, through which place, and how far the field reaches each way."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import atan2, degrees, pi, radians
+
+import numpy as np
+import shapely
+
+from preview.errors import SceneError
+from preview.floor.layout import Array
+from preview.room.room import Room
+from preview.scene.job import Job
+
+SQUARE = radians(1.0)
+"""A sight line within this angle of the run counts as parallel to it."""
+
+
+@dataclass(frozen=True, eq=False)
+class Axis:
+    """The centre line in plan.
+
+    `run` radians; `frame` (2, 2) unit vectors along the run and across it to the right. In that frame (metres from
+    the plan's origin) the line lies at `place` across; the field reaches from `near` to `far` along and `left` and
+    `right` of the line. `middle` is the place of the field's own middle. `remarks` are warnings.
+    """
+
+    run: float
+    frame: Array
+    place: float
+    middle: float
+    near: float
+    far: float
+    left: float
+    right: float
+    remarks: tuple[str, ...]
+
+
+def find_axis(room: Room, job: Job) -> Axis:
+    """Return the centre line that `job.floor.center` asks for.
+
+    A sight line is square to its opening's wall. Where it does not run with the courses, the courses are turned to
+    run with it: a centre line across them would centre nothing.
+
+    Raises:
+        SceneError: the line does not cross the field.
+    """
+    center, run, remarks = job.floor.center, job.floor.run, ()
+    sight = room.opening(center.opening) if center.kind == "opening" and center.opening else None
+    if sight is not None:
+        wanted = atan2(sight.inward[1], sight.inward[0])
+        if run is None:
+            run = wanted
+        elif abs(_between(wanted, run)) > SQUARE:
+            remarks = (
+                f"the sight line through {sight.name} runs at {degrees(wanted) % 360:.4g} degrees, not with the courses "
+                f"(floor.run = {degrees(run) % 360:.4g}); the courses are turned to run with it",
+            )
+            run = wanted
+    if run is None:
+        run = _natural_run(room)
+    cos, sin = np.cos(run), np.sin(run)
+    frame = np.array([[cos, sin], [sin, -cos]])
+    low, high = _extent(room.field, frame)
+    middle = float(low[1] + high[1]) / 2
+    if sight is not None:
+        place = float(frame[1] @ sight.middle)
+    elif center.kind == "point" and center.point is not None:
+        place = float(frame[1] @ np.array(center.point))
+    else:
+        place = middle
+    left, right = place - float(low[1]), float(high[1]) - place
+    if min(left, right) <= 0:
+        raise SceneError(
+            job.place("floor.center"),
+            "the centre line lies outside the field that the boards cover",
+            "centre on the room, on an opening that looks into the field, or on a point in it",
+        )
+    return Axis(run, frame, place, middle, float(low[0]), float(high[0]), left, right, remarks)
+
+
+def _natural_run(room: Room) -> float:
+    """Along the sight line of the first opening one walks through, else along the longest wall."""
+    for opening in room.openings:
+        if opening.passable:
+            return atan2(opening.inward[1], opening.inward[0])
+    walls = np.roll(room.corners, -1, axis=0) - room.corners
+    longest = walls[np.argmax(np.hypot(*walls.T))]
+    return atan2(longest[1], longest[0])
+
+
+def _between(a: float, b: float) -> float:
+    """Return the angle between two undirected lines, -pi/2 to pi/2."""
+    return (a - b + pi / 2) % pi - pi / 2
+
+
+def _extent(region: shapely.Geometry, frame: Array) -> tuple[Array, Array]:
+    points = shapely.get_coordinates(region) @ frame.T
+    return points.min(axis=0), points.max(axis=0)

@@ -1,0 +1,183 @@
+"""How long the boards are and how many courses there are, so that no side ends in triangles.
+
+Derivation. Let W and L be the board's width and length with its joint, and D the distance from the centre line to
+the edge of the field on one side. Seams between courses have their middles L / sqrt2 apart, and a seam's corners
+stand W / (2 sqrt2) either side of its middle (see `preview.floor.lattice`). Say the last seam on this side has its
+middle at n L / sqrt2 from the centre line, where n counts courses: 1, 2, 3 ... if the line lies on a seam
+(h = 0), 1/2, 3/2 ... if it runs down the middle of a course (h = 1/2). The next course begins to show, as
+triangles, as soon as the field reaches past the inner corners of that seam. It doesn't where
+
+    D <= n L / sqrt2 - W / (2 sqrt2),    that is    L >= (sqrt2 D + W / 2) / n.                  (1)
+
+With the line in the middle of a field B wide, D = B / 2 and n = N / 2, and (1) is L >= (sqrt2 B + W) / N.
+The last course's boards begin at the inner corners, at (n - 1) L / sqrt2 - W / (2 sqrt2); cut at the edge, square
+to their course, their longer side measures
+
+    p = sqrt2 D - (n - 1) L + W / 2,    at most L,                                               (2)
+
+and their shorter side p - W. Where p <= W the last piece is itself a triangle, with legs p. By (2), p falls as L
+grows while n > 1, so for given n on both sides the best length is the least that (1) allows. On a centre line
+both sides then end in (nearly) full boards for any N, and N is chosen for L / W nearest 5. Off the centre the
+two sides can't both be full; every pair of n is tried, and the one kept has the largest smaller last piece, as
+a share of a full board (in inches alone the longest boards would always win, whatever they leave).
+
+An even count puts a seam on the line, so that the left side mirrors the right but for a move of W / sqrt2 along
+the run; an odd count puts a course there. On an off-centre line "even" and "odd" ask for the same two things,
+and the count is what the two sides need.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil, isclose, sqrt
+from typing import Literal
+
+SHORTEST, BEST, LONGEST = 3.0, 5.0, 8.0
+"""Board length over width: the usual range and the one aimed at (common practice, no published source)."""
+
+CENTERED = 5e-4
+"""A line this near the middle of the field, metres, is on it: half the width of a chalk line."""
+
+EQUAL_SHARE = 0.01
+"""Last pieces whose shares differ by less than this look alike."""
+
+Courses = Literal["even", "odd", "any"] | int
+
+
+@dataclass(frozen=True)
+class Fit:
+    """A length with its courses. `left` and `right` are n of the derivation, `phase` h (0 or 1/2);
+    `last_left` and `last_right` are p, metres; `costs` says in words what a fixed wish costs."""
+
+    length: float
+    left: float
+    right: float
+    phase: float
+    last_left: float
+    last_right: float
+    costs: tuple[str, ...] = ()
+
+    @property
+    def count(self) -> int:
+        """Courses from side to side."""
+        return round(self.left + self.right)
+
+
+def courses_needed(half: float, width: float, length: float, phase: float) -> float:
+    """Return the least n, of phase `phase`, that satisfies (1) for a side `half` from the line; may be <= 0."""
+    return ceil((sqrt(2) * half + width / 2) / length - phase - 1e-9) + phase
+
+
+def last_piece(half: float, width: float, length: float, phase: float) -> float:
+    """Return p of (2): the longer side of the last pieces where the field ends `half` from the line.
+
+    Holds for negative `half` too, so for any edge along the run, seen from the line towards the edge.
+    """
+    n = courses_needed(half, width, length, phase)
+    return min(length, sqrt(2) * half - (n - 1) * length + width / 2)
+
+
+def fit_length(left: float, right: float, width: float, courses: Courses, step: float, joint: float = 0.0) -> Fit:
+    """Choose length and courses for a field that reaches `left` and `right` of the centre line.
+
+    Args:
+        left, right: distances to the sides of the field, metres, at least one above zero.
+        width: board width with its joint, metres.
+        courses: what the scene asks for.
+        step: lengths without their joint are rounded up to a multiple of this, metres.
+        joint: the joint's width, metres.
+
+    Returns:
+        The best fit; where the wish leaves no good one, the least bad, with its costs in words.
+    """
+    centered = abs(left - right) < CENTERED
+    options = []
+    for phase in _phases(courses, centered):
+        for n_left, n_right in _pairs(left, right, width, phase, courses):
+            need = max(_least(left, n_left, width), _least(right, n_right, width), width)
+            length = ceil((need - joint) / step - 1e-6) * step + joint
+            option = _measured(left, right, width, length, phase)
+            if (option.left, option.right) == (n_left, n_right):
+                options.append(option)
+    good = [each for each in options if not _faults(each, width)]
+    if centered and courses == "any":
+        good = [each for each in good if each.phase == 0] or good
+    if not good:
+        usable = options or [_measured(left, right, width, ceil(BEST * width / step) * step + joint, 0.0)]
+        chosen = min(usable, key=lambda each: (_ends_in_triangles(each, width), abs(each.length / width - BEST)))
+        return _with_costs(chosen, _faults(chosen, width))
+    if not centered:
+        best = max(_share(each) for each in good)
+        good = [each for each in good if _share(each) > best - EQUAL_SHARE]
+    return min(good, key=lambda each: (abs(each.length / width - BEST), each.phase))
+
+
+def fit_count(left: float, right: float, width: float, length: float, courses: Courses) -> Fit:
+    """Return how boards of a fixed `length` (with joint) fall; the costs say where a side ends in triangles
+    and where a wished count does not fit."""
+    centered = abs(left - right) < CENTERED
+    trials = [_measured(left, right, width, length, phase) for phase in _phases(courses, centered)]
+    if isinstance(courses, int):
+        trials = [each for each in trials if each.count == courses] or trials
+    chosen = max(trials, key=lambda each: (not _ends_in_triangles(each, width), round(_share(each), 2), -each.phase))
+    costs = list(_faults(chosen, width))
+    if isinstance(courses, int) and chosen.count != courses:
+        costs.append(f"boards of this length make {chosen.count} courses across the field, not {courses}")
+    return _with_costs(chosen, tuple(costs))
+
+
+def _phases(courses: Courses, centered: bool) -> tuple[float, ...]:
+    if isinstance(courses, int) and centered:
+        return (0.0,) if courses % 2 == 0 else (0.5,)
+    return {"even": (0.0,), "odd": (0.5,)}.get(str(courses), (0.0, 0.5))
+
+
+def _pairs(left: float, right: float, width: float, phase: float, courses: Courses) -> list[tuple[float, float]]:
+    """The pairs of n worth trying: every length of the usual range, and one either side, is among them."""
+    spans = []
+    for half in (left, right):
+        most = courses_needed(half, width, SHORTEST * width, phase) + 1
+        least = phase if phase else 1.0
+        if isinstance(courses, int):
+            most = max(most, courses)
+        spans.append([least + k for k in range(max(1, round(most - least) + 1))])
+    pairs = [(a, b) for a in spans[0] for b in spans[1]]
+    if isinstance(courses, int):
+        pairs = [(a, b) for a, b in pairs if isclose(a + b, courses)]
+    return pairs
+
+
+def _least(half: float, n: float, width: float) -> float:
+    return (sqrt(2) * half + width / 2) / n
+
+
+def _measured(left: float, right: float, width: float, length: float, phase: float) -> Fit:
+    counts = [max(courses_needed(half, width, length, phase), phase or 1.0) for half in (left, right)]
+    lasts = [min(length, sqrt(2) * half - (n - 1) * length + width / 2) for half, n in zip((left, right), counts)]
+    return Fit(length, counts[0], counts[1], phase, lasts[0], lasts[1])
+
+
+def _share(fit: Fit) -> float:
+    return min(fit.last_left, fit.last_right) / fit.length
+
+
+def _ends_in_triangles(fit: Fit, width: float) -> bool:
+    return min(fit.last_left, fit.last_right) <= width
+
+
+def _faults(fit: Fit, width: float) -> tuple[str, ...]:
+    """Say what is wrong with a fit: triangles at a side, boards out of proportion."""
+    faults = [
+        f"the {side} side ends in triangles with legs {last / width:.0%} of a board's width"
+        for side, last in (("left", fit.last_left), ("right", fit.last_right))
+        if last <= width
+    ]
+    ratio = fit.length / width
+    if not SHORTEST - 0.01 <= ratio <= LONGEST + 0.01:
+        usual = f"{SHORTEST:g} to {LONGEST:g}"
+        faults.append(f"boards are {ratio:.1f} times as long as wide, outside the usual {usual}")
+    return tuple(faults)
+
+
+def _with_costs(fit: Fit, costs: tuple[str, ...]) -> Fit:
+    return Fit(fit.length, fit.left, fit.right, fit.phase, fit.last_left, fit.last_right, costs)

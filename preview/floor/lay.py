@@ -1,0 +1,140 @@
+"""The floor laid: centre line, fit, start, boards, border, thresholds and grilles, in one value."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import sqrt
+from typing import Any
+
+import numpy as np
+import shapely
+
+from preview.errors import SceneError
+from preview.floor.beyond import join, lay_beyond
+from preview.floor.border import lay_border
+from preview.floor.centering import Axis, find_axis
+from preview.floor.cut import cut_to, polygon_parts
+from preview.floor.edges import field_edges
+from preview.floor.fit import Fit, fit_count, fit_length
+from preview.floor.grilles import lay_grilles
+from preview.floor.lattice import Lattice
+from preview.floor.layout import Board, Layout, Pieces
+from preview.floor.measures import measure
+from preview.floor.remarks import remarks
+from preview.floor.slivers import sliver_mask
+from preview.floor.start import first_corner, start_corners
+from preview.floor.thresholds import lay_thresholds
+from preview.room.room import Room
+from preview.scene.job import Job
+from preview.units import format_length
+
+STEP = {"in": 0.0254 / 8, "ft": 0.0254 / 8, "mm": 0.005, "cm": 0.005, "m": 0.005}
+"""Board lengths are rounded up to this, metres, by the units of the scene."""
+
+LONGER = 3
+"""How many steps longer than the best fit a board may be made to avoid slivers."""
+
+
+def lay_floor(room: Room, job: Job) -> Layout:
+    """Return the layout of `job` in `room`.
+
+    Raises:
+        SceneError: a board longer than the field, a centre line outside it.
+    """
+    axis = find_axis(room, job)
+    open_field = _without_vents(np.array([room.field]), room)[0]
+    fits = _fits(axis, job)
+    lattice, fit, boards = _best_placed(axis, fits, job, open_field)
+
+    border, border_remarks = lay_border(room, job.border)
+    grilles, slots = lay_grilles(room)
+    pieces = join([boards, _cut_round_vents(border, room), lay_thresholds(room), grilles])
+    edges = field_edges(room.field, lattice, axis.place - _across(lattice, lattice.origin), fit.phase)
+
+    along, across = lattice.frame()
+    at = across * axis.place
+    chalk = across * _across(lattice, lattice.origin)
+    start = first_corner(axis.near, float(along @ lattice.origin), lattice.width)
+    layout = Layout(
+        title=job.title,
+        variant=job.variant,
+        board=Board(job.floor.board_width, lattice.length - job.floor.gap, job.floor.thickness, job.floor.gap),
+        run=axis.run,
+        count=fit.count,
+        course_width=lattice.length / sqrt(2),
+        center_line=np.array([at + axis.near * along, at + axis.far * along]),
+        chalk_line=np.array([chalk + axis.near * along, chalk + axis.far * along]),
+        chalk_offset=_across(lattice, lattice.origin) - axis.place,
+        start_point=chalk + start * along,
+        first_board="left-leaning",
+        border_line=room.border_line,
+        border_width=job.border.width,
+        field=room.field,
+        pieces=pieces,
+        slots=slots,
+        beyond=lay_beyond(room, lattice.width),
+        measures={},
+        warnings=(),
+    )
+    layout = replace(layout, measures=measure(room, layout, axis, fit, edges))
+    said = (*room.warnings, *axis.remarks, *fit.costs, *border_remarks, *remarks(room, layout, edges, job.units))
+    return replace(layout, warnings=tuple(dict.fromkeys(said)))
+
+
+def _fits(axis: Axis, job: Job) -> list[Fit]:
+    """The lengths to consider, best first: one where the scene fixes it, else the fit and a few steps longer."""
+    choice = job.floor
+    width, step = choice.board_width + choice.gap, STEP[job.units]
+    if choice.board_length is not None:
+        if choice.board_length + choice.gap > max(axis.far - axis.near, axis.left + axis.right):
+            raise SceneError(
+                job.place("floor.board_length"),
+                f"a board of {format_length(choice.board_length, job.units)} is longer than the field inside the border",
+                'give a shorter board_length, or "fit"',
+            )
+        return [fit_count(axis.left, axis.right, width, choice.board_length + choice.gap, choice.courses)]
+    best = fit_length(axis.left, axis.right, width, choice.courses, step, choice.gap)
+    longer = [
+        fit_count(axis.left, axis.right, width, best.length + k * step, choice.courses) for k in range(1, LONGER + 1)
+    ]
+    return [best, *(each for each in longer if (each.count, each.costs) == (best.count, best.costs))]
+
+
+def _best_placed(axis: Axis, fits: list[Fit], job: Job, field: Any) -> tuple[Lattice, Fit, Pieces]:
+    """Return the first placing without slivers among the free choices of length and start, or the one with fewest."""
+    width = job.floor.board_width + job.floor.gap
+    fewest: tuple[int, tuple[Lattice, Fit, Pieces]] | None = None
+    for fit in fits:
+        # The chalk line: the corners' side of the seam on the centre line, or of the one left of the middle course.
+        place = axis.place + width / (2 * sqrt(2)) - fit.phase * fit.length / sqrt(2)
+        for corner in start_corners(axis.near, axis.far, width, fit.length, job.floor.start):
+            first = first_corner(axis.near, corner, width)
+            origin = axis.frame.T @ [first, place]
+            lattice = Lattice((float(origin[0]), float(origin[1])), axis.run, width, fit.length)
+            boards = cut_to(lattice, field)
+            slivers = int(sliver_mask(boards.polygons[~boards.whole]).sum())
+            if fewest is None or slivers < fewest[0]:
+                fewest = (slivers, (lattice, fit, boards))
+            if slivers == 0:
+                return fewest[1]
+    assert fewest is not None
+    return fewest[1]
+
+
+def _across(lattice: Lattice, point: Any) -> float:
+    return float(lattice.frame()[1] @ np.asarray(point))
+
+
+def _without_vents(shapes: Any, room: Room) -> Any:
+    if not room.vents:
+        return shapes
+    return shapely.difference(shapes, shapely.union_all([vent.polygon for vent in room.vents]))
+
+
+def _cut_round_vents(border: Pieces, room: Room) -> Pieces:
+    """Cut the grilles' frames out of the border pieces that they straddle."""
+    if not room.vents or not len(border):
+        return border
+    polygons, source = polygon_parts(_without_vents(border.polygons, room))
+    names = ("role", "course", "grain", "origin", "size", "whole", "key")
+    return Pieces(polygons, *(getattr(border, name)[source] for name in names))

@@ -1,0 +1,86 @@
+"""What a layout measures, from the same arrays that draw it: metres, square metres, counts and shares."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from preview.floor.centering import Axis
+from preview.floor.edges import Edge
+from preview.floor.fit import Fit
+from preview.floor.layout import Layout, Role
+from preview.floor.slivers import sliver_mask
+from preview.floor.start import triangle_legs
+from preview.room.room import Room
+
+
+def measure(room: Room, layout: Layout, axis: Axis, fit: Fit, edges: tuple[Edge, ...]) -> dict[str, float | int]:
+    """Return the numbers of a layout, by name.
+
+    ===================  ==================================================================================
+    stop_block           length every field board is cut to, set on the saw's stop
+    center_offset        from the middle of the field to the centre line, positive to the right along the run
+    last_piece_left      longer side of the last course's pieces at the field's left edge; up to the board's
+    last_piece_right     width these are triangles' legs; the same at the right
+    near_triangle        legs of the triangles at the near end; a full one's are the board's width
+    far_triangle         the same at the far end
+    chalk_to_..._near    from the chalk line, square to it, to the left and right wall, a board's width inside
+    chalk_to_..._far     the line's near and far end
+    whole_boards         field boards laid uncut
+    cut_boards           pieces of field boards
+    blanks               full boards to cut: every lattice place the field touches, offcuts not re-used
+    waste                share of the blanks' area that isn't in the field
+    border_pieces, border_length, threshold_pieces, grilles, slivers
+    field_area, border_area, floor_area, grille_area
+    ===================  ==================================================================================
+    """
+    pieces = layout.pieces
+    area = shapely.area(pieces.polygons)
+    board, border = pieces.role == Role.BOARD, pieces.role == Role.BORDER
+    width, length = layout.board.width + layout.board.gap, layout.board.length + layout.board.gap
+    corner = float(axis.frame[0] @ layout.start_point)
+    near, far = triangle_legs(axis.near, axis.far, corner, width, length)
+    blanks = len(np.unique(pieces.key[board], axis=0))
+    near_walls, far_walls = _to_walls(room, layout)
+    return {
+        "stop_block": layout.board.length,
+        "center_offset": axis.place - axis.middle,
+        "last_piece_left": fit.last_left,
+        "last_piece_right": fit.last_right,
+        "near_triangle": near,
+        "far_triangle": far,
+        "chalk_to_left_wall_near": near_walls[0],
+        "chalk_to_right_wall_near": near_walls[1],
+        "chalk_to_left_wall_far": far_walls[0],
+        "chalk_to_right_wall_far": far_walls[1],
+        "whole_boards": int((board & pieces.whole).sum()),
+        "cut_boards": int((board & ~pieces.whole).sum()),
+        "blanks": blanks,
+        "waste": 1 - float(area[board].sum()) / (blanks * width * length) if blanks else 0.0,
+        "border_pieces": int(border.sum()),
+        "border_length": float(pieces.size[border, 0].sum()),
+        "threshold_pieces": int((pieces.role == Role.THRESHOLD).sum()),
+        "grilles": int((pieces.role == Role.GRILLE).sum()),
+        "slivers": int(sliver_mask(pieces.polygons[~pieces.whole]).sum()),
+        "field_area": float(area[board].sum()),
+        "border_area": float(area[border].sum()),
+        "grille_area": float(sum(vent.polygon.area for vent in room.vents)),
+        "floor_area": float(room.floor.area),
+    }
+
+
+def _to_walls(room: Room, layout: Layout) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Distances left and right from the chalk line to the walls, a board's width inside each of its ends."""
+    start, end = layout.chalk_line
+    along = (end - start) / np.linalg.norm(end - start)
+    right = np.array([along[1], -along[0]])
+    inside = layout.board.width
+    found = []
+    for point in (start + inside * along, end - inside * along):
+        pair = []
+        for side in (-right, right):
+            ray = shapely.LineString([point, point + side * 1e3])
+            hits = shapely.get_coordinates(shapely.intersection(ray, room.outline.exterior))
+            pair.append(float(np.min(np.hypot(*(hits - point).T))) if len(hits) else float("nan"))
+        found.append((pair[0], pair[1]))
+    return found[0], found[1]
