@@ -54,8 +54,8 @@ def find_axis(room: Room, job: Job) -> Axis:
             run = wanted
         elif abs(_between(wanted, run)) > SQUARE:
             remarks = (
-                f"the sight line through {sight.name} runs at {degrees(wanted) % 360:.4g} degrees, not with the courses "
-                f"(floor.run = {degrees(run) % 360:.4g}); the courses are turned to run with it",
+                f"the sight line through {sight.name} runs at {degrees(wanted) % 360:.4g} degrees, not with the "
+                f"courses (floor.run = {degrees(run) % 360:.4g}); the courses are turned to run with it",
             )
             run = wanted
     if run is None:

@@ -44,7 +44,7 @@ def polygon_parts(shapes: NDArray[np.object_]) -> tuple[NDArray[np.object_], NDA
 
 
 def narrowness(polygons: NDArray[np.object_]) -> Array:
-    """Return 2 area / perimeter (n,): a convex piece's inscribed circle is at least this and at most twice this wide."""
+    """Return 2 area / perimeter (n,): a convex piece's inscribed circle is this to twice this wide."""
     perimeter = shapely.length(polygons)
     return np.divide(2 * shapely.area(polygons), perimeter, out=np.zeros_like(perimeter), where=perimeter > 0)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import sqrt
 from typing import Literal
 
@@ -52,7 +53,7 @@ def field_edges(field: BaseGeometry, lattice: Lattice, center: float, phase: flo
     for part in shapely.get_parts(shapely.orient_polygons(field)):
         for ring in (part.exterior, *part.interiors):
             points = np.asarray(ring.coords)
-            for start, end in zip(points[:-1], points[1:], strict=True):
+            for start, end in pairwise(points):
                 found.append(_edge(np.array([start, end]), along, across, lattice, center, phase))
     return tuple(found)
 

@@ -153,7 +153,10 @@ def _least(half: float, n: float, width: float) -> float:
 
 def _measured(left: float, right: float, width: float, length: float, phase: float) -> Fit:
     counts = [max(courses_needed(half, width, length, phase), phase or 1.0) for half in (left, right)]
-    lasts = [min(length, sqrt(2) * half - (n - 1) * length + width / 2) for half, n in zip((left, right), counts)]
+    lasts = [
+        min(length, sqrt(2) * half - (n - 1) * length + width / 2)
+        for half, n in zip((left, right), counts, strict=True)
+    ]
     return Fit(length, counts[0], counts[1], phase, lasts[0], lasts[1])
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import sqrt
-from typing import Any
 
 import numpy as np
 import shapely
+from numpy.typing import ArrayLike, NDArray
+from shapely.geometry.base import BaseGeometry
 
 from preview.errors import SceneError
 from preview.floor.beyond import join, lay_beyond
@@ -89,7 +90,7 @@ def _fits(axis: Axis, job: Job) -> list[Fit]:
         if choice.board_length + choice.gap > max(axis.far - axis.near, axis.left + axis.right):
             raise SceneError(
                 job.place("floor.board_length"),
-                f"a board of {format_length(choice.board_length, job.units)} is longer than the field inside the border",
+                f"a board of {format_length(choice.board_length, job.units)} is longer than the field",
                 'give a shorter board_length, or "fit"',
             )
         return [fit_count(axis.left, axis.right, width, choice.board_length + choice.gap, choice.courses)]
@@ -100,7 +101,7 @@ def _fits(axis: Axis, job: Job) -> list[Fit]:
     return [best, *(each for each in longer if (each.count, each.costs) == (best.count, best.costs))]
 
 
-def _best_placed(axis: Axis, fits: list[Fit], job: Job, field: Any) -> tuple[Lattice, Fit, Pieces]:
+def _best_placed(axis: Axis, fits: list[Fit], job: Job, field: BaseGeometry) -> tuple[Lattice, Fit, Pieces]:
     """Return the first placing without slivers among the free choices of length and start, or the one with fewest."""
     width = job.floor.board_width + job.floor.gap
     fewest: tuple[int, tuple[Lattice, Fit, Pieces]] | None = None
@@ -121,11 +122,11 @@ def _best_placed(axis: Axis, fits: list[Fit], job: Job, field: Any) -> tuple[Lat
     return fewest[1]
 
 
-def _across(lattice: Lattice, point: Any) -> float:
+def _across(lattice: Lattice, point: ArrayLike) -> float:
     return float(lattice.frame()[1] @ np.asarray(point))
 
 
-def _without_vents(shapes: Any, room: Room) -> Any:
+def _without_vents(shapes: NDArray[np.object_], room: Room) -> NDArray[np.object_]:
     if not room.vents:
         return shapes
     return shapely.difference(shapes, shapely.union_all([vent.polygon for vent in room.vents]))
