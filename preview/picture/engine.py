@@ -1,0 +1,274 @@
+"""The one file that touches pyrender's private parts: its GL platforms, shader cache, renderer and textures.
+
+Import it only after `gl_platform.choose_platform()`. What is relied upon, and tested by
+tests/unit/test_pyrender_private_parts.py, of pyrender 0.1.45:
+
+- `np.infty`, which numpy 2 dropped, is used by its meshes;
+- `ShaderProgramCache(shader_dir)` loads shaders from another folder, putting numbers in place of *_LOC names;
+- `Renderer` asks `_get_primitive_program`, `_bind_lighting`, `_configure_main_framebuffer` and
+  `_read_main_framebuffer` of itself, and keeps its buffers in the `_main_*` attributes;
+- `Primitive` lays out positions, normals, tangents, texcoord_0 and color_0 in this order;
+- `Texture` has `_add_to_context` and `_texid`.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import os
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.picture.gl_platform import choose_platform, missing_library
+
+if not hasattr(np, "infty"):
+    np.infty = np.inf
+
+import OpenGL.GL as gl
+import pyrender
+from OpenGL.GL.EXT.texture_filter_anisotropic import GL_MAX_TEXTURE_MAX_ANISOTROPY_EXT, GL_TEXTURE_MAX_ANISOTROPY_EXT
+from OpenGL.raw.GL.VERSION.GL_1_1 import glReadPixels as read_pixels_into
+from pyrender.constants import RenderFlags
+from pyrender.renderer import Renderer
+from pyrender.shader_program import ShaderProgramCache
+
+F32 = NDArray[np.float32]
+SHADERS = Path(__file__).parent / "shaders"
+ANISOTROPY = 16.0
+
+
+class Context:
+    """A current OpenGL context without a window: EGL, a GPU's where one starts, or pyrender's hidden window."""
+
+    def __init__(self) -> None:
+        self.platform: Any = None
+        problems: list[object] = []
+        for candidate in _platforms():
+            try:
+                candidate.init_context()
+                candidate.make_current()
+                gl.glGetString(gl.GL_RENDERER)
+            except Exception as problem:  # EGL fails by assertion, by PyOpenGL's errors, or by ctypes'; try the next
+                problems.append(problem)
+            else:
+                self.platform = candidate
+                return
+        raise missing_library(problems)
+
+    def renderer(self) -> str:
+        """Return the name of what draws, as OpenGL gives it."""
+        name = gl.glGetString(gl.GL_RENDERER)
+        return name.decode() if isinstance(name, bytes) else str(name)
+
+    def close(self) -> None:
+        """Give the context back."""
+        self.platform.delete_context()
+
+
+def _platforms() -> list[Any]:
+    """Return the platforms to try, best first: EGL devices with a graphics card behind them, then software."""
+    if choose_platform() == "egl":
+        from pyrender.platforms.egl import EGLPlatform, query_devices
+
+        devices = query_devices()
+        wanted = os.environ.get("EGL_DEVICE_ID")
+        if wanted is not None and wanted.isdigit() and int(wanted) < len(devices):
+            devices = [devices[int(wanted)]]
+        devices.sort(key=lambda device: device.name is None)
+        return [EGLPlatform(1, 1, device=device) for device in devices]
+    if choose_platform() == "osmesa":
+        from pyrender.platforms.osmesa import OSMesaPlatform
+
+        return [OSMesaPlatform(1, 1)]
+    from pyrender.platforms.pyglet_platform import PygletPlatform
+
+    return [PygletPlatform(1, 1)]
+
+
+class ImageTexture(pyrender.Texture):
+    """A texture of our own: image (h, w, 3), row 0 at v = 0; uint8 is sRGB with mipmaps, float32 is taken as it is."""
+
+    def __init__(self, image: NDArray[Any]) -> None:
+        super().__init__(width=image.shape[1], height=image.shape[0], source_channels="RGB")
+        self.image = np.ascontiguousarray(image)
+
+    def _add_to_context(self) -> None:
+        height, width = self.image.shape[:2]
+        self._texid = gl.glGenTextures(1)
+        gl.glBindTexture(gl.GL_TEXTURE_2D, self._texid)
+        gl.glPixelStorei(gl.GL_UNPACK_ALIGNMENT, 1)
+        coded = self.image.dtype == np.uint8
+        internal, kind = (gl.GL_SRGB8, gl.GL_UNSIGNED_BYTE) if coded else (gl.GL_RGB32F, gl.GL_FLOAT)
+        gl.glTexImage2D(gl.GL_TEXTURE_2D, 0, internal, width, height, 0, gl.GL_RGB, kind, self.image)
+        gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_MAG_FILTER, gl.GL_LINEAR)
+        gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_WRAP_S, gl.GL_CLAMP_TO_EDGE)
+        gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_WRAP_T, gl.GL_CLAMP_TO_EDGE)
+        least = gl.GL_LINEAR_MIPMAP_LINEAR if coded else gl.GL_LINEAR
+        gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_MIN_FILTER, least)
+        if coded:
+            gl.glGenerateMipmap(gl.GL_TEXTURE_2D)
+            offered = float(gl.glGetFloatv(GL_MAX_TEXTURE_MAX_ANISOTROPY_EXT))
+            gl.glTexParameterf(gl.GL_TEXTURE_2D, GL_TEXTURE_MAX_ANISOTROPY_EXT, min(ANISOTROPY, offered))
+        gl.glBindTexture(gl.GL_TEXTURE_2D, 0)
+
+
+class Surface(pyrender.Primitive):
+    """Triangles drawn by our `fragment` shader: positions (v, 3), normals (v, 3), uv (v, 2), extra (v, 4),
+    colour (v, 3), faces (f, 3); `image` (h, w, 3) uint8 sRGB or None."""
+
+    def __init__(
+        self, fragment: str, positions: F32, normals: F32, uv: F32, extra: F32, colour: F32, faces: NDArray[np.int32],
+        image: ImageTexture | None = None,
+    ) -> None:  # fmt: skip
+        colour = np.column_stack([colour, np.ones(len(colour), np.float32)]).astype(np.float32)
+        material = pyrender.MetallicRoughnessMaterial(doubleSided=True, baseColorTexture=image)
+        super().__init__(
+            positions=positions, normals=normals, texcoord_0=uv, tangents=extra, color_0=colour, indices=faces,
+            material=material,
+        )  # fmt: skip
+        self.fragment = fragment
+
+
+class WindowCamera(pyrender.Camera):
+    """A camera that sees the rectangle `window` = (left, right, bottom, top) of the picture plane: at distance 1 of
+    the eye, or in metres for a parallel projection. An off-centre window is a tile of a larger picture."""
+
+    def __init__(self, window: tuple[float, float, float, float], parallel: bool, near: float, far: float) -> None:
+        super().__init__(znear=near, zfar=far)
+        self.window, self.parallel = window, parallel
+
+    def get_projection_matrix(self, width: int | None = None, height: int | None = None) -> NDArray[np.float64]:
+        """Return the (4, 4) matrix to clip space (OpenGL 4.1 reference, glFrustum and glOrtho)."""
+        left, right, bottom, top = self.window
+        near, far = self.znear, self.zfar
+        matrix = np.zeros((4, 4))
+        matrix[0, 0], matrix[1, 1] = 2 / (right - left), 2 / (top - bottom)
+        middle = (right + left) / (right - left), (top + bottom) / (top - bottom)
+        if self.parallel:
+            matrix[0, 3], matrix[1, 3] = -middle[0], -middle[1]
+            matrix[2, 2], matrix[2, 3], matrix[3, 3] = -2 / (far - near), -(far + near) / (far - near), 1
+        else:
+            matrix[0, 2], matrix[1, 2] = middle
+            matrix[2, 2], matrix[2, 3] = -(far + near) / (far - near), -2 * far * near / (far - near)
+            matrix[3, 2] = -1
+        return matrix
+
+
+class FloatRenderer(Renderer):
+    """pyrender's renderer with our shaders, drawing into half-float buffers `scale` times as wide and high as asked
+    for, each pixel multisampled, and brought down by a box filter.
+
+    `uniforms` maps names to floats, ints, vectors (2 to 4,) or arrays of vectors (n, 3); `maps` names to textures.
+    """
+
+    def __init__(self, samples: int, scale: int) -> None:
+        super().__init__(1, 1)
+        self.scale = scale
+        self.dpscale = 1
+        self.samples = min(samples, int(gl.glGetIntegerv(gl.GL_MAX_SAMPLES)))
+        self._small: tuple[int, int, int] | None = None
+        self.uniforms: Mapping[str, Any] = {}
+        self.maps: Mapping[str, ImageTexture] = {}
+        self._program_cache = ShaderProgramCache(shader_dir=str(SHADERS))
+
+    def draw(self, scene: pyrender.Scene, width: int, height: int) -> tuple[F32, F32]:
+        """Return the picture (height, width, 3) as the shaders wrote it, and depth (height, width) in metres, 0 where
+        nothing is."""
+        for each in self.maps.values():
+            if not each._in_context():
+                each._add_to_context()
+        self.viewport_width, self.viewport_height = width * self.scale, height * self.scale
+        return self.render(scene, RenderFlags.OFFSCREEN)
+
+    def delete(self) -> None:
+        """Free everything that lies in the context."""
+        for each in self.maps.values():
+            each.delete()
+        self.maps = {}
+        super().delete()
+
+    def _get_primitive_program(self, primitive: Surface, flags: int, program_flags: int) -> Any:
+        locations = {"NORMAL_LOC": 1, "TANGENT_LOC": 2, "TEXCOORD_0_LOC": 3, "COLOR_0_LOC": 4, "INST_M_LOC": 5}
+        program = self._program_cache.get_program("surface.vert", primitive.fragment, defines=locations)
+        if not program._in_context():
+            program._add_to_context()
+        return program
+
+    def _bind_lighting(self, scene: pyrender.Scene, program: Any, node: Any, flags: int) -> None:
+        for name, value in self.uniforms.items():
+            if isinstance(value, np.ndarray) and value.ndim == 2:
+                where = gl.glGetUniformLocation(program._program_id, name)
+                if where != -1:
+                    gl.glUniform3fv(where, len(value), np.ascontiguousarray(value, np.float32))
+            else:
+                program.set_uniform(name, value)
+        for name, texture in self.maps.items():
+            self._bind_texture(texture, name, program)
+
+    def _configure_main_framebuffer(self) -> None:
+        size = (self.viewport_width, self.viewport_height)
+        if self._main_fb is not None and self._main_fb_dims != size:
+            self._delete_main_framebuffer()
+        if self._main_fb is None:
+            self._small = _buffers((size[0] // self.scale, size[1] // self.scale), 0)
+            self._main_fb, self._main_cb, self._main_db = _buffers(size, 0)
+            self._main_fb_ms, self._main_cb_ms, self._main_db_ms = _buffers(size, self.samples)
+            self._main_fb_dims = size
+
+    def _delete_main_framebuffer(self) -> None:
+        super()._delete_main_framebuffer()
+        if self._small is not None:
+            gl.glDeleteFramebuffers(1, [self._small[0]])
+            gl.glDeleteRenderbuffers(2, list(self._small[1:]))
+        self._small = None
+
+    def _read_main_framebuffer(self, scene: pyrender.Scene, flags: int) -> tuple[F32, F32]:
+        full = self._main_fb_dims
+        width, height = full[0] // self.scale, full[1] // self.scale
+        # First every pixel's samples to one, then 2 x 2 pixels to one: a linear blit at half size is that box filter.
+        for source, target, size in ((self._main_fb_ms, self._main_fb, full), (self._main_fb, self._small[0], (width, height))):
+            gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, source)
+            gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, target)
+            gl.glBlitFramebuffer(0, 0, *full, 0, 0, *size, gl.GL_COLOR_BUFFER_BIT, gl.GL_LINEAR)
+            gl.glBlitFramebuffer(0, 0, *full, 0, 0, *size, gl.GL_DEPTH_BUFFER_BIT, gl.GL_NEAREST)
+        gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, self._small[0])
+        gl.glPixelStorei(gl.GL_PACK_ALIGNMENT, 1)
+        colour = np.zeros((height, width, 4), np.float16)
+        depth = np.zeros((height, width), np.float32)
+        pointer = colour.ctypes.data_as(ctypes.c_void_p)
+        read_pixels_into(0, 0, width, height, gl.GL_RGBA, gl.GL_HALF_FLOAT, pointer)
+        pointer = depth.ctypes.data_as(ctypes.c_void_p)
+        read_pixels_into(0, 0, width, height, gl.GL_DEPTH_COMPONENT, gl.GL_FLOAT, pointer)
+        metres = _metres(depth[::-1], scene.main_camera_node.camera)
+        return colour[::-1, :, :3].astype(np.float32), metres
+
+
+def _metres(depth: F32, camera: WindowCamera) -> F32:
+    """Turn window depth 0..1 into metres from the eye's plane; 0 where nothing was drawn."""
+    near, far = camera.znear, camera.zfar
+    metres = near + depth * (far - near) if camera.parallel else near * far / (far - depth * (far - near))
+    return np.where(depth < 1, metres, 0).astype(np.float32)
+
+
+def _buffers(size: tuple[int, int], samples: int) -> tuple[int, int, int]:
+    """Return a framebuffer with half-float colour and 24 bit depth, and its two renderbuffers."""
+    colour, depth = (int(each) for each in gl.glGenRenderbuffers(2))
+    frame = int(gl.glGenFramebuffers(1))
+    gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, frame)
+    for buffer, kind, place in (
+        (colour, gl.GL_RGBA16F, gl.GL_COLOR_ATTACHMENT0),
+        (depth, gl.GL_DEPTH_COMPONENT24, gl.GL_DEPTH_ATTACHMENT),
+    ):
+        gl.glBindRenderbuffer(gl.GL_RENDERBUFFER, buffer)
+        gl.glRenderbufferStorageMultisample(gl.GL_RENDERBUFFER, samples, kind, *size)
+        gl.glFramebufferRenderbuffer(gl.GL_DRAW_FRAMEBUFFER, place, gl.GL_RENDERBUFFER, buffer)
+    return frame, colour, depth
+
+
+def largest_side() -> int:
+    """Return the longest side in pixels that this context can draw at once."""
+    limits = [gl.glGetIntegerv(gl.GL_MAX_RENDERBUFFER_SIZE), *gl.glGetIntegerv(gl.GL_MAX_VIEWPORT_DIMS)]
+    return int(min(limits))

@@ -1,0 +1,42 @@
+"""From scene luminance to the picture's bytes: Khronos PBR Neutral, then sRGB."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+F32 = NDArray[np.float32]
+
+START = 0.8 - 0.04  # where highlights begin to be compressed
+DESATURATION = 0.15
+
+
+def tone_map(linear: F32) -> F32:
+    """Compress exposed linear RGB (..., 3) >= 0 into 0..1, keeping base colours as they are.
+
+    Khronos PBR Neutral tone mapper: KhronosGroup/ToneMapping, `PBR_Neutral/pbrNeutral.glsl` of 2024-06-17.
+    """
+    colour = np.asarray(linear, np.float32)
+    least = np.minimum(np.minimum(colour[..., 0], colour[..., 1]), colour[..., 2])[..., None]
+    toe = np.where(least < 0.08, least - 6.25 * least * least, np.float32(0.04))
+    colour = colour - toe
+    peak = np.maximum(np.maximum(colour[..., 0], colour[..., 1]), colour[..., 2])[..., None]
+    high = peak[..., 0] >= START
+    if high.any():
+        bright, top = colour[high], peak[high]
+        span = np.float32(1 - START)
+        new_top = 1 - span * span / (top + span - np.float32(START))
+        grey = 1 - 1 / (np.float32(DESATURATION) * (top - new_top) + 1)
+        colour[high] = bright * (new_top / top) * (1 - grey) + new_top * grey
+    return colour
+
+
+def encode_srgb(linear: F32) -> F32:
+    """Encode linear values 0..1 by the sRGB transfer function (IEC 61966-2-1:1999), to 0..1."""
+    clipped = np.clip(linear, 0, 1)
+    return np.where(clipped <= 0.0031308, 12.92 * clipped, 1.055 * clipped ** (1 / 2.4) - 0.055)
+
+
+def to_bytes(linear: F32) -> NDArray[np.uint8]:
+    """Tone map exposed linear RGB (..., 3), encode it and round to bytes."""
+    return (encode_srgb(tone_map(linear)) * np.float32(255) + np.float32(0.5)).astype(np.uint8)
