@@ -101,17 +101,16 @@ def parse_length(value: str | float, unit: Unit) -> float:
     return float(metres)
 
 
-def parse_pair(text: str, unit: Unit) -> tuple[float, float]:
-    """Return two lengths written as ``10" × 4"`` or ``10 x 4 in`` (the last unit then goes for both), metres."""
+def split_pair(text: str) -> tuple[str, str]:
+    """Return the two lengths written as ``10" × 4"`` or ``10 x 4 in`` (the last unit then goes for both), as texts."""
     parts = _TIMES.split(_plain(text))
     if len(parts) != 2:
         raise MeasureError(f"{_shown(text)} instead of two lengths", 'write them as "10 × 4 in"')
     first, second = parts
-    borrowed = _TERM.fullmatch(second)
-    lone = _TERM.fullmatch(first)
-    if borrowed and lone and borrowed["unit"] and not lone["unit"]:
-        first = f"{first} {borrowed['unit']}"
-    return parse_length(first, unit), parse_length(second, unit)
+    lone, last = _TERM.fullmatch(first), _TERM.fullmatch(second)
+    if lone and last and last["unit"] and not lone["unit"]:
+        first = f"{first} {last['unit']}"
+    return first, second
 
 
 def round_length(metres: float, unit: Unit) -> float:

@@ -101,10 +101,12 @@ def test_nothing_is_printed_as_minus_nothing():
 
 
 def test_two_lengths_share_the_last_unit():
-    assert units.parse_pair('10" × 4"', "mm") == units.parse_pair("10 x 4 in", "mm") == (10 * INCH, 4 * INCH)
-    assert units.parse_pair("250 × 100", "mm") == (0.25, 0.1)
+    assert units.split_pair('10" × 4"') == ('10"', '4"')
+    assert units.split_pair("10 x 4 in") == units.split_pair("10×4 in") == ("10 in", "4 in")
+    assert units.split_pair("250 × 100") == ("250", "100")
+    assert units.split_pair("1' 8\" × 4") == ("1' 8\"", "4")
     with pytest.raises(MeasureError, match='"10" instead of two lengths; write them as "10 × 4 in"'):
-        units.parse_pair("10", "in")
+        units.split_pair("10")
 
 
 @pytest.mark.parametrize(

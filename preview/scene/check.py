@@ -1,0 +1,140 @@
+"""What must hold between the values of one variant, as far as the file alone can tell; what follows from others."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any
+
+from preview.scene.fields import Source, suggest
+from preview.scene.job import BorderChoice, Job, Opening, RoomMeasure, Target
+from preview.units import format_length, system
+
+_OPENING_HEIGHT = {"imperial": 80 * 0.0254, "metric": 2.0}  # a common door
+_WINDOW = {"imperial": (36 * 0.0254, 48 * 0.0254), "metric": (0.9, 1.2)}  # sill and height
+_OBSTACLE_HEIGHT = {"hearth": 0.0, "island": 0.9, "cabinet": 0.9}
+_OVERLAP = {"imperial": 0.25 * 0.0254, "metric": 0.006}  # common practice, no published source
+
+
+def complete(job: Job) -> Job:
+    """Return the job with what was left out and depends on other keys: heights, sills, grille letters, overlap."""
+    units = system(job.units)
+    return replace(
+        job,
+        openings=tuple(_with_height(each, units) for each in job.openings),
+        obstacles=tuple(
+            each if each.height is not None else replace(each, height=_OBSTACLE_HEIGHT.get(each.kind, job.room.height))
+            for each in job.obstacles
+        ),
+        vents=tuple(
+            each if each.name is not None else replace(each, name=_letter(n)) for n, each in enumerate(job.vents)
+        ),
+        border=_with_overlap(job.border, min(_OVERLAP[units], job.room.baseboard)),
+    )
+
+
+def check(job: Job, source: Source) -> None:
+    """Raise SceneError for the first thing in `job` that contradicts another."""
+    _room(job.room, source)
+    for key, things in (("openings", job.openings), ("obstacles", job.obstacles), ("vents", job.vents)):
+        unique(key, [each.name for each in things], source)
+    unique("viewpoints", [each.name for each in job.viewpoints], source)
+    _openings(job, source)
+    _lengths(job, source)
+    if job.floor.center.opening is not None:
+        _named("floor.center.opening", "opening", job.floor.center.opening, job.openings, source)
+    for n, view in enumerate(job.viewpoints, 1):
+        key = f"viewpoints[{n}]"
+        if view.kind == "plan" and (view.at or view.look):
+            raise source.error(
+                f"{key}.{'at' if view.at else 'look'}", "a place in a plan", "leave it out: a plan looks straight down"
+            )
+        if view.kind == "eye" and view.at is None:
+            raise source.error(key, 'no "at"', 'add at = { opening = "its name" } or at = [x, y]')
+        if view.kind == "eye" and view.eye >= job.room.height:
+            found = f"an eye {format_length(view.eye, job.units)} above the floor"
+            raise source.error(
+                f"{key}.eye", found, f"keep it below the ceiling at {format_length(job.room.height, job.units)}"
+            )
+        for name, target in (("at", view.at), ("look", view.look)):
+            _target(f"{key}.{name}", target, job, source)
+
+
+def unique(key: str, names: Iterable[str], source: Source) -> None:
+    """Raise SceneError where two tables of the array `key` have one name."""
+    seen: dict[str, int] = {}
+    for n, name in enumerate(names, 1):
+        if name in seen:
+            raise source.error(
+                f"{key}[{n}].name", f'a second "{name}"', f"give it another name than {key}[{seen[name]}]"
+            )
+        seen[name] = n
+
+
+def _room(room: RoomMeasure, source: Source) -> None:
+    if room.corners and room.walk:
+        raise source.error("room.walk", "both corners and a walk", "keep the one that was measured")
+    if not room.corners and not room.walk:
+        raise source.error("room", "a room without walls", 'add corners = [[x, y], ...] or walk = ["E 15\' 6\\"", ...]')
+
+
+def _openings(job: Job, source: Source) -> None:
+    walls = len(job.room.corners or job.room.walk)
+    for n, each in enumerate(job.openings, 1):
+        key = f"openings[{n}]"
+        if each.wall > walls:
+            raise source.error(f"{key}.wall", f'"{each.name}" in wall {each.wall}', f"the room has walls 1 to {walls}")
+        top = each.sill + each.height
+        if top > job.room.height + 1e-9:
+            found = f'"{each.name}" reaches {format_length(top, job.units)}'
+            raise source.error(
+                f"{key}.height", found, f"keep it below the ceiling at {format_length(job.room.height, job.units)}"
+            )
+        if each.sill > 0 and each.kind != "window":
+            raise source.error(
+                f"{key}.sill", f'a sill under "{each.name}", a {each.kind}', "leave it out: only a window has one"
+            )
+
+
+def _lengths(job: Job, source: Source) -> None:
+    length, width = job.floor.board_length, job.floor.board_width
+    if length is not None and length < width:
+        found = f"a board {format_length(length, job.units)} long and {format_length(width, job.units)} wide"
+        raise source.error("floor.board_length", found, "give the longer side as the length")
+    overlap, baseboard = job.border.overlap, job.room.baseboard
+    if overlap > baseboard + 1e-9:
+        found = f"an overlap of {format_length(overlap, job.units)}"
+        under = (
+            f"the baseboard is {format_length(baseboard, job.units)} thick" if baseboard else "there is no baseboard"
+        )
+        raise source.error("border.overlap", found, f"keep it within the baseboard: {under}")
+
+
+def _target(key: str, target: Target | None, job: Job, source: Source) -> None:
+    if target is not None and target.name is not None:
+        things = {"opening": job.openings, "obstacle": job.obstacles, "vent": job.vents}[target.kind]
+        _named(f"{key}.{target.kind}", target.kind, target.name, things, source)
+
+
+def _named(key: str, kind: str, name: str, things: Iterable[Any], source: Source) -> None:
+    known = [each.name for each in things]
+    if name not in known:
+        raise source.error(key, f'no {kind} is called "{name}"', suggest(name, known))
+
+
+def _with_height(opening: Opening, units: str) -> Opening:
+    sill, height = _WINDOW[units] if opening.kind == "window" else (0.0, _OPENING_HEIGHT[units])
+    return replace(
+        opening,
+        sill=sill if opening.sill is None else opening.sill,
+        height=height if opening.height is None else opening.height,
+    )
+
+
+def _with_overlap(border: BorderChoice, overlap: float) -> BorderChoice:
+    return border if border.overlap is not None else replace(border, overlap=overlap)
+
+
+def _letter(n: int) -> str:
+    """Return A, B, ... Z, AA, AB, ... for 0, 1, ..."""
+    return (_letter(n // 26 - 1) if n >= 26 else "") + chr(ord("A") + n % 26)

@@ -1,0 +1,52 @@
+"""Which names a scene may give for its wood: those of the material files."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from preview.data import data_folder
+from preview.errors import UsageError
+
+SHARED = {"grade": "grades", "stain": "stains", "finish": "finishes"}
+"""Kinds whose members are the tables of one file; every other file of the folder but the paints is a species."""
+
+Names = Mapping[str, Mapping[str, str]]
+"""For each kind of name (species, grade, stain, finish): what may be written, and the name it stands for."""
+
+
+def wood_names(materials: Path | None = None) -> Names:
+    """Return the names in the program's own materials and in the folder `materials`, which adds to them.
+
+    Raises:
+        UsageError: where the folder isn't there or a file in it can't be read.
+    """
+    folders = [data_folder("materials"), *([] if materials is None else [materials])]
+    names: dict[str, dict[str, str]] = {kind: {} for kind in ("species", *SHARED)}
+    for folder in folders:
+        if not folder.is_dir():
+            raise UsageError(f"{folder}: no such folder of materials")
+        for kind, stem in SHARED.items():
+            if (path := folder / f"{stem}.toml").exists():
+                names[kind].update({name: name for name in _tables(path)})
+        for path in sorted(folder.glob("*.toml")):
+            if path.stem not in {*SHARED.values(), "paints"}:
+                species = _tables(path)
+                name = str(species.get("name", _spaced(path.stem)))
+                aliases = [str(each) for each in species.get("aliases", ())]
+                names["species"].update({each: name for each in (_spaced(path.stem), name.casefold(), *aliases)})
+    return MappingProxyType(names)
+
+
+def _spaced(stem: str) -> str:
+    return stem.replace("-", " ").replace("_", " ").casefold()
+
+
+def _tables(path: Path) -> dict[str, Any]:
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError) as fault:
+        raise UsageError(f"{path}: this material can't be read: {fault}") from fault
