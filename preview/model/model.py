@@ -11,9 +11,7 @@ from numpy.typing import NDArray
 F32 = NDArray[np.float32]
 I32 = NDArray[np.int32]
 
-Surface = Literal[
-    "wall", "ceiling", "trim", "stone", "cabinet", "grille", "duct", "subfloor", "glass", "outside"
-]
+Surface = Literal["wall", "ceiling", "trim", "stone", "cabinet", "grille", "duct", "subfloor", "glass", "outside"]
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,0 +1,81 @@
+"""The model of a room with its floor: everything that is drawn and lit."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
+
+from preview.floor.layout import Layout
+from preview.model.floor import floor_meshes
+from preview.model.furnishings import fireplace, fireplace_parts, obstacle_parts
+from preview.model.model import Model, Part
+from preview.model.openings import gap_of, next_room, next_room_parts, pane, trim
+from preview.model.paints import Paints, read_paints
+from preview.model.surface import part, plate, prism
+from preview.model.walls import enclosure, faces_of
+from preview.room.room import Room
+from preview.wood.boards import Boards
+
+DUCT_DEPTH = 0.3
+"""How deep one sees into the duct under a grille, metres."""
+
+UNDER = 0.005
+"""How far walls and blocks run below the underside of the boards, metres."""
+
+
+def build_model(room: Room, layout: Layout, boards: Boards, paints: Paints | None = None) -> Model:
+    """Return the meshes of the floor and of the room round it, and the panes through which it is lit.
+
+    paints: the shell's colours, by default those of materials/paints.toml. Parts have names of their own; those of
+    ceilings begin with "ceiling". A door is closed, and no pane, unless the scene shows what lies beyond it.
+    """
+    paints = paints or read_paints()
+    below = -layout.board.thickness - UNDER
+    faces = faces_of(room.corners)
+    gaps = [[gap for each in room.openings if (gap := gap_of(each, wall, room))] for wall in faces]
+    parts: list[Part] = []
+    for thing in room.obstacles:
+        parts += obstacle_parts(thing, room, paints, below)
+        if thing.kind == "hearth" and (fire := fireplace(thing, faces, gaps, room)):
+            parts += fireplace_parts(fire, paints)
+            gaps[faces.index(fire.wall)].append(fire.gap)
+    parts += enclosure("", faces, gaps, room.height, room.baseboard, below, paints)
+    shown = [room.outline]
+    for opening in room.openings:
+        parts += trim(opening, room, paints, below)
+        if plan := next_room(opening, room):
+            parts += next_room_parts(opening, plan, room, paints, below)
+            shown.append(plan)
+    parts += _under(shown, layout, room, paints)
+    low_x, low_y, high_x, high_y = room.outline.bounds
+    red, green, blue = map(float, boards.mean_albedo)
+    return Model(
+        floor=floor_meshes(layout, boards),
+        parts=tuple(parts),
+        panes=tuple(each for opening in room.openings if (each := pane(opening))),
+        bounds=np.array([[low_x, low_y, 0.0], [high_x, high_y, room.height]]),
+        floor_albedo=(red, green, blue),
+    )
+
+
+def _under(shown: list[Polygon], layout: Layout, room: Room, paints: Paints) -> list[Part]:
+    """What shows through open joints and grilles: a dark subfloor, and ducts."""
+    thickness = layout.board.thickness
+    wide = shapely.union_all(shown).buffer(room.wall_thickness, join_style="mitre")
+    ducts = {vent.name: hull for vent in room.vents if (hull := _duct(vent.polygon, layout.slots)) is not None}
+    level = wide.difference(shapely.union_all(list(ducts.values())))
+    assert isinstance(level, Polygon | MultiPolygon)
+    parts = [part("subfloor", "subfloor", [plate(level, -thickness, cell=1.0)], paints.subfloor)]
+    for name, hull in ducts.items():
+        low = -thickness - DUCT_DEPTH
+        inside = prism(hull, low, -thickness + 0.001, top=False)[:, ::-1]
+        parts.append(part(f"duct {name}", "duct", [inside, plate(hull, low)], paints.duct))
+    return parts
+
+
+def _duct(vent: Polygon, slots: tuple[Polygon, ...]) -> Polygon | None:
+    """The duct's opening: as wide as the slots of its grille together."""
+    own = [each for each in slots if each.centroid.within(vent)]
+    hull = shapely.convex_hull(shapely.union_all(own)) if own else None
+    return hull if isinstance(hull, Polygon) else None

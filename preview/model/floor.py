@@ -1,0 +1,127 @@
+"""The floor as it is seen: tops, eased edges and, where a joint shows, sides; for all pieces at once."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.floor.layout import Layout, Role
+from preview.model.ease import Outlines, as_polygon, ease, edge_normals, mitres, outlines, triangles_of
+from preview.model.model import FloorMesh
+from preview.wood.boards import Boards
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+Faces = tuple[Array, Array, Index]
+"""Corners (k, c, 3) of k faces of c corners, their normals (k, 3), their pieces (k,)."""
+
+
+def floor_meshes(layout: Layout, boards: Boards) -> tuple[FloorMesh, ...]:
+    """Return one mesh for each texture page in use, with the pieces of the layout and of the next rooms' floors."""
+    parts = [each for each in (layout.pieces, layout.beyond) if len(each)]
+    if not parts:
+        return ()
+    polygons, role, grain, origin, size = (
+        np.concatenate([getattr(each, name) for each in parts])
+        for name in ("polygons", "role", "grain", "origin", "size")
+    )
+    n, depth, joint = len(polygons), layout.board.thickness, layout.board.gap
+    shape = outlines(polygons)
+    inset, leg = ease(shape, n, joint, depth)
+    move = mitres(shape)
+    base = shape.points + inset[shape.piece, None] * move
+    top = base + leg[shape.piece, None] * move
+    # Sides show in open joints and in grilles, and above a neighbour whose bevel was cut back.
+    open_sided = (inset > 0) | (role == Role.GRILLE) | (leg < leg.max(initial=0))
+    triangles, quads = _tops(shape, top), [_bevels(shape, base, top, leg)]
+    quads.append(_sides(shape, base, leg, depth, open_sided))
+    faces = [triangles, *quads]
+    points = np.concatenate([corners.reshape(-1, 3) for corners, _, _ in faces])
+    normals = np.concatenate([np.repeat(each, c.shape[1], axis=0) for c, each, _ in faces])
+    piece = np.concatenate([np.repeat(each, c.shape[1]) for c, _, each in faces])
+    index = np.concatenate(_indices([corners.shape[:2] for corners, _, _ in faces]))
+    return _by_page(points, normals, piece, index, boards, role, grain, origin, size)
+
+
+def _tops(shape: Outlines, top: Array) -> Faces:
+    """Fans for convex pieces, constrained Delaunay triangles for the rest."""
+    row = np.arange(len(top))
+    fan = shape.convex[shape.piece] & (row > shape.first) & (shape.after > shape.first)
+    corners = top[np.stack([shape.first[fan], row[fan], shape.after[fan]], axis=1)]
+    piece = shape.piece[fan]
+    for odd in np.flatnonzero(~shape.convex):
+        rows = shape.piece == odd
+        made = triangles_of(as_polygon(top[rows], shape.ring[rows]))
+        corners = np.concatenate([corners, made])
+        piece = np.append(piece, np.full(len(made), odd))
+    flat = np.concatenate([corners, np.zeros((*corners.shape[:2], 1))], axis=2)
+    return flat, np.tile([0.0, 0.0, 1.0], (len(flat), 1)), piece
+
+
+def _bevels(shape: Outlines, base: Array, top: Array, leg: Array) -> Faces:
+    low = np.column_stack([base, -leg[shape.piece]])
+    high = np.column_stack([top, np.zeros(len(top))])
+    corners = np.stack([low, low[shape.after], high[shape.after], high], axis=1)
+    normals = np.column_stack([-edge_normals(shape), np.ones(len(base))]) / np.sqrt(2)
+    return corners, normals, shape.piece
+
+
+def _sides(shape: Outlines, base: Array, leg: Array, depth: float, chosen: NDArray[np.bool_]) -> Faces:
+    rows = np.flatnonzero(chosen[shape.piece])
+    piece, after = shape.piece[rows], shape.after[rows]
+    high, low = -leg[piece, None], np.full((len(rows), 1), -depth)
+    left, right = base[rows], base[after]
+    corners = np.stack([np.hstack(each) for each in ((left, low), (right, low), (right, high), (left, high))], axis=1)
+    return corners, np.column_stack([-edge_normals(shape)[rows], np.zeros(len(rows))]), piece
+
+
+def _indices(shapes: list[tuple[int, int]]) -> list[NDArray[np.int32]]:
+    """Triangles (t, 3) over the corners of faces listed one after another."""
+    made, start = [], 0
+    for count, corners in shapes:
+        pattern = np.array([[0, k, k + 1] for k in range(1, corners - 1)], dtype=np.int32)
+        first = (start + corners * np.arange(count, dtype=np.int32))[:, None, None]
+        made.append((first + pattern).reshape(-1, 3))
+        start += count * corners
+    return made
+
+
+def _by_page(
+    points: Array,
+    normals: Array,
+    piece: Index,
+    index: NDArray[np.int32],
+    boards: Boards,
+    role: NDArray[np.int8],
+    grain: Array,
+    origin: Array,
+    size: Array,
+) -> tuple[FloorMesh, ...]:
+    """Give every corner what its piece carries, and part the corners and triangles by texture page."""
+    direction = np.column_stack([np.cos(grain), np.sin(grain)])
+    along, off = direction[piece], points[:, :2] - origin[piece]
+    s = (off * along).sum(1)
+    t = off[:, 1] * along[:, 0] - off[:, 0] * along[:, 1]
+    place = np.clip(np.column_stack([s, t]), 0, size[piece])
+    uv = boards.uv_origin[piece] + boards.uv_scale[piece] * place
+    coat = np.where(role == Role.BOARD, 0.0, 1.0)[piece]
+    page = boards.page[piece]
+    meshes = []
+    for number in np.unique(page):
+        chosen = page == number
+        renumbered = np.cumsum(chosen, dtype=np.int32) - 1
+        meshes.append(
+            FloorMesh(
+                page=int(number),
+                vertices=points[chosen].astype(np.float32),
+                normals=normals[chosen].astype(np.float32),
+                uv=uv[chosen].astype(np.float32),
+                grain=along[chosen].astype(np.float32),
+                tint=boards.tint[piece[chosen]].astype(np.float32),
+                piece=piece[chosen].astype(np.int32),
+                coat=coat[chosen].astype(np.float32),
+                faces=renumbered[index[chosen[index[:, 0]]]],
+            )
+        )
+    return tuple(meshes)

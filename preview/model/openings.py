@@ -1,0 +1,226 @@
+"""Windows, doors and cased openings: linings, casings, sashes, leaves, and the next room beyond."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Polygon
+
+from preview.model.model import Pane, Part
+from preview.model.paints import Paints
+from preview.model.surface import Face, block, face, part, patch, pierced, sweep, ticks
+from preview.model.walls import Gap, enclosure, faces_of
+from preview.room.room import Room, RoomOpening
+
+Array = NDArray[np.float64]
+
+# Trim sizes in metres: common practice, no published source.
+CASING = 0.089
+CASING_THICKNESS = 0.019
+STOOL = 0.028
+APRON = 0.075
+SASH = 0.05
+BAR = 0.045
+WIDEST_LIGHT = 1.05
+TALLEST_LIGHT = 1.0
+
+SIDE = 0.6
+"""How much wider than the opening, at each side, the next room is shown; metres."""
+
+
+def opening_face(opening: RoomOpening) -> Face:
+    """Return the axes of the opening: x from one jamb to the other, z into the room."""
+    made = face(opening.a, opening.b)
+    return made if made.inward @ opening.inward > 0 else face(opening.b, opening.a)
+
+
+def head(opening: RoomOpening) -> float:
+    """Height of the opening's head over the floor; its own height counts from its sill."""
+    return opening.sill + opening.height
+
+
+def stands_open(opening: RoomOpening) -> bool:
+    """Whether one sees through to the next room: a door is drawn open where the scene shows what lies beyond."""
+    return opening.kind == "cased opening" or (opening.kind == "door" and opening.beyond > 0)
+
+
+def gap_of(opening: RoomOpening, wall: Face, room: Room) -> Gap | None:
+    """Return where the opening breaks this wall, or None if it is in another one."""
+    x = sorted(float((each - wall.start) @ wall.along) for each in (opening.a, opening.b))
+    off = abs(float((opening.middle - wall.start) @ wall.inward))
+    if off > 1e-3 or wall.inward @ opening.inward < 0.99 or x[0] < -1e-3 or x[1] > wall.length + 1e-3:
+        return None
+    width = casing_width(opening, room)
+    return Gap(x[0], x[1], opening.sill, head(opening), width - 0.003, opening.sill < 0.2)
+
+
+def casing_width(opening: RoomOpening, room: Room) -> float:
+    """Width of the casing: the usual one, less where a corner, another opening or the ceiling is too near."""
+    jambs = shapely.LineString([opening.a, opening.b])
+    room_left = [room.height - head(opening)]
+    room_left += [jambs.distance(shapely.Point(corner)) for corner in room.corners]
+    room_left += [
+        jambs.distance(shapely.LineString([other.a, other.b])) / 2
+        for other in room.openings
+        if other is not opening and abs(other.inward @ opening.inward) > 0.99
+    ]
+    return max(0.01, min(CASING, *room_left))
+
+
+def trim(opening: RoomOpening, room: Room, paints: Paints, below: float) -> list[Part]:
+    """Return casing, lining and what fills the opening."""
+    wall, width = opening_face(opening), casing_width(opening, room)
+    low, high, across, depth = opening.sill, head(opening), wall.length, opening.depth
+    foot = low if low > 0 else below
+    soups = [_casing(across, foot, high, width)]
+    if opening.passable:
+        soups.append(_lining(across, foot, high, -depth))
+        outer = face(wall.plan(across, -depth), wall.plan(0, -depth))
+        parts = [part(f"{opening.name} outer casing", "trim", [outer.place(soups[0])], paints.trim)]
+        if not stands_open(opening):
+            parts = []
+            parts.append(part(f"{opening.name} leaf", "trim", _leaf(wall, below, high), paints.trim))
+            parts.append(part(f"{opening.name} knob", "trim", [wall.place(_knob(across - 0.07))], paints.metal))
+        return [part(f"{opening.name} casing", "trim", [wall.place(*soups)], paints.trim), *parts]
+    glass, front = _glass_depth(opening)
+    soups += [_lining(across, low, high, glass), *_sash(across, low, high, glass, front)]
+    if low > 0.2:
+        reach = CASING_THICKNESS + 0.03
+        soups.append(block((-width - 0.025, low - STOOL + 0.004, glass), (across + width + 0.025, low + 0.004, reach)))
+        soups.append(block((-width, low - STOOL - APRON, -0.01), (across + width, low - STOOL + 0.01, 0.016)))
+    return [part(f"{opening.name} window", "trim", [wall.place(*soups)], paints.trim)]
+
+
+def pane(opening: RoomOpening) -> Pane | None:
+    """Return where daylight comes in through the opening; None for a closed door."""
+    wall = opening_face(opening)
+    if opening.passable:
+        if not stands_open(opening):
+            return None
+        low, high, near, far, z = 0.0, head(opening), 0.0, wall.length, 0.0
+    else:
+        low, high, near, far = opening.sill + SASH, head(opening) - SASH, SASH, wall.length - SASH
+        z = _glass_depth(opening)[0]
+    corners = np.array([[near, low, z], [near, high, z], [far, high, z], [far, low, z]])
+    return Pane(opening.name, wall.spots(corners), np.array([*wall.inward, 0.0]), not opening.passable)
+
+
+def _glass_depth(opening: RoomOpening) -> tuple[float, float]:
+    """Where the glass and the front of the sash stand, z in the wall's axes."""
+    return -0.7 * opening.depth, -0.7 * opening.depth + 0.03
+
+
+def _casing(across: float, low: float, high: float, width: float) -> Array:
+    thick = CASING_THICKNESS
+    profile = [(0, -0.01), (0, thick - 0.004), (0.004, thick), (width - 0.004, thick), (width, thick - 0.004)]
+    return sweep([*profile, (width, -0.01)], np.array([[0, low], [0, high], [across, high], [across, low]]))
+
+
+def _lining(across: float, low: float, high: float, back: float) -> Array:
+    """Jambs and head, and a sill, from the wall's inside face to `back`."""
+    a, b, c, d = ((0, low), (across, low), (across, high), (0, high))
+    return np.concatenate(
+        [patch((*p, 0.0), (*q, 0.0), (*q, back), (*p, back)) for p, q in ((a, b), (b, c), (c, d), (d, a))]
+    )
+
+
+def _sash(across: float, low: float, high: float, glass: float, front: float) -> list[Array]:
+    """Frame round the glass and the bars between lights, no light larger than the sizes above."""
+    corners = np.array([[0, low], [across, low], [across, high], [0, high]])
+    back = glass - 0.01
+    ring = [(-0.002, front), (SASH - 0.006, front), (SASH, front - 0.006), (SASH, back)]
+    soups = [sweep(ring, corners, closed=True)]
+    half = BAR / 2
+    bar = [(-half, back), (-half, front - 0.004), (-half + 0.004, front), (half - 0.004, front)]
+    bar += [(half, front - 0.004), (half, back)]
+    columns, rows = (max(1, int(np.ceil((size - 2 * SASH) / most - 1e-9))) for size, most in
+                     ((across, WIDEST_LIGHT), (high - low, TALLEST_LIGHT)))  # fmt: skip
+    for x in np.linspace(SASH, across - SASH, columns + 1)[1:-1]:
+        soups.append(sweep(bar, np.array([[x, low + SASH / 2], [x, high - SASH / 2]])))
+    for y in np.linspace(low + SASH, high - SASH, rows + 1)[1:-1]:
+        soups.append(sweep(bar, np.array([[SASH / 2, y], [across - SASH / 2, y]])))
+    return soups
+
+
+def _leaf(wall: Face, below: float, high: float) -> list[Array]:
+    """A closed door with two sunk panels."""
+    across, stile, front, sunk = wall.length, 0.115, -0.012, 0.011
+    slope = 0.014
+    lock = 0.42 * high
+    panels = [(stile, across - stile, 0.23, lock), (stile, across - stile, lock + 0.14, high - 0.12)]
+    up = ticks([below, high, *(y for each in panels for y in each[2:])])
+    soups = [pierced(wall.plan(0, front), wall.plan(across, front), up, panels)]
+    for near, far, low, top in panels:
+        outer = np.array([[near, low], [far, low], [far, top], [near, top]])
+        inner = outer + slope * np.array([[1, 1], [-1, 1], [-1, -1], [1, -1]])
+        rim = [np.column_stack([ring, np.full(4, z)]) for ring, z in ((outer, front), (inner, front - sunk))]
+        sides = [patch(rim[0][k], rim[0][(k + 1) % 4], rim[1][(k + 1) % 4], rim[1][k]) for k in range(4)]
+        soups.append(wall.place(*sides, patch(*rim[1])))
+    return soups
+
+
+def _knob(x: float, height: float = 0.95, radius: float = 0.027, out: float = 0.045) -> Array:
+    """A round knob on its neck, x along the wall."""
+    turn = np.linspace(0, 2 * np.pi, 17)
+    section = np.array([(0.016, -0.02), (0.012, out - radius), *(
+        (radius * np.cos(a), out + 0.7 * radius * np.sin(a)) for a in np.linspace(-0.9, np.pi / 2, 9))])  # fmt: skip
+    reach, z = section.T
+    grid = np.stack([
+        x + np.outer(np.cos(turn), reach), height + np.outer(np.sin(turn), reach), np.tile(z, (len(turn), 1))
+    ], axis=2)  # fmt: skip
+    cells = [
+        patch(grid[i, j], grid[i + 1, j], grid[i + 1, j + 1], grid[i, j + 1])
+        for i in range(len(turn) - 1)
+        for j in range(len(z) - 1)
+    ]
+    return np.concatenate(cells)
+
+
+def next_room(opening: RoomOpening, room: Room) -> Polygon | None:
+    """Return the plan of what is shown of the next room, from the wall's outer face; None where nothing is.
+
+    It is narrowed and shortened where it would run into the measured room itself.
+    """
+    if not stands_open(opening) or opening.beyond <= 0:
+        return None
+    wall, depth = opening_face(opening), opening.depth
+
+    def strip(near: float, far: float, back: float) -> Polygon:
+        return Polygon([wall.plan(near, -depth), wall.plan(near, back), wall.plan(far, back), wall.plan(far, -depth)])
+
+    def met(area: Polygon) -> Array | None:
+        """Where the room is met, in the wall's axes (k, 2) of (x, z)."""
+        shared = area.intersection(room.outline)
+        if shared.area < 1e-6:
+            return None
+        offset = shapely.get_coordinates(shared) - wall.start
+        return np.column_stack([offset @ wall.along, offset @ wall.inward])
+
+    back = -depth - opening.beyond
+    across, clearance = wall.length, room.wall_thickness / 2
+    if (hit := met(strip(0, across, back))) is not None:
+        back = hit[:, 1].max() + clearance
+    if back > -depth - 0.3:
+        return None
+    near, far = -SIDE, across + SIDE
+    if (hit := met(strip(near, 0, back))) is not None:
+        near = min(0.0, hit[:, 0].max() + clearance)
+    if (hit := met(strip(across, far, back))) is not None:
+        far = max(across, hit[:, 0].min() - clearance)
+    return strip(near, far, back)
+
+
+def next_room_parts(opening: RoomOpening, plan: Polygon, room: Room, paints: Paints, below: float) -> list[Part]:
+    """Return walls, ceiling and baseboards of the next room as far as it is shown."""
+    faces = faces_of(shapely.get_coordinates(plan)[:-1])
+    wall, width = opening_face(opening), casing_width(opening, room)
+    gaps: list[Sequence[Gap]] = []
+    for each in faces:
+        offset = np.array([(wall.plan(x, -opening.depth) - each.start) for x in (0.0, wall.length)])
+        on_it = np.abs(offset @ each.inward).max() < 1e-6 and each.inward @ wall.inward < -0.99
+        x = sorted(offset @ each.along)
+        gaps.append([Gap(x[0], x[1], 0.0, head(opening), width - 0.003, True)] if on_it else [])
+    return enclosure(f"beyond {opening.name} ", faces, gaps, room.height, room.baseboard, below, paints)
