@@ -1,0 +1,141 @@
+"""The command line: each command reads its options, calls the steps, and prints what came of it."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import Annotated, Literal
+
+import typer
+
+from preview.errors import PreviewError
+
+app = typer.Typer(
+    name="preview",
+    help="Lay out a herringbone wood floor from a measured room, exactly, and show what it will look like.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode="rich",
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+Scene = Annotated[str, typer.Argument(metavar="SCENE", help="The scene file, or - to read it from standard input.")]
+Variants = Annotated[
+    list[str] | None, typer.Option("--variant", metavar="NAME", help="Only this variant; may be given again.")
+]
+Viewpoints = Annotated[
+    list[str] | None, typer.Option("--viewpoint", metavar="NAME", help="Only this viewpoint; may be given again.")
+]
+Size = Annotated[str, typer.Option("--size", metavar="WxH", help="Size of each picture in pixels.")]
+Folder = Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the pictures; made if it is missing.")]
+
+
+@app.command(epilog="Example:  preview check dining-room.toml")
+def check(scene: Scene) -> None:
+    """Read and check a scene, and say what was understood, in the units of the file."""
+    from preview.commands import check_scene
+
+    typer.echo(check_scene(scene), nl=False)
+
+
+@app.command(epilog="Examples:  preview lay dining-room.toml   |   preview lay dining-room.toml --format svg > plan.svg")
+def lay(
+    scene: Scene,
+    variant: Annotated[str | None, typer.Option(metavar="NAME", help="Which variant; the base scene if left out.")] = None,
+    form: Annotated[
+        Literal["text", "json", "svg"],
+        typer.Option("--format", help="text: what the layer reads; json: every piece; svg: the dimensioned plan."),
+    ] = "text",
+    out: Annotated[Path | None, typer.Option("--out", metavar="FILE", help="Write to a file instead.")] = None,
+) -> None:
+    """Lay the floor out and print it: stop block, chalk line, every piece, or the plan to scale."""
+    from preview.commands import lay_scene
+
+    document = lay_scene(scene, variant, form)
+    if out is None:
+        typer.echo(document, nl=False)
+    else:
+        from preview.paper.files import write_whole
+
+        typer.echo(write_whole(out, document))
+
+
+@app.command(epilog='Example:  preview render dining-room.toml --viewpoint "from the archway" --size 2400x1500')
+def render(
+    scene: Scene,
+    variant: Variants = None,
+    viewpoint: Viewpoints = None,
+    size: Size = "1600x1000",
+    out: Folder = Path("previews"),
+) -> None:
+    """Draw pictures, of all variants from all viewpoints unless told otherwise, and print their paths."""
+    from preview.commands import render_scene
+
+    for path in render_scene(scene, variant or [], viewpoint or [], size, out):
+        typer.echo(path)
+
+
+@app.command(epilog="Example:  preview compare dining-room.toml --out compare.png")
+def compare(
+    scene: Scene,
+    variant: Variants = None,
+    viewpoint: Viewpoints = None,
+    size: Size = "1600x1000",
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FILE", help="The sheet, a PNG.", show_default="previews/SCENE--compare.png")
+    ] = None,
+) -> None:
+    """Put the variants side by side on one sheet: same cameras, same light, and the numbers that differ."""
+    from preview.commands import compare_scene
+
+    typer.echo(compare_scene(scene, variant or [], viewpoint or [], size, out))
+
+
+@app.command(epilog="Example:  preview demo --out /tmp/previews")
+def demo(size: Size = "1600x1000", out: Folder = Path("previews")) -> None:
+    """Do the main job on a scene that comes with the program: check, lay, render, compare."""
+    from preview.commands import run_demo
+
+    for line in run_demo(size, out):
+        typer.echo(line)
+
+
+def version(wanted: bool) -> None:
+    """Print the version and stop."""
+    if wanted:
+        import preview
+
+        typer.echo(f"preview {preview.__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def options(
+    _: Annotated[
+        bool, typer.Option("--version", callback=version, is_eager=True, help="Print the version and stop.")
+    ] = False,
+) -> None:
+    """Take the options that come before any command."""
+
+
+def main() -> None:
+    """Run the command line: exit 0 when done, 2 for a wrong scene or wrong use, 1 for what failed otherwise."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        app(prog_name='preview')
+    except PreviewError as error:
+        _complain(str(error), error.exit_code)
+    except Exception as error:
+        if os.environ.get("PREVIEW_DEBUG"):
+            raise
+        what = f"{type(error).__name__}: {error}".splitlines()[0]
+        _complain(f"the program failed ({what}); run it again with PREVIEW_DEBUG=1 set to see where", 1)
+
+
+def _complain(words: str, status: int) -> None:
+    typer.echo(f"preview: {words}", err=True)
+    raise SystemExit(status)

@@ -1,0 +1,29 @@
+"""Progress on standard error, so that standard output holds results alone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+
+@contextmanager
+def progress(total: int) -> Iterator[Callable[[str], None]]:
+    """Show a bar of `total` pictures while they are drawn; yields what to call, with a name, when one is done.
+
+    The bar shows only where standard error is a terminal, and leaves nothing behind.
+    """
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+
+    console = Console(stderr=True)
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
+    shown = Progress(
+        *columns, console=console, transient=True, redirect_stdout=False, disable=not console.is_terminal
+    )
+    with shown:
+        task = shown.add_task("drawing", total=total)
+
+        def step(name: str) -> None:
+            shown.update(task, advance=1, description=f"drawn: {name.replace('[', '(')}")
+
+        yield step

@@ -1,0 +1,49 @@
+"""The scene a command is given, and its options that need reading."""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from preview.errors import UsageError
+from preview.paper.files import slug
+from preview.scene.read import MOST_BYTES, STANDARD_INPUT, load_scene, read_scene
+from preview.scene.job import Job
+from preview.steps import pick
+
+SMALLEST, LARGEST = 16, 8192
+
+
+def read_jobs(scene: str) -> tuple[Job, ...]:
+    """Return the variants of the scene in file `scene`, or on standard input where it is ``-``."""
+    if scene != "-":
+        return load_scene(scene)
+    return read_scene(sys.stdin.buffer.read(MOST_BYTES + 1), STANDARD_INPUT)
+
+
+def choose_variants(jobs: Sequence[Job], names: Sequence[str]) -> list[Job]:
+    """Return the variants called `names`, all where there are none; in the order of the scene."""
+    chosen = pick([job.variant for job in jobs], names, "variant")
+    return [job for job in jobs if job.variant in chosen]
+
+
+def file_stem(scene: str, jobs: Sequence[Job]) -> str:
+    """Return what the names of a scene's files begin with: its own name, or its title where it has none."""
+    return slug(Path(scene).stem if scene != "-" else jobs[0].title)
+
+
+def read_size(text: str) -> tuple[int, int]:
+    """Return ``1600x1000`` as (width, height) in pixels.
+
+    Raises:
+        UsageError: it is not two whole numbers, or a picture too small or too large.
+    """
+    match = re.fullmatch(r"\s*(\d{1,9})\s*[xX×]\s*(\d{1,9})\s*", text)
+    if match is None:
+        raise UsageError(f'--size: found "{text}"; write width x height in pixels, such as 1600x1000')
+    width, height = int(match[1]), int(match[2])
+    if not (SMALLEST <= width <= LARGEST and SMALLEST <= height <= LARGEST):
+        raise UsageError(f"--size: {width} x {height} pixels; each side must be from {SMALLEST} to {LARGEST}")
+    return width, height

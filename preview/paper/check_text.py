@@ -1,0 +1,121 @@
+"""What was understood of a scene, in the units of its file, so that a slip of the tape or the pen is seen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from shapely import MultiPolygon
+
+from preview.floor.layout import Layout
+from preview.paper.compare_rows import compared, wood_text
+from preview.paper.layer_notes import Row
+from preview.paper.layout_text import table
+from preview.paper.setting_out import wall_lengths
+from preview.room.room import Room, RoomOpening
+from preview.scene.job import Job, Unit
+from preview.units import format_area, format_bearing, format_length
+
+
+def check_text(jobs: Sequence[Job], rooms: Sequence[Room], layouts: Sequence[Layout]) -> str:
+    """Return the room, the floor and the variants in words, the base scene first in each sequence."""
+    job, room, layout = jobs[0], rooms[0], layouts[0]
+    units = job.units
+    sections: list[tuple[str, list[Row]]] = [
+        ("Room", _room(room, units)),
+        ("Openings", [(each.name, _opening(room, each, units)) for each in room.openings]),
+        ("Obstacles", [(each.name, _size(each.polygon.bounds, units) + f", a {each.kind}") for each in room.obstacles]),
+        ("Vents", [(v.name, " × ".join(format_length(s, units) for s in v.size)) for v in room.vents]),
+        ("Floor", _floor(job, layout, units)),
+        ("Light", _light(job)),
+    ]
+    lines = [job.title, f"{job.file}: read and laid, nothing wrong"]
+    for heading, rows in sections:
+        if rows:
+            lines += ["", heading, *table(rows)]
+    lines += ["", "Viewpoints", "  " + (", ".join(each.name for each in job.viewpoints) or "the program's own")]
+    lines += _variants(jobs, layouts)
+    warnings = [
+        (each.variant, warning) for each, laid in zip(jobs, layouts, strict=True) for warning in laid.warnings
+    ]
+    if warnings:
+        lines += ["", "Look out"]
+        for warning in dict.fromkeys(words for _, words in warnings):
+            whose = [variant for variant, words in warnings if words == warning]
+            lines.append(f"  ! {warning}" + ("" if len(whose) == len(jobs) else f" ({', '.join(whose)})"))
+    return "\n".join(lines) + "\n"
+
+
+def _room(room: Room, units: Unit) -> list[Row]:
+    rows = [("Size", _size(room.outline.bounds, units) + f", {format_length(room.height, units)} high")]
+    rows.append(("Area", format_area(room.outline.area, units)))
+    lengths = wall_lengths(room)
+    steps = np.roll(room.corners, -1, axis=0) - room.corners
+    for number, (length, step) in enumerate(zip(lengths, steps, strict=True), 1):
+        heading = format_bearing(float(np.arctan2(step[1], step[0])))
+        rows.append((f"Wall {number}", f"{heading} {format_length(float(length), units)}"))
+    if room.misclosure is not None:
+        closed = format_length(room.misclosure.length, units)
+        share = room.misclosure.length / room.misclosure.perimeter
+        rows.append(("Misclosure", f"{closed} ({100 * share:.2f} % of the way round), spread over the walls"))
+    return rows
+
+
+def _opening(room: Room, opening: RoomOpening, units: Unit) -> str:
+    a, b = room.corners[opening.wall - 1], room.corners[opening.wall % len(room.corners)]
+    aside = float((opening.middle - (a + b) / 2) @ (b - a) / np.hypot(*(b - a)))
+    nearer = opening.wall % len(room.corners) + 1 if aside > 0 else opening.wall
+    words = format_length(abs(aside), units)
+    where = "in the middle" if words == format_length(0, units) else f"{words} off the middle, towards corner {nearer}"
+    return f"{opening.kind}, {format_length(opening.width, units)} wide, wall {opening.wall}, {where}"
+
+
+def _floor(job: Job, layout: Layout, units: Unit) -> list[Row]:
+    west, south, east, north = layout.field.bounds
+    parts = len(layout.field.geoms) if isinstance(layout.field, MultiPolygon) else 1
+    within = f", in {parts} parts" if parts > 1 else ""
+    border = f"{format_length(layout.border_width, units)} wide, {wood_text(job.border_wood)}"
+    asked = "fitted" if job.floor.board_length is None else "as given"
+    board = layout.board
+    return [
+        ("Field", _size((west, south, east, north), units) + f", {format_area(layout.field.area, units)}{within}"),
+        ("Border", border if layout.border_width else "none"),
+        ("Border line", f"{format_length(layout.border_line, units)} from the walls"),
+        ("Boards", f"{format_length(board.width, units)} × {format_length(board.length, units)} ({asked})"),
+        ("Courses", f"{layout.count}"),
+        ("Centred on", _center(job)),
+        ("Wood", f"{wood_text(job.wood)}, {job.wood.grade}, {job.wood.finish}"),
+    ]
+
+
+def _center(job: Job) -> str:
+    center = job.floor.center
+    if center.kind == "opening":
+        return f"the sight line through the {center.opening}"
+    if center.kind == "point" and center.point is not None:
+        return "the point " + ", ".join(format_length(each, job.units) for each in center.point)
+    return "the field"
+
+
+def _light(job: Job) -> list[Row]:
+    sun = job.light.sun
+    words = f"{job.light.sky} sky"
+    if sun is not None:
+        words += f", sun of {sun.time.isoformat(sep=' ', timespec='minutes')} at {sun.latitude:g}, {sun.longitude:g}"
+    return [("Sky", words)]
+
+
+def _variants(jobs: Sequence[Job], layouts: Sequence[Layout]) -> list[str]:
+    """Say what sets each variant apart from the base scene."""
+    lines = ["", "Variants", f"  {jobs[0].variant} (the scene itself)"]
+    differing = [line for line in compared(jobs, layouts) if line.differs]
+    for number, job in enumerate(jobs[1:], 1):
+        lines.append(f"  {job.variant}")
+        changed = [line for line in differing if line.values[number] != line.values[0]]
+        lines += [f"    {row[2:]}" for row in table((each.label, f"{each.values[number]}, not {each.values[0]}") for each in changed)] if changed else []
+    return lines
+
+
+def _size(bounds: tuple[float, float, float, float], units: Unit) -> str:
+    west, south, east, north = bounds
+    return f"{format_length(east - west, units)} × {format_length(north - south, units)}"

@@ -1,0 +1,56 @@
+"""Which numbers tell variants apart, and which are the same in all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from preview.floor.layout import Layout
+from preview.paper.numbers import center_text, side_text, triangle_text, write
+from preview.scene.job import Job, WoodChoice
+from preview.units import format_length
+
+
+@dataclass(frozen=True)
+class Compared:
+    """One line under the pictures: its label and what stands under each variant."""
+
+    label: str
+    values: tuple[str, ...]
+
+    @property
+    def differs(self) -> bool:
+        """Whether the variants are told apart by it."""
+        return len(set(self.values)) > 1
+
+
+def compared(jobs: Sequence[Job], layouts: Sequence[Layout]) -> list[Compared]:
+    """Return every number that variants are compared by, in the units of the scene."""
+    lines: dict[str, Callable[[Job, Layout], str]] = {
+        "Wood": lambda job, _: wood_text(job.wood),
+        "Border": _border,
+        "Board": lambda job, layout: (
+            f"{format_length(layout.board.width, job.units)} × {format_length(layout.board.length, job.units)}"
+        ),
+        "Courses": lambda _, layout: str(layout.count),
+        "Centre line": lambda job, layout: center_text(layout, job.units),
+        "Last piece, left": lambda job, layout: side_text(layout, "left", job.units),
+        "Last piece, right": lambda job, layout: side_text(layout, "right", job.units),
+        "Triangles, near end": lambda job, layout: triangle_text(layout, "near", job.units),
+        "Triangles, far end": lambda job, layout: triangle_text(layout, "far", job.units),
+        "Boards to cut": lambda job, layout: write(layout.measures["blanks"], "count", job.units),
+        "Waste": lambda job, layout: write(layout.measures["waste"], "share", job.units),
+    }
+    pairs = list(zip(jobs, layouts, strict=True))
+    return [Compared(label, tuple(line(job, layout) for job, layout in pairs)) for label, line in lines.items()]
+
+
+def wood_text(wood: WoodChoice) -> str:
+    """Return a wood in words: species, cut, and stain where there is one."""
+    return f"{wood.species}, {wood.cut}" + (f", {wood.stain} stain" if wood.stain != "none" else "")
+
+
+def _border(job: Job, layout: Layout) -> str:
+    if layout.border_width == 0:
+        return "none"
+    return f"{format_length(layout.border_width, job.units)}, {wood_text(job.border_wood)}"

@@ -1,0 +1,125 @@
+"""Variants side by side on one sheet: a column each, a row for each viewpoint, and the numbers that differ."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageDraw
+from PIL.PngImagePlugin import PngInfo
+
+import preview
+from preview.floor.layout import Layout
+from preview.paper.compare_rows import Compared, compared
+from preview.paper.fonts import font, wrap
+from preview.scene.job import Job
+
+PAPER, INK, SOFT, RULE = "#fbfaf7", "#26231f", "#7d766c", "#d8d2c7"
+MARGIN, GUTTER = 70, 36
+WIDEST = 6000  # pixels; many variants share this width
+NOTE = "Real wood varies from board to board, and screens and paper vary in colour: choose the wood from samples."
+
+
+def compare_sheet(
+    jobs: Sequence[Job],
+    layouts: Sequence[Layout],
+    views: Sequence[str],
+    rows: Sequence[Sequence[NDArray[np.uint8]]],
+) -> bytes:
+    """Return the sheet as a PNG.
+
+    Args:
+        jobs: the variants, the base first.
+        layouts: their layouts, in the same order.
+        views: names of the viewpoints, one for each row.
+        rows: for each viewpoint a picture (h, w, 3) of each variant, all of one size, from one camera at one exposure.
+    """
+    columns = len(jobs)
+    own = max((row[0].shape[1] for row in rows), default=1000)
+    cell = int(min(own, 1000, (WIDEST - 2 * MARGIN - GUTTER * (columns - 1)) / columns))
+    cell = max(cell, 560 if columns == 1 else 220)
+    width = 2 * MARGIN + columns * cell + GUTTER * (columns - 1)
+    lefts = [MARGIN + column * (cell + GUTTER) for column in range(columns)]
+    numbers = compared(jobs, layouts)
+    heights = [round(cell * row[0].shape[0] / row[0].shape[1]) for row in rows]
+    page = Image.new("RGB", (width, 1200 + sum(heights) + 70 * len(rows) + 120 * len(numbers)), PAPER)
+    draw = ImageDraw.Draw(page)
+
+    y = _heading(draw, jobs, lefts, cell, width)
+    for view, row, height in zip(views, rows, heights, strict=True):
+        draw.text((MARGIN, y), view, font=font(24, "It"), fill=SOFT)
+        y += 40
+        for left, image in zip(lefts, row, strict=True):
+            reduced = Image.fromarray(image).resize((cell, height), Image.Resampling.LANCZOS)
+            page.paste(reduced, (left, y))
+        y += height + 30
+    y = _numbers(draw, numbers, lefts, cell, y + 6)
+    y = _foot(draw, numbers, width, y)
+    return _png(page.crop((0, 0, width, y)), jobs)
+
+
+def _heading(draw: ImageDraw.ImageDraw, jobs: Sequence[Job], lefts: list[int], cell: int, width: int) -> int:
+    y = MARGIN - 14
+    for line in wrap(jobs[0].title, font(50, "Semibold"), width - 2 * MARGIN, 2):
+        draw.text((MARGIN, y), line, font=font(50, "Semibold"), fill=INK)
+        y += 58
+    for line in wrap(
+        "Each row is one viewpoint: the same camera, daylight and exposure across.", font(24), width - 2 * MARGIN, 2
+    ):
+        draw.text((MARGIN, y + 4), line, font=font(24), fill=SOFT)
+        y += 32
+    y += 34
+    names = [wrap(job.variant, font(34, "Semibold"), cell, 2) for job in jobs]
+    for left, lines in zip(lefts, names, strict=True):
+        draw.line((left, y, left + cell, y), fill=INK, width=3)
+        for number, line in enumerate(lines):
+            draw.text((left, y + 12 + 42 * number), line, font=font(34, "Semibold"), fill=INK)
+    return y + 26 + 42 * max(map(len, names))
+
+
+def _numbers(draw: ImageDraw.ImageDraw, numbers: list[Compared], lefts: list[int], cell: int, y: int) -> int:
+    """Set the numbers that differ under each column; what departs from the first column is set heavier."""
+    label_width = min(240, round(0.42 * cell))
+    size = 26 if cell >= 420 else 20
+    for line in (each for each in numbers if each.differs):
+        taken = 1
+        for column, left in enumerate(lefts):
+            weight = "Semibold" if line.values[column] != line.values[0] or column == 0 else "Regular"
+            words = wrap(line.values[column], font(size, weight), cell - label_width - 8, 3)
+            names = wrap(line.label, font(size), label_width - 10, 2)
+            for number, text in enumerate(names):
+                draw.text((left, y + 10 + number * (size + 6)), text, font=font(size), fill=SOFT)
+            for number, text in enumerate(words):
+                draw.text((left + label_width, y + 10 + number * (size + 6)), text, font=font(size, weight), fill=INK)
+            taken = max(taken, len(words), len(names))
+        y += taken * (size + 6) + 18
+        for left in lefts:
+            draw.line((left, y, left + cell, y), fill=RULE, width=1)
+    return y
+
+
+def _foot(draw: ImageDraw.ImageDraw, numbers: list[Compared], width: int, y: int) -> int:
+    same = [f"{each.label.lower()} {each.values[0]}" for each in numbers if not each.differs]
+    y += 30
+    lines = wrap("The same in all: " + "; ".join(same) + ".", font(24), width - 2 * MARGIN, 6) if same else []
+    for line in (*lines, *wrap(NOTE, font(24), width - 2 * MARGIN, 3)):
+        draw.text((MARGIN, y), line, font=font(24), fill=SOFT)
+        y += 34
+    return y + MARGIN - 20
+
+
+def _png(page: Image.Image, jobs: Sequence[Job]) -> bytes:
+    chunks = PngInfo()
+    chunks.add(b"sRGB", b"\x00")
+    words = {
+        "Title": jobs[0].title,
+        "Description": "Variants: " + ", ".join(job.variant for job in jobs),
+        "Software": f"herringbone-preview {preview.__version__}",
+    }
+    for key, text in words.items():
+        chunks.add_itxt(key, text)
+    buffer = io.BytesIO()
+    page.save(buffer, "PNG", pnginfo=chunks, optimize=False)
+    return buffer.getvalue()

@@ -1,0 +1,140 @@
+"""An SVG sheet at a true scale: plan metres go in, millimetres of paper come out."""
+
+from __future__ import annotations
+
+import re
+import xml.etree.ElementTree as ET
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from shapely import MultiPolygon, Polygon
+
+Array = NDArray[np.float64]
+SVG = "http://www.w3.org/2000/svg"
+FONT = "'Source Sans Pro', 'Source Sans 3', 'Segoe UI', 'Helvetica Neue', Arial, sans-serif"
+INK, SOFT, CHALK = "#26231f", "#7d766c", "#1f5f8b"
+_FORBIDDEN = re.compile("[^\\t\\n\\r\\x20-\\ud7ff\\ue000-\\ufffd\\U00010000-\\U0010ffff]")
+
+
+def printable(text: str) -> str:
+    """Return `text` without the characters that XML 1.0 (section 2.2) forbids."""
+    return _FORBIDDEN.sub("", text)
+
+
+def text_width(text: str, size: float) -> float:
+    """Estimate the width of `text` set at `size` mm: 0.5 em a character, wide scripts 1 em, marks narrow."""
+    ems = sum(1.0 if ord(c) > 0x2E7F else 0.28 if c in " .,'\"′″|il1·" else 0.52 for c in text)
+    return ems * size
+
+
+@dataclass
+class Sheet:
+    """A sheet of `width` x `height` mm; `scale` metres of plan a millimetre, plan point `corner` at paper `origin`.
+
+    Plan y runs up the sheet, paper y runs down it.
+    """
+
+    width: float
+    height: float
+    scale: float
+    corner: Array
+    origin: Array
+    root: ET.Element = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.root = ET.Element(
+            f"{{{SVG}}}svg",
+            {
+                "width": f"{self.width:g}mm",
+                "height": f"{self.height:g}mm",
+                "viewBox": f"0 0 {self.width:g} {self.height:g}",
+                "font-family": FONT,
+            },
+        )
+        ET.SubElement(
+            self.root, f"{{{SVG}}}rect", {"width": f"{self.width:g}", "height": f"{self.height:g}", "fill": "#ffffff"}
+        )
+
+    def paper(self, points: ArrayLike) -> Array:
+        """Return plan points (n, 2) or (2,) in metres as paper points in mm."""
+        offset = (np.asarray(points, float) - self.corner) / self.scale
+        return self.origin + offset * np.array([1.0, -1.0])
+
+    def polygons(self, shapes: Iterable[Polygon | MultiPolygon], name: str, **style: object) -> None:
+        """Draw plan polygons as one path called `name`."""
+        self.path("".join(self._outline(shape) for shape in shapes), name, **style)
+
+    def path(self, d: str, name: str = "", **style: object) -> None:
+        """Draw a path given in paper millimetres."""
+        if d:
+            ET.SubElement(self.root, f"{{{SVG}}}path", _attributes({"id": name or None, "d": d, **style}))
+
+    def line(self, a: Array, b: Array, **style: object) -> None:
+        """Draw a line between two paper points."""
+        self.path(f"M{_pair(a)}L{_pair(b)}", fill="none", **{"stroke": INK, "stroke_width": 0.18, **style})
+
+    def circle(self, center: Array, radius: float, **style: object) -> None:
+        """Draw a circle at a paper point."""
+        at = {"cx": f"{center[0]:.3f}", "cy": f"{center[1]:.3f}", "r": f"{radius:g}"}
+        ET.SubElement(self.root, f"{{{SVG}}}circle", _attributes({**at, **style}))
+
+    def text(
+        self, at: Array, text: str, size: float = 2.6, turn: float = 0.0, halo: bool = False, **style: object
+    ) -> None:
+        """Write `text` at a paper point, `turn` degrees clockwise on paper; `halo` puts white behind the letters."""
+        attributes = {"x": f"{at[0]:.3f}", "y": f"{at[1]:.3f}", "font_size": f"{size:g}", "fill": INK, **style}
+        if turn:
+            attributes["transform"] = f"rotate({turn:.3f} {at[0]:.3f} {at[1]:.3f})"
+        if halo:
+            attributes |= {
+                "stroke": "#ffffff",
+                "stroke_width": f"{size * 0.42:.2f}",
+                "paint_order": "stroke",
+                "stroke_linejoin": "round",
+            }
+        ET.SubElement(self.root, f"{{{SVG}}}text", _attributes(attributes)).text = printable(text)
+
+    def dimension(
+        self, a: Array, b: Array, text: str, color: str = INK, size: float = 2.4, halo: bool = False, lift: float = 0.8
+    ) -> None:
+        """Draw a dimension line between two paper points, with slanted ticks and `text` above it, upright.
+
+        Text longer than the line is set beyond its end `b`, so that it never lies on the ticks.
+        """
+        along = (b - a) / max(float(np.hypot(*(b - a))), 1e-9)
+        slash = 0.9 * (along + np.array([along[1], -along[0]])) / np.sqrt(2)
+        self.line(a, b, stroke=color)
+        for end in (a, b):
+            self.line(end - slash, end + slash, stroke=color, stroke_width=0.3)
+        turn = float(np.degrees(np.arctan2(along[1], along[0])))
+        turn = turn - 180 if turn > 90.01 else turn + 180 if turn <= -89.99 else turn
+        up = np.array([np.sin(np.radians(turn)), -np.cos(np.radians(turn))])
+        width, length = text_width(text, size), float(np.hypot(*(b - a)))
+        middle = (a + b) / 2 if width < length - 1.0 else b + along * (width / 2 + 1.4) - up * (lift + size * 0.35)
+        self.text(middle + up * lift, text, size=size, turn=turn, halo=halo, fill=color, text_anchor="middle")
+
+    def svg(self, title: str, description: str) -> bytes:
+        """Return the finished sheet as an SVG document in UTF-8."""
+        for tag, words in (("desc", description), ("title", title)):
+            element = ET.Element(f"{{{SVG}}}{tag}")
+            element.text = printable(words)
+            self.root.insert(0, element)
+        ET.register_namespace("", SVG)
+        return ET.tostring(self.root, encoding="utf-8", xml_declaration=True) + b"\n"
+
+    def _outline(self, shape: Polygon | MultiPolygon) -> str:
+        parts = shape.geoms if isinstance(shape, MultiPolygon) else [shape]
+        rings = [ring for part in parts if not part.is_empty for ring in (part.exterior, *part.interiors)]
+        return "".join(
+            "M" + "L".join(map(_pair, self.paper(np.asarray(ring.coords)[:-1, :2]))) + "Z" for ring in rings
+        )
+
+
+def _pair(point: Array) -> str:
+    return f"{point[0]:.3f},{point[1]:.3f}"
+
+
+def _attributes(values: dict[str, object]) -> dict[str, str]:
+    return {key.replace("_", "-"): f"{value}" for key, value in values.items() if value is not None}

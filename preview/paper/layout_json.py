@@ -1,0 +1,89 @@
+"""The layout as JSON: what other programs read. The shape is the one given in the description of scene files."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import numpy as np
+from shapely import MultiPolygon, Polygon
+from shapely.geometry.polygon import orient
+
+from preview.floor.layout import Layout, Role
+
+
+def layout_json(layout: Layout) -> str:
+    """Return `layout` as one JSON document: metres, square metres, degrees anticlockwise from +x.
+
+    A polygon is a list of rings, open (the first point is not repeated), outer rings anticlockwise and holes
+    clockwise; a field in several parts lists the rings of one part after another. Numbers keep every digit, so
+    that the pieces still tile the floor when they are read back.
+    """
+    pieces = layout.pieces
+    document = {
+        "unit": "m",
+        "title": layout.title,
+        "variant": layout.variant,
+        "board": {
+            "width": layout.board.width,
+            "length": layout.board.length,
+            "thickness": layout.board.thickness,
+            "gap": layout.board.gap,
+        },
+        "courses": {
+            "count": int(layout.count),
+            "width": layout.course_width,
+            "run_degrees": _degrees(layout.run),
+            "chalk_offset": layout.chalk_offset,
+        },
+        "center_line": layout.center_line.tolist(),
+        "chalk_line": layout.chalk_line.tolist(),
+        "start_point": layout.start_point.tolist(),
+        "first_board": layout.first_board,
+        "border_line": layout.border_line,
+        "field": {"polygon": _rings(layout.field), "area": layout.field.area},
+        "pieces": [
+            {
+                "id": number,
+                "role": Role(int(pieces.role[number])).name.lower(),
+                "course": int(pieces.course[number]),
+                "grain_degrees": _degrees(pieces.grain[number]),
+                "whole": bool(pieces.whole[number]),
+                "polygon": _rings(pieces.polygons[number]),
+            }
+            for number in range(len(pieces))
+        ],
+        "measures": layout.measures,
+        "warnings": list(layout.warnings),
+    }
+    return "{\n" + ",\n".join(f"{_text(key)}: {_lines(value)}" for key, value in document.items()) + "\n}\n"
+
+
+def _lines(value: Any) -> str:
+    """A list of tables takes a line for each table, anything else one line."""
+    if isinstance(value, list) and value and isinstance(value[0], dict):
+        return "[\n" + ",\n".join(f" {_text(each)}" for each in value) + "\n]"
+    return _text(value)
+
+
+def _text(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, default=_plain, allow_nan=False)
+
+
+def _rings(shape: Polygon | MultiPolygon) -> list[list[list[float]]]:
+    parts = shape.geoms if isinstance(shape, MultiPolygon) else [shape]
+    rings = []
+    for part in map(orient, parts):
+        rings += [np.asarray(ring.coords)[:-1, :2].tolist() for ring in (part.exterior, *part.interiors)]
+    return rings
+
+
+def _degrees(radians: float) -> float:
+    """Degrees, rounded to a nanodegree so that 45 degrees is written 45.0."""
+    return round(float(np.degrees(radians)), 9) + 0.0
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, np.generic):
+        return value.item()
+    raise TypeError(f"{type(value).__name__} has no place in a layout file")

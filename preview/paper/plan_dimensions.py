@@ -1,0 +1,110 @@
+"""Dimension lines of the plan: walls and openings outside it, chalk line and start point inside it."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.floor.layout import Layout
+from preview.paper.drawing import CHALK, INK, SOFT, Sheet, text_width
+from preview.paper.setting_out import set_out, wall_lengths
+from preview.room.room import Room
+from preview.scene.job import Unit
+from preview.units import format_length
+
+Array = NDArray[np.float64]
+NEAR, NAMES, FAR = 5.0, 9.2, 14.0  # mm from the outer face: opening chain, opening names, whole wall
+SAME = 5e-4  # metres; a wall this near to the one opposite in length and reach is dimensioned once
+
+
+def draw_wall_dimensions(sheet: Sheet, room: Room, units: Unit) -> None:
+    """Dimension each wall along its inside face, its openings jamb by jamb, and name the openings."""
+    lengths, told = wall_lengths(room), []
+    for wall in np.argsort([-_southwest(room, wall) for wall in range(len(lengths))], kind="stable"):
+        a, b, out = wall_frame(room, int(wall))
+        along = (b - a) / lengths[wall]
+        openings = [each for each in room.openings if each.wall == wall + 1]
+        edge = out * room.wall_thickness
+        if openings:
+            stops = sorted([0.0, lengths[wall], *(float((p - a) @ along) for o in openings for p in (o.a, o.b))])
+            points = [sheet.paper(a + along * stop + edge) + NEAR * _down(out) for stop in stops]
+            for start, end, p, q in zip(stops[:-1], stops[1:], points[:-1], points[1:], strict=True):
+                if end - start > SAME:
+                    sheet.dimension(p, q, format_length(end - start, units), size=2.2)
+            for opening in openings:
+                at = sheet.paper(opening.middle + edge) + NAMES * _down(out)
+                _along_wall(sheet, at, along, opening.name)
+        reach = tuple(np.round(sorted((float(a @ _axis(along)), float(b @ _axis(along)))), 3))
+        if any(np.allclose(axis, _axis(along), atol=1e-9) and np.allclose(each, reach, atol=SAME) for axis, each in told):
+            continue
+        told.append((_axis(along), reach))
+        shift = edge / sheet.scale * [1, -1] + (FAR if openings else NEAR + 2) * _down(out)
+        p, q = sheet.paper(a) + shift, sheet.paper(b) + shift
+        for foot, end in ((sheet.paper(a), p), (sheet.paper(b), q)):
+            gap = edge / sheet.scale * [1, -1] + 1.0 * _down(out)
+            sheet.line(foot + gap, end + 1.2 * _down(out), stroke=SOFT, stroke_width=0.1)
+        sheet.dimension(p, q, format_length(float(lengths[wall]), units), size=2.6)
+
+
+def draw_setting_out(sheet: Sheet, room: Room, layout: Layout, units: Unit) -> None:
+    """Draw, in chalk blue, the distances from walls to the chalk line and to the start point."""
+    lines = set_out(room, layout)
+    near, far = layout.chalk_line
+    along = np.array([np.cos(layout.run), np.sin(layout.run)])
+    share = 0.3
+    skewed = abs(lines.left_near.length - lines.left_far.length) > SAME or abs(
+        lines.right_near.length - lines.right_far.length
+    ) > SAME
+    stations = ((0.06, lines.left_near, lines.right_near), (0.94, lines.left_far, lines.right_far))
+    if not skewed:
+        stations = ((share, lines.left_near, lines.right_near),)
+    for where, left, right in stations:
+        slide = (far - near) * where if not skewed else (far - near) * (0.0 if where < 0.5 else 1.0)
+        base = near if not skewed or where < 0.5 else near + (far - near)
+        shift = slide if not skewed else np.zeros(2)
+        for each in (left, right):
+            foot, point = sheet.paper(each.foot + shift), sheet.paper((each.point if skewed else base) + shift)
+            sheet.dimension(foot, point, format_length(each.length, units), color=CHALK, halo=True)
+    start = lines.start
+    if start.length > SAME:
+        side = np.array([along[1], -along[0]]) * 3.2 * sheet.scale
+        sheet.dimension(
+            sheet.paper(start.foot + side),
+            sheet.paper(start.point + side),
+            f"{format_length(start.length, units)} to the start",
+            color=CHALK,
+            halo=True,
+            lift=-2.6 if along[1] > 0 else 0.8,
+        )
+
+
+def wall_frame(room: Room, wall: int) -> tuple[Array, Array, Array]:
+    """Return the ends (2,) of wall `wall`, counted from 0, and the unit vector (2,) out of the room."""
+    a, b = room.corners[wall], room.corners[(wall + 1) % len(room.corners)]
+    along = (b - a) / np.hypot(*(b - a))
+    out = np.array([along[1], -along[0]]) * (1 if room.outline.exterior.is_ccw else -1)
+    return a, b, out
+
+
+def _southwest(room: Room, wall: int) -> float:
+    """How far a wall faces south or west: where drawings carry their overall dimensions."""
+    return float(wall_frame(room, wall)[2] @ np.array([-0.7, -1.0]))
+
+
+def _down(out: Array) -> Array:
+    """A plan direction as a paper direction."""
+    return out * np.array([1.0, -1.0])
+
+
+def _axis(along: Array) -> Array:
+    """The direction of a wall without its sense: the same for both ways of walking it."""
+    return along if along[0] > 1e-9 or (abs(along[0]) <= 1e-9 and along[1] > 0) else -along
+
+
+def _along_wall(sheet: Sheet, at: Array, along: Array, text: str, size: float = 2.2) -> None:
+    turn = float(np.degrees(np.arctan2(-along[1], along[0])))
+    turn = turn - 180 if turn > 90.01 else turn + 180 if turn <= -89.99 else turn
+    drop = 0.35 * size * np.array([-np.sin(np.radians(turn)), np.cos(np.radians(turn))])
+    keep = text_width(text, size) / 2 + 2
+    at = np.clip(at, keep if abs(turn) < 45 else 0, [sheet.width - keep if abs(turn) < 45 else sheet.width, sheet.height])
+    sheet.text(at + drop, text, size=size, turn=turn, fill=INK, font_style="italic", text_anchor="middle")

@@ -1,0 +1,91 @@
+"""The strip along the foot of the plan: whose floor it is, the scale, and the numbers it is set out by."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.floor.layout import Layout
+from preview.paper.drawing import CHALK, INK, SOFT, Sheet, text_width
+from preview.paper.layer_notes import edge_rows, first_board_row, setting_out_rows
+from preview.paper.plan_sheet import MARGIN, STRIP, Format, imperial
+from preview.room.room import Room
+from preview.scene.job import Job
+
+Array = NDArray[np.float64]
+FOOT = 0.3048
+NOTE = "Drawn from the measured room. Check every distance on site before cutting. Real wood varies from board to board."
+
+
+def draw_strip(sheet: Sheet, form: Format, room: Room, layout: Layout, job: Job) -> None:
+    """Draw the strip: title, scale bar and north on the left, setting out in the middle, pieces on the right."""
+    top, left, right = sheet.height - MARGIN - STRIP + 5, MARGIN, sheet.width - MARGIN
+    sheet.line(np.array([left, top - 3]), np.array([right, top - 3]), stroke=INK, stroke_width=0.35)
+    width = right - left
+    columns = left, left + 0.36 * width, left + 0.70 * width
+
+    _fitted(sheet, (left, top + 2.6), layout.title, 4.2, 0.34 * width, font_weight="600")
+    _fitted(sheet, (left, top + 7.2), layout.variant, 3.2, 0.34 * width)
+    draw_scale_bar(sheet, (left, top + 14.5), job)
+    words = f"Scale {form.scale_text} on {form.name}, printed at 100 %"
+    sheet.text(np.array([left, top + 21.0]), words, size=2.3, fill=SOFT)
+    if "north" in job.lines:
+        draw_north(sheet, (left + 0.32 * width, top + 15.0), room.north)
+
+    _table(sheet, (columns[1], top), "Setting out", setting_out_rows(room, layout, job.units), 0.32 * width, CHALK)
+    pieces = [first_board_row(layout), *edge_rows(layout, job.units)]
+    _table(sheet, (columns[2], top), "Pieces", pieces, right - columns[2], INK)
+    _fitted(sheet, (left, sheet.height - MARGIN + 1.5), NOTE, 2.2, width, fill=SOFT)
+
+
+def draw_scale_bar(sheet: Sheet, at: tuple[float, float], job: Job) -> None:
+    """Draw a bar of whole feet or metres, about 50 mm long on paper."""
+    unit, name = (FOOT, "ft") if imperial(job.units) else (1.0, "m")
+    count = next((n for n in (1, 2, 4, 5, 10, 20, 50, 100) if n * unit / sheet.scale >= 34), 100)
+    steps = count if count <= 5 else 5
+    length = count * unit / sheet.scale
+    for step in range(steps):
+        x = at[0] + length * step / steps
+        fill = INK if step % 2 == 0 else "#ffffff"
+        sheet.path(
+            f"M{x:.3f},{at[1]:.3f}h{length / steps:.3f}v1.3h{-length / steps:.3f}z",
+            fill=fill, stroke=INK, stroke_width=0.15,
+        )  # fmt: skip
+    for step in range(steps + 1):
+        label = f"{count * step // steps if count % steps == 0 else count * step / steps:g}"
+        place = np.array([at[0] + length * step / steps, at[1] - 0.9])
+        last = step == steps
+        sheet.text(place, label, size=2.1, text_anchor="middle" if step else "start")
+        if last:
+            sheet.text(place + [1.0 + 0.4 * len(label), 0], name, size=2.1)
+
+
+def draw_north(sheet: Sheet, at: tuple[float, float], north: float) -> None:
+    """Draw an arrow to true north, which lies `north` radians clockwise from straight up the plan."""
+    tip = np.array([np.sin(north), -np.cos(north)])
+    side = np.array([-tip[1], tip[0]])
+    center = np.array(at)
+    head, tail = center + 5 * tip, center - 5 * tip
+    sheet.line(tail, head, stroke_width=0.2)
+    corners = [head, head - 3 * tip + 1.1 * side, head - 3 * tip - 1.1 * side]
+    sheet.path("M" + "L".join(f"{p[0]:.3f},{p[1]:.3f}" for p in corners) + "Z", fill=INK)
+    sheet.text(head + 1.8 * tip + [0, 0.9], "N", size=2.6, text_anchor="middle")
+
+
+def _table(
+    sheet: Sheet, at: tuple[float, float], heading: str, rows: list[tuple[str, str]], width: float, color: str
+) -> None:
+    x, y = at
+    sheet.text(np.array([x, y + 1.6]), heading, size=2.6, fill=color, font_weight="600")
+    for number, (label, value) in enumerate(rows):
+        line = y + 5.4 + 3.25 * number
+        _fitted(sheet, (x, line), label, 2.3, 0.36 * width, fill=SOFT)
+        _fitted(sheet, (x + 0.37 * width, line), value, 2.3, 0.60 * width)
+
+
+def _fitted(sheet: Sheet, at: tuple[float, float], text: str, size: float, width: float, **style: object) -> None:
+    """Write `text` no wider than `width` mm: set smaller where it is long, cut with an ellipsis where very long."""
+    size = max(min(size, size * width / max(text_width(text, size), 1e-9)), 0.72 * size)
+    while text_width(text, size) > width and len(text) > 4:
+        text = text[:-2].rstrip("… ") + "…"
+    sheet.text(np.array(at), text, size=size, **style)

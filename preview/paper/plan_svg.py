@@ -1,0 +1,160 @@
+"""The dimensioned plan: every piece at a true scale, with the lines and distances the floor is set out by."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely import Polygon, box
+
+from preview.floor.layout import Layout, Role
+from preview.paper.drawing import CHALK, INK, SOFT, Sheet
+from preview.paper.plan_dimensions import draw_setting_out, draw_wall_dimensions
+from preview.paper.plan_sheet import MARGIN, STRIP, Format, choose_format
+from preview.paper.plan_strip import draw_strip
+from preview.room.room import Room, RoomOpening
+from preview.scene.job import Job
+
+Array = NDArray[np.float64]
+ASIDE = 21.0  # mm of paper round the walls for dimensions
+
+TINTS = {"left": "#f6ecd9", "right": "#efe1c6", "border": "#dcc39a", "threshold": "#e6d3b3", "grille": "#cdb083"}
+LINE = 0.09
+
+
+def plan_svg(room: Room, layout: Layout, job: Job) -> bytes:
+    """Return the plan of `layout` in `room` as an SVG document, in the units of `job`.
+
+    One millimetre of the sheet is one millimetre when it is printed at full size; the scale is stated on it.
+    """
+    low, high = room.corners.min(0) - room.wall_thickness, room.corners.max(0) + room.wall_thickness
+    form = choose_format(*(high - low), job.units, ASIDE)
+    sheet = _lay_out(form, low, high)
+    draw_walls(sheet, room)
+    draw_pieces(sheet, layout)
+    draw_obstacles(sheet, room)
+    draw_lines(sheet, layout)
+    draw_course_numbers(sheet, layout)
+    for vent in room.vents:
+        edge = sheet.paper(np.array([vent.center[0], vent.polygon.bounds[3]]))
+        sheet.text(edge - [0, 0.8], vent.name, size=2.2, halo=True, text_anchor="middle")
+    draw_wall_dimensions(sheet, room, job.units)
+    draw_setting_out(sheet, room, layout, job.units)
+    draw_strip(sheet, form, room, layout, job)
+    return sheet.svg(
+        f"{layout.title} · {layout.variant}",
+        f"Herringbone floor plan at {form.scale_text} on {form.name}, {len(layout.pieces)} pieces.",
+    )
+
+
+def _lay_out(form: Format, low: Array, high: Array) -> Sheet:
+    """Place the plan in the middle of what the strip along the foot leaves of the sheet."""
+    scale = form.ratio / 1000
+    size = (high - low) / scale
+    room_for_plan = np.array([form.width - 2 * MARGIN, form.height - 2 * MARGIN - STRIP])
+    origin = MARGIN + (room_for_plan - size) / 2 + np.array([0.0, size[1]])
+    return Sheet(form.width, form.height, scale, low, origin)
+
+
+def draw_walls(sheet: Sheet, room: Room) -> None:
+    """Draw the walls as a grey band, broken by openings; a window shows two lines of glass."""
+    walls = room.outline.buffer(room.wall_thickness, join_style="mitre").difference(room.outline)
+    passages = [_through(opening) for opening in room.openings]
+    for passage in passages:
+        walls = walls.difference(passage)
+    sheet.polygons([walls], "walls", fill="#d9d5ce", stroke=INK, stroke_width=0.3, fill_rule="evenodd")
+    for opening in room.openings:
+        out = -opening.inward * opening.depth
+        shares = (0.4, 0.6) if opening.kind == "window" else (1.0,) if opening.kind == "door" else ()
+        for share in shares:
+            sheet.line(sheet.paper(opening.a + share * out), sheet.paper(opening.b + share * out), stroke_width=0.15)
+    for wall in range(len(room.corners)):
+        _number_wall(sheet, room, wall)
+
+
+def _through(opening: RoomOpening) -> Polygon:
+    """The passage through the wall, a hair deeper than the wall on both sides."""
+    out = -opening.inward * opening.depth
+    return Polygon([opening.a - 0.001 * out, opening.b - 0.001 * out, opening.b + 1.001 * out, opening.a + 1.001 * out])
+
+
+def _number_wall(sheet: Sheet, room: Room, wall: int) -> None:
+    """Set the wall's number in its thickness, in the middle of its longest stretch without an opening."""
+    a, b = room.corners[wall], room.corners[(wall + 1) % len(room.corners)]
+    length = float(np.hypot(*(b - a)))
+    along = (b - a) / length
+    inward = np.array([-along[1], along[0]]) * (1 if room.outline.exterior.is_ccw else -1)
+    spans = sorted(
+        sorted((float((o.a - a) @ along), float((o.b - a) @ along))) for o in room.openings if o.wall == wall + 1
+    )
+    stops = [0.0, *(stop for span in spans for stop in span), length]
+    gaps = list(zip(stops[::2], stops[1::2], strict=True))
+    start, end = max(gaps, key=lambda gap: gap[1] - gap[0])
+    at = sheet.paper(a + along * (start + end) / 2 - inward * room.wall_thickness / 2)
+    size = min(2.3, 0.75 * room.wall_thickness / sheet.scale)
+    sheet.text(at + [0, 0.36 * size], str(wall + 1), size=size, text_anchor="middle", fill=INK)
+
+
+def draw_pieces(sheet: Sheet, layout: Layout) -> None:
+    """Draw every piece: boards in two tints by the way they lean, then border, thresholds and grilles."""
+    pieces = layout.pieces
+    is_board = pieces.role == Role.BOARD
+    leans_left = np.sin(pieces.grain - layout.run) * np.cos(pieces.grain - layout.run) > 0
+    groups = (
+        ("boards-leaning-left", is_board & leans_left, "left"),
+        ("boards-leaning-right", is_board & ~leans_left, "right"),
+        ("border", pieces.role == Role.BORDER, "border"),
+        ("thresholds", pieces.role == Role.THRESHOLD, "threshold"),
+        ("grilles", pieces.role == Role.GRILLE, "grille"),
+    )
+    for name, chosen, tint in groups:
+        outline = {"stroke": "#6b5b45", "stroke_width": LINE, "stroke_linejoin": "round"}
+        sheet.polygons(pieces.polygons[chosen], name, fill=TINTS[tint], fill_rule="evenodd", **outline)
+    sheet.polygons(layout.slots, "grille-slots", fill="#5a5148", stroke="none")
+
+
+def draw_obstacles(sheet: Sheet, room: Room) -> None:
+    """Draw what the floor stops at, crossed through and named."""
+    for obstacle in room.obstacles:
+        sheet.polygons(
+            [obstacle.polygon], "", fill="#ffffff", stroke=INK, stroke_width=0.22, fill_rule="evenodd"
+        )
+        west, south, east, north = obstacle.polygon.bounds
+        for a, b in (((west, south), (east, north)), ((west, north), (east, south))):
+            within = obstacle.polygon.intersection(Polygon([a, b, b]).boundary)
+            if not within.is_empty:
+                ends = np.asarray([a, b]) if obstacle.polygon.covers(box(west, south, east, north)) else None
+                if ends is not None:
+                    sheet.line(*sheet.paper(ends), stroke="#b9b2a7", stroke_width=0.13)
+        middle = obstacle.polygon.representative_point()
+        sheet.text(
+            sheet.paper(np.array([middle.x, middle.y])) + [0, 0.9], obstacle.name, halo=True, text_anchor="middle"
+        )
+
+
+def draw_lines(sheet: Sheet, layout: Layout) -> None:
+    """Draw the border line, the centre line (dash and dot), the chalk line and the start point."""
+    sheet.polygons([layout.field], "border-line", fill="none", stroke=INK, stroke_width=0.3)
+    near, far = sheet.paper(layout.center_line)
+    sheet.line(near, far, stroke=INK, stroke_width=0.2, stroke_dasharray="4 0.9 0.7 0.9")
+    near, far = sheet.paper(layout.chalk_line)
+    sheet.line(near, far, stroke=CHALK, stroke_width=0.35)
+    start = sheet.paper(layout.start_point)
+    sheet.circle(start, 1.0, fill="#ffffff", stroke=CHALK, stroke_width=0.35)
+    sheet.circle(start, 0.3, fill=CHALK)
+
+
+def draw_course_numbers(sheet: Sheet, layout: Layout) -> None:
+    """Number the courses from the left, on the border beyond the far end of the field."""
+    pieces, along = layout.pieces, np.array([np.cos(layout.run), np.sin(layout.run)])
+    left = np.array([-along[1], along[0]])
+    boards = np.flatnonzero(pieces.role == Role.BOARD)
+    if len(boards) == 0 or layout.course_width / sheet.scale < 3.2:
+        return
+    middles = np.array([[p.centroid.x, p.centroid.y] for p in pieces.polygons[boards]])
+    reach = (np.asarray(layout.field.convex_hull.exterior.coords) @ along).max()
+    for course in np.unique(pieces.course[boards]):
+        own = middles[pieces.course[boards] == course] @ left
+        at = left * (own.min() + own.max()) / 2 + along * (reach - 0.25 * layout.course_width)
+        sheet.text(
+            sheet.paper(at) + [0, 0.7], str(int(course) + 1), size=2.0, fill=SOFT, halo=True, text_anchor="middle"
+        )

@@ -1,0 +1,107 @@
+"""Where the layer's lines lie, as distances a tape can measure from named walls."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.floor.layout import Layout
+from preview.room.room import Room
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Tape:
+    """One measurement: `length` metres from wall `wall` (counted from 1) at the point `foot` (2,) to `point` (2,)."""
+
+    wall: int
+    foot: Array
+    point: Array
+    length: float
+
+
+@dataclass(frozen=True, eq=False)
+class SettingOut:
+    """The chalk line and the start point, taped from the walls.
+
+    `left_near`, `right_near` reach the chalk line square across the run a board's width inside its near end,
+    `left_far`, `right_far` inside its far end: their lengths are the layout's own measures. `start` reaches the start
+    point along the chalk line from the wall behind the near end. Left and right are those of someone who looks
+    along the run.
+    """
+
+    left_near: Tape
+    right_near: Tape
+    left_far: Tape
+    right_far: Tape
+    start: Tape
+
+    @property
+    def parallel(self) -> bool:
+        """Whether both walls run with the chalk line to a sixteenth of an inch, so that one pair of distances does."""
+        pairs = (self.left_near, self.left_far), (self.right_near, self.right_far)
+        return all(a.wall == b.wall and abs(a.length - b.length) < 0.0254 / 16 for a, b in pairs)
+
+
+def set_out(room: Room, layout: Layout) -> SettingOut:
+    """Return the distances that put `layout`'s chalk line and start point on the floor of `room`."""
+    along, left = directions(layout)
+    near, far = layout.chalk_line
+    inside = layout.board.width * along
+
+    def measured(point: Array, side: str, end: str) -> Tape:
+        taped = tape(room, point, left if side == "left" else -left)
+        return replace(taped, length=float(layout.measures[f"chalk_to_{side}_wall_{end}"]))
+
+    return SettingOut(
+        left_near=measured(near + inside, "left", "near"),
+        right_near=measured(near + inside, "right", "near"),
+        left_far=measured(far - inside, "left", "far"),
+        right_far=measured(far - inside, "right", "far"),
+        start=tape(room, layout.start_point, -along),
+    )
+
+
+def directions(layout: Layout) -> tuple[Array, Array]:
+    """Return unit vectors (2,) along the run and to the left of it."""
+    along = np.array([np.cos(layout.run), np.sin(layout.run)])
+    return along, np.array([-along[1], along[0]])
+
+
+def tape(room: Room, point: Array, direction: Array) -> Tape:
+    """Measure from `point` (2,) along the unit vector `direction` (2,) to the first wall face it meets.
+
+    A ray p + t d meets the wall from a to b at fraction u of it where p + t d = a + u (b - a); solved by
+    Cramer's rule for all walls at once. A point on the wall itself measures zero.
+
+    Raises:
+        ValueError: the ray meets no wall, which a point inside the room can't do.
+    """
+    a = room.corners
+    span = np.roll(a, -1, axis=0) - a
+    offset = a - point
+    with np.errstate(divide="ignore", invalid="ignore"):
+        across = direction[0] * span[:, 1] - direction[1] * span[:, 0]
+        t = (offset[:, 0] * span[:, 1] - offset[:, 1] * span[:, 0]) / across
+        u = (offset[:, 0] * direction[1] - offset[:, 1] * direction[0]) / across
+    slack = 1e-9
+    hits = np.where((np.abs(across) > 1e-12) & (t >= -slack) & (u >= -slack) & (u <= 1 + slack), t, np.inf)
+    wall = int(np.argmin(hits))
+    if not np.isfinite(hits[wall]):
+        raise ValueError("a point outside the room has no wall to measure from")
+    length = max(float(hits[wall]), 0.0)
+    return Tape(wall + 1, point + length * direction, np.asarray(point, float), length)
+
+
+def wall_name(room: Room, wall: int) -> str:
+    """Return what a wall (counted from 1) is called: its number, and what stands in it."""
+    names = [each.name for each in room.openings if each.wall == wall]
+    return f"wall {wall}" + (f" (with the {', '.join(names)})" if names else "")
+
+
+def wall_lengths(room: Room) -> Array:
+    """Return the length of each wall, (n,) metres."""
+    return np.linalg.norm(np.roll(room.corners, -1, axis=0) - room.corners, axis=1)
