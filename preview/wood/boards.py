@@ -1,23 +1,24 @@
-"""What wood hands on: textures, and each piece's place in them. Plain frozen values."""
+"""What wood hands on: textures, and each piece's place in them; `cut_boards` is the one way in."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
+from preview.floor.layout import Layout, Role
+from preview.scene.job import WoodChoice
+from preview.wood.colour import lab_to_linear
+from preview.wood.species import Finish, list_species, load_finish, load_grade, load_species, load_stain
+from preview.wood.stock import Rack, chance, choose_density, mix, saw_stock, stock_size, strip_size
+from preview.wood.strip import Timber, stained
+
+__all__ = ["Boards", "Finish", "cut_boards", "list_species", "load_species"]
+
 F32 = NDArray[np.float32]
-
-
-@dataclass(frozen=True)
-class Finish:
-    """A finish: `gloss` in 60 degree gloss units (ISO 2813), `roughness` the GGX alpha of its coat, `ior` of the coat."""
-
-    name: str
-    gloss: float
-    roughness: float
-    ior: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,3 +45,134 @@ class Boards:
     border_albedo: F32
     finish: Finish
     border_finish: Finish
+
+
+def cut_boards(layout: Layout, wood: WoodChoice, border_wood: WoodChoice, materials: Path | None = None) -> Boards:
+    """Give each piece of a layout its place in a stock of boards.
+
+    Field boards and grilles are of `wood`, the border and thresholds of `border_wood`; `materials` is a folder that
+    adds to the program's own. Row 0 of a page is v = 0. The same layout, woods and version give the same bytes.
+
+    Raises:
+        UsageError: for a species, grade, stain or finish that isn't known, with the known ones.
+    """
+    timbers = (_timber(wood, materials), _timber(border_wood, materials))
+    pieces = _gather(layout)
+    racks, rack_of, item_of = _sort(pieces, timbers)
+    density = choose_density(racks)
+    pages, places = saw_stock(racks, density)
+    count = len(pieces.role)
+    page = np.zeros(count, dtype=np.int32)
+    origin, scale = np.zeros((count, 2)), np.zeros((count, 2))
+    tint, mean = np.ones((count, 3)), np.zeros((count, 3))
+    for number, (rack, place) in enumerate(zip(racks, places, strict=True)):
+        mine = np.flatnonzero(rack_of == number)
+        at = np.searchsorted(rack.items, item_of[mine])
+        page[mine] = place.page[at]
+        sheet = np.array([pages[p].shape[1::-1] for p in place.page[at]], dtype=float)
+        origin[mine], scale[mine] = _windows(pieces, mine, rack, place.corner[at], density, sheet)
+        tint[mine] = _tones(pieces, mine, rack)
+        mean[mine] = place.mean[at] * tint[mine]
+    field, border = pieces.role == Role.BOARD, pieces.role == Role.BORDER
+    return Boards(
+        pages=pages,
+        page=page,
+        uv_origin=origin.astype(np.float32),
+        uv_scale=scale.astype(np.float32),
+        tint=tint.astype(np.float32),
+        density=density,
+        mean_albedo=_mean(mean, pieces.area, field, timbers[0]),
+        border_albedo=_mean(mean, pieces.area, border, timbers[1]),
+        finish=load_finish(wood.finish, materials),
+        border_finish=load_finish(border_wood.finish, materials),
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Gathered:
+    """The pieces of a layout and of the floor beyond, one after the other: role (N,), key (N, 2), size (N, 2), area (N,)."""
+
+    role: NDArray[np.int64]
+    key: NDArray[np.int64]
+    size: NDArray[np.float64]
+    area: NDArray[np.float64]
+
+
+def _gather(layout: Layout) -> _Gathered:
+    both = (layout.pieces, layout.beyond)
+    return _Gathered(
+        np.concatenate([p.role for p in both]).astype(np.int64),
+        np.concatenate([p.key.reshape(-1, 2) for p in both]).astype(np.int64),
+        np.concatenate([p.size.reshape(-1, 2) for p in both]).astype(float),
+        np.concatenate([shapely.area(p.polygons) for p in both]),
+    )
+
+
+def _timber(wood: WoodChoice, materials: Path | None) -> Timber:
+    return Timber(
+        load_species(wood.species, materials),
+        wood.cut,
+        load_grade(wood.grade, materials),
+        load_stain(wood.stain, materials),
+        wood.seed,
+    )
+
+
+def _sort(
+    pieces: _Gathered, timbers: tuple[Timber, Timber]
+) -> tuple[list[Rack], NDArray[np.int64], NDArray[np.int64]]:
+    """Return the racks, each piece's rack and the number of its strip in that rack's stock.
+
+    A class is a role and a step of width: pieces up to the role's middle width share one, wider ones go by steps of 1.4,
+    so that one wide threshold doesn't widen every strip of the border.
+    """
+    racks: list[Rack] = []
+    rack_of, item_of = np.zeros(len(pieces.role), dtype=np.int64), np.zeros(len(pieces.role), dtype=np.int64)
+    for role in np.unique(pieces.role):
+        mine = pieces.role == role
+        usual = float(np.median(pieces.size[mine, 1]))
+        step = np.maximum(np.ceil(np.log(pieces.size[:, 1] / usual - 1e-6) / np.log(1.4)), 0).astype(np.int64)
+        for wider in np.unique(step[mine]):
+            chosen = np.flatnonzero(mine & (step == wider))
+            longest, widest = pieces.size[chosen].max(axis=0)
+            timber = timbers[int(role in (Role.BORDER, Role.THRESHOLD))]
+            code = int(role) * 64 + int(wider)
+            stock = stock_size(len(chosen), longest > 1.0)
+            key = pieces.key[chosen]
+            item = (mix(timber.seed, code, key[:, 0], key[:, 1], 1) % np.uint64(stock)).astype(np.int64)
+            rack_of[chosen], item_of[chosen] = len(racks), item
+            racks.append(Rack(code, strip_size(longest, widest), timber, tuple(map(int, np.unique(item)))))
+    return racks, rack_of, item_of
+
+
+def _windows(
+    pieces: _Gathered, mine: NDArray[np.int64], rack: Rack, corner: NDArray[np.int32], density: float, sheet: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return `uv_origin` and `uv_scale` (k, 2) of pieces in the strips whose corners are given, on sheets (k, 2) pixels."""
+    drawn = np.array([max(round(side * density), 1) for side in rack.size], dtype=float)
+    span = pieces.size[mine] * density
+    # A hair inside the strip, so that the rounding of float32 stays inside too.
+    room = np.maximum(drawn - span, 0)
+    place = np.stack([chance(rack.timber.seed, rack.code, *pieces.key[mine].T, 2 + axis) for axis in (0, 1)], axis=-1)
+    turned = np.stack([chance(rack.timber.seed, rack.code, *pieces.key[mine].T, 4 + axis) for axis in (0, 1)], axis=-1) < 0.5
+    near = corner + 0.01 * room + 0.98 * room * place
+    start = np.where(turned, near + span, near)
+    return start / sheet, np.where(turned, -density, density) / sheet
+
+
+def _tones(pieces: _Gathered, mine: NDArray[np.int64], rack: Rack) -> NDArray[np.float64]:
+    """Return the tint (k, 3) of each piece: a board's own colour, spread about the species' mean and cut off at 2.2 deviations."""
+    from scipy.special import ndtri
+
+    species, grade = rack.timber.species, rack.timber.grade
+    place = np.stack([chance(rack.timber.seed, rack.code, *pieces.key[mine].T, 6 + axis) for axis in range(3)], axis=-1)
+    away = np.clip(ndtri(np.clip(place, 1e-6, 1 - 1e-6)), -2.2, 2.2) * np.array(species.spread) * grade.spread
+    main = np.array(species.main)
+    return np.asarray(lab_to_linear(main + away) / lab_to_linear(main))
+
+
+def _mean(mean: NDArray[np.float64], area: NDArray[np.float64], chosen: NDArray[np.bool_], timber: Timber) -> F32:
+    """Return the mean linear RGB (3,) of the pieces chosen, by area; the timber's own where there are none."""
+    if not chosen.any():
+        return stained(lab_to_linear(timber.species.main), timber.stain).astype(np.float32)
+    return np.average(mean[chosen], axis=0, weights=np.maximum(area[chosen], 1e-12)).astype(np.float32)

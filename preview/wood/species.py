@@ -1,0 +1,296 @@
+"""Materials as data: species, grades, stains, finishes and wall paints read from TOML.
+
+A species has a file of its own, ``white-oak.toml`` for "white oak"; the rest share a file per kind. Every table carries a
+`source`; one that starts with ``estimate`` was not read anywhere. A firm's own folder adds to the program's and wins over it.
+"""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from preview.data import data_folder
+from preview.errors import UsageError
+
+SHARED = ("finishes", "stains", "grades", "paints")
+
+
+class Lab(NamedTuple):
+    """CIELAB under D65 and the 2 degree observer."""
+
+    lightness: float
+    a: float
+    b: float
+
+
+@dataclass(frozen=True)
+class Rings:
+    """Annual rings; lengths in metres, contrasts in CIELAB lightness.
+
+    `width` and its relative `spread`; `earlywood` width laid down in spring and the width `turn` over which it passes
+    into latewood; `early`, `late` how much darker than the middle of the ring its spring and its autumn wood are; `line` the
+    darkening of the last tenth of a millimetre or so; `tone` the standard deviation between rings, `drift` (0..1) how far a
+    ring resembles the one before it.
+    """
+
+    width: float
+    spread: float
+    earlywood: float
+    turn: float
+    early: float
+    late: float
+    line: float
+    tone: float
+    drift: float
+
+
+@dataclass(frozen=True)
+class Pores:
+    """Vessels as they are cut by the face: dashes along the grain.
+
+    `width`, `length` in metres; `early`, `late` the share of the face they cover in earlywood and in latewood;
+    `depth` how much darker in CIELAB lightness a pore is where it fills a pixel.
+    """
+
+    width: float
+    length: float
+    early: float
+    late: float
+    depth: float
+
+
+@dataclass(frozen=True)
+class Rays:
+    """Rays, ribbons standing along the radius: `thickness` across, `height` along the grain, metres.
+
+    `share` of the wood they take; `fleck` the CIELAB lightness they add on a quartersawn face, `end` on a plainsawn one.
+    """
+
+    thickness: float
+    height: float
+    share: float
+    fleck: float
+    end: float
+
+
+@dataclass(frozen=True)
+class Shrinkage:
+    """Shrinkage, green to ovendry, per cent, and dimensional change coefficients per 1 % moisture content (Wood Handbook)."""
+
+    radial: float
+    tangential: float
+    volumetric: float
+    change_radial: float
+    change_tangential: float
+
+
+@dataclass(frozen=True)
+class Species:
+    """A wood. `spread` (L, a, b) is the standard deviation between boards, `shift` (a, b) the change for each unit of
+    lightness lost, `cloud` the slow change within a board and `fibre` the finest texture, both in CIELAB lightness;
+    `shows` which wood clear boards are of: the sapwood of maple, ash and birch is what is sold."""
+
+    name: str
+    botanical: str
+    aliases: tuple[str, ...]
+    heartwood: Lab
+    sapwood: Lab
+    spread: tuple[float, float, float]
+    shift: tuple[float, float]
+    cloud: float
+    fibre: float
+    streaks: float
+    shows: str
+    rings: Rings
+    pores: Pores
+    rays: Rays
+    shrinkage: Shrinkage
+    density: float
+    estimates: tuple[str, ...]
+
+    @property
+    def main(self) -> Lab:
+        """The colour of clear boards."""
+        return self.sapwood if self.shows == "sapwood" else self.heartwood
+
+    @property
+    def other(self) -> Lab:
+        """The colour of the wood that grades keep out."""
+        return self.heartwood if self.shows == "sapwood" else self.sapwood
+
+
+@dataclass(frozen=True)
+class Grade:
+    """What a grade lets in: chance of sapwood, knots and mineral streaks a square metre, and a factor on colour spread."""
+
+    name: str
+    sapwood: float
+    knots: float
+    streaks: float
+    spread: float
+
+
+@dataclass(frozen=True)
+class Stain:
+    """A stain as a film: `absorption` optical depth in linear R, G, B; `pores` how many times deeper it lies in pores."""
+
+    name: str
+    absorption: tuple[float, float, float]
+    pores: float
+
+
+@dataclass(frozen=True)
+class Finish:
+    """A finish: `gloss` in 60 degree gloss units (ISO 2813), `roughness` the GGX alpha of its coat, `ior` of the coat."""
+
+    name: str
+    gloss: float
+    roughness: float
+    ior: float
+
+
+def _read(path: Path) -> dict[str, Any]:
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as fault:
+        raise UsageError(f"{path}: this material can't be read: {fault}") from fault
+
+
+def _folders(materials: Path | None) -> tuple[Path, ...]:
+    return (data_folder("materials"),) if materials is None else (data_folder("materials"), Path(materials))
+
+
+def _mm(table: dict[str, Any]) -> dict[str, float]:
+    """Return the numbers of a table in SI: a key that ends in _mm loses the ending and is divided by 1,000."""
+    numbers = {key: float(value) for key, value in table.items() if isinstance(value, int | float)}
+    return {key.removesuffix("_mm"): value / 1000 if key.endswith("_mm") else value for key, value in numbers.items()}
+
+
+def _species(path: Path) -> Species:
+    data = _read(path)
+    try:
+        look, spread = data["look"], data["spread"]
+        return Species(
+            name=data["name"],
+            botanical=data["botanical"],
+            aliases=tuple(data.get("aliases", ())),
+            heartwood=Lab(*map(float, data["heartwood"]["lab"])),
+            sapwood=Lab(*map(float, data["sapwood"]["lab"])),
+            spread=(float(spread["lightness"]), float(spread["a"]), float(spread["b"])),
+            shift=(float(look["shift"][0]), float(look["shift"][1])),
+            cloud=float(look["cloud"]),
+            fibre=float(look["fibre"]),
+            streaks=float(look["streaks"]),
+            shows=str(look["shows"]),
+            rings=Rings(**_mm(data["rings"])),
+            pores=Pores(**_mm(data["pores"])),
+            rays=Rays(**_mm(data["rays"])),
+            shrinkage=Shrinkage(**_mm(data["shrinkage"])),
+            density=float(data["density"]["kg_per_m3"]),
+            estimates=tuple(
+                key
+                for key, table in data.items()
+                if isinstance(table, dict) and str(table["source"]).startswith("estimate")
+            ),
+        )
+    except (KeyError, TypeError, ValueError, IndexError) as fault:
+        raise UsageError(f"{path}: this species is not complete: {fault}; compare it with white-oak.toml") from fault
+
+
+@cache
+def _all_species(folders: tuple[Path, ...]) -> dict[str, Species]:
+    found: dict[str, Species] = {}
+    for folder in folders:
+        for path in sorted(folder.glob("*.toml")):
+            if path.stem not in SHARED:
+                species = _species(path)
+                found[species.name] = species
+    return found
+
+
+def _choose(kind: str, name: str, known: dict[str, Any]) -> Any:  # noqa: ANN401
+    if name in known:
+        return known[name]
+    near = difflib.get_close_matches(name, known, n=1)
+    hint = f'did you mean "{near[0]}"? ' if near else ""
+    raise UsageError(f'no {kind} is called "{name}"; {hint}known: {", ".join(sorted(known))}')
+
+
+def list_species(materials: Path | None = None) -> tuple[str, ...]:
+    """Return the names of all species, sorted; `materials` is a folder that adds to the program's own.
+
+    Raises:
+        UsageError: where a file in it can't be read or lacks a value.
+    """
+    return tuple(sorted(_all_species(_folders(materials))))
+
+
+def load_species(name: str, materials: Path | None = None) -> Species:
+    """Return a species by its name or one of its aliases.
+
+    Raises:
+        UsageError: for an unknown name, with the known ones; for a file that can't be read.
+    """
+    known = _all_species(_folders(materials))
+    by_alias = {alias: species for species in known.values() for alias in species.aliases}
+    species: Species = by_alias[name] if name in by_alias and name not in known else _choose("species", name, known)
+    return species
+
+
+@cache
+def _tables(kind: str, folders: tuple[Path, ...]) -> dict[str, dict[str, Any]]:
+    merged: dict[str, dict[str, Any]] = {}
+    for folder in folders:
+        path = folder / f"{kind}.toml"
+        if path.exists():
+            merged |= {name: {**table, "file": str(path)} for name, table in _read(path).items()}
+    return merged
+
+
+def _entry(kind: str, word: str, name: str, materials: Path | None) -> dict[str, Any]:
+    entry: dict[str, Any] = _choose(word, name, _tables(kind, _folders(materials)))
+    return entry
+
+
+def list_stains(materials: Path | None = None) -> tuple[str, ...]:
+    """Return the names of all stains, as they stand in stains.toml."""
+    return tuple(_tables("stains", _folders(materials)))
+
+
+def list_finishes(materials: Path | None = None) -> tuple[str, ...]:
+    """Return the names of all finishes, as they stand in finishes.toml."""
+    return tuple(_tables("finishes", _folders(materials)))
+
+
+def list_grades(materials: Path | None = None) -> tuple[str, ...]:
+    """Return the names of all grades, best first."""
+    return tuple(_tables("grades", _folders(materials)))
+
+
+def load_stain(name: str, materials: Path | None = None) -> Stain:
+    """Return a stain by name; UsageError for an unknown one."""
+    entry = _entry("stains", "stain", name, materials)
+    red, green, blue = map(float, entry["absorption"])
+    return Stain(name, (red, green, blue), float(entry["pores"]))
+
+
+def load_finish(name: str, materials: Path | None = None) -> Finish:
+    """Return a finish by name; UsageError for an unknown one."""
+    entry = _entry("finishes", "finish", name, materials)
+    return Finish(name, float(entry["gloss"]), float(entry["roughness"]), float(entry["ior"]))
+
+
+def load_grade(name: str, materials: Path | None = None) -> Grade:
+    """Return a grade by name; UsageError for an unknown one."""
+    entry = _entry("grades", "grade", name, materials)
+    return Grade(name, *(float(entry[key]) for key in ("sapwood", "knots", "streaks", "spread")))
+
+
+def load_paint(surface: str, materials: Path | None = None) -> tuple[float, float, float]:
+    """Return the linear RGB albedo of a surface of the room, "wall" say; UsageError for an unknown one."""
+    red, green, blue = map(float, _entry("paints", "paint", surface, materials)["albedo"])
+    return (red, green, blue)
