@@ -1,1 +1,8 @@
 """Viewpoints and the drawing of pictures."""
+
+from preview.picture.draw import Engine, exposure_for, open_engine
+from preview.picture.plan_marks import mark_plan
+from preview.picture.png import save_png
+from preview.picture.viewpoints import camera_for, propose_viewpoints
+
+__all__ = ["Engine", "camera_for", "exposure_for", "mark_plan", "open_engine", "propose_viewpoints", "save_png"]

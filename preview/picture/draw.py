@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, Any, Literal
+from types import ModuleType
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,16 +17,13 @@ from preview.model.model import Model
 from preview.picture.camera import Camera
 from preview.picture.gl_platform import choose_platform, missing_library
 from preview.picture.picture import Picture
-from preview.picture.surfaces import floor_surfaces, light_uniforms, pane_surfaces, part_surfaces
+from preview.picture.surfaces import Arrays, floor_surfaces, light_uniforms, pane_surfaces, part_surfaces
 from preview.picture.tone import to_bytes
 from preview.wood.boards import Boards
 
-if TYPE_CHECKING:
-    from preview.picture import engine as engine_module
-
 SAMPLES = 4  # multisamples a pixel; what Mesa's software driver offers
 SCALE = 2  # and each pixel is drawn as 2 x 2 of those
-TILE = 2_000_000  # pixels drawn at once; with samples, and colour and depth, some 240 bytes each
+TILE = 600_000  # pixels drawn at once; with samples, and colour and depth, some 240 bytes each
 NEAR = 0.05  # metres before the eye
 PAPER = (250, 249, 247)  # sRGB bytes round a plan
 
@@ -49,11 +48,16 @@ def open_engine(model: Model, boards: Boards, lighting: Lighting, tile: int = TI
         engine.close()
 
 
-def _load_engine() -> Any:
+def _load_engine() -> ModuleType:
     choose_platform()
     try:
         from preview.picture import engine
-    except (ImportError, OSError, AttributeError, TypeError) as problem:  # PyOpenGL without its library fails in all these ways
+    except (
+        ImportError,
+        OSError,
+        AttributeError,
+        TypeError,
+    ) as problem:  # PyOpenGL without its library fails in all these ways
         raise missing_library(problem) from None
     return engine
 
@@ -61,31 +65,32 @@ def _load_engine() -> Any:
 class Engine:
     """A model on the graphics device. Made by `open_engine`."""
 
-    def __init__(self, parts: Any, model: Model, boards: Boards, lighting: Lighting, tile: int) -> None:
-        self._parts: engine_module = parts
+    def __init__(self, parts: ModuleType, model: Model, boards: Boards, lighting: Lighting, tile: int) -> None:
+        self._parts = parts
         self._context = parts.Context()
         self.renderer_name: str = self._context.renderer()
         self._renderer = parts.FloatRenderer(SAMPLES, SCALE)
         self._tile, self._longest = tile, parts.largest_side() // SCALE
-        pyrender = parts.pyrender
         self._uniforms, maps = light_uniforms(model, boards, lighting)
         self._renderer.maps = {name: parts.ImageTexture(image) for name, image in maps.items()}
-        self._scene = pyrender.Scene(bg_color=[0, 0, 0, 0])
+        self._scene = parts.pyrender.Scene(bg_color=[0, 0, 0, 0])
         images = [parts.ImageTexture(page) for page in boards.pages]
-        for arrays in floor_surfaces(model):
-            self._scene.add(pyrender.Mesh([parts.Surface("floor.frag", *arrays.fields(), images[arrays.page])]))
+        for floor in floor_surfaces(model):
+            self._add("floor.frag", floor, images[floor.page])
         shell, ceiling = part_surfaces(model, lighting)
-        panes = pane_surfaces(model, lighting)
-        self._above: list[Any] = []
-        for fragment, arrays, above in (("part.frag", shell, False), ("part.frag", ceiling, True), ("pane.frag", panes, True)):
-            if arrays is None:
-                continue
-            mesh = pyrender.Mesh([parts.Surface(fragment, *arrays.fields())])
-            self._scene.add(mesh)
-            if above:
-                self._above.append(mesh)
-        reach = np.concatenate([np.asarray(model.bounds, float)] + [m.vertices[[0, -1]] for m in model.parts] if model.parts else [model.bounds])
-        self._far = 4 * float(np.linalg.norm(np.ptp(reach, axis=0))) + 10
+        self._add("part.frag", shell)
+        above = (self._add("part.frag", ceiling), self._add("pane.frag", pane_surfaces(model, lighting)))
+        self._above = [each for each in above if each is not None]
+        corners = [np.asarray(model.bounds, float), *(part.vertices for part in model.parts)]
+        self._far = 2 * float(np.linalg.norm(np.ptp(np.concatenate(corners), axis=0))) + 10
+
+    def _add(self, fragment: str, arrays: Arrays | None, image: object = None) -> Any:  # noqa: ANN401
+        """Put a surface into the scene, drawn by a fragment shader; return its mesh, or None for no surface."""
+        if arrays is None:
+            return None
+        mesh = self._parts.pyrender.Mesh([self._parts.Surface(fragment, *arrays.fields(), image)])
+        self._scene.add(mesh)
+        return mesh
 
     def close(self) -> None:
         """Free the device's memory and give the context back."""
@@ -106,10 +111,11 @@ class Engine:
         seen = np.zeros((height, width, 3), np.float32)
         depth = np.zeros((height, width), np.float32)
         across = min(width, self._longest)
-        down = max(1, min(height, self._longest, self._tile // across))
-        for y in range(0, height, down):
-            for x in range(0, width, across):
-                box = (x, y, min(x + across, width), min(y + down, height))
+        strips = math.ceil(height / max(1, min(self._longest, self._tile // across)))
+        down = math.ceil(height / strips)
+        for y in (min(each * down, height - down) for each in range(strips)):
+            for x in (min(each, width - across) for each in range(0, width, across)):
+                box = (x, y, x + across, y + down)
                 seen[y : box[3], x : box[2]], depth[y : box[3], x : box[2]] = self._draw_tile(camera, exposure, box)
         # The shaders wrote c / (1 + max c), so that multisamples resolve smoothly; undo it.
         brightest = np.maximum(np.maximum(seen[..., 0], seen[..., 1]), seen[..., 2])[..., None]
@@ -122,7 +128,9 @@ class Engine:
     def _draw_tile(self, camera: Camera, exposure: float, box: tuple[int, int, int, int]) -> tuple[Any, Any]:
         parallel = camera.fov is None
         node = self._parts.pyrender.Node(
-            camera=self._parts.WindowCamera(picture_window(camera, box), parallel, 0.0 if parallel else NEAR, self._far),
+            camera=self._parts.WindowCamera(
+                picture_window(camera, box), parallel, 0.0 if parallel else NEAR, self._far
+            ),
             matrix=pose(camera),
         )
         axes = camera.axes()

@@ -25,7 +25,7 @@ from numpy.typing import NDArray
 from preview.picture.gl_platform import choose_platform, missing_library
 
 if not hasattr(np, "infty"):
-    np.infty = np.inf
+    np.infty = np.inf  # noqa: NPY201
 
 import OpenGL.GL as gl
 import pyrender
@@ -33,7 +33,7 @@ from OpenGL.GL.EXT.texture_filter_anisotropic import GL_MAX_TEXTURE_MAX_ANISOTRO
 from OpenGL.raw.GL.VERSION.GL_1_1 import glReadPixels as read_pixels_into
 from pyrender.constants import RenderFlags
 from pyrender.renderer import Renderer
-from pyrender.shader_program import ShaderProgramCache
+from pyrender.shader_program import ShaderProgram, ShaderProgramCache
 
 F32 = NDArray[np.float32]
 SHADERS = Path(__file__).parent / "shaders"
@@ -190,14 +190,14 @@ class FloatRenderer(Renderer):
         self.maps = {}
         super().delete()
 
-    def _get_primitive_program(self, primitive: Surface, flags: int, program_flags: int) -> Any:
+    def _get_primitive_program(self, primitive: Surface, flags: int, program_flags: int) -> ShaderProgram:
         locations = {"NORMAL_LOC": 1, "TANGENT_LOC": 2, "TEXCOORD_0_LOC": 3, "COLOR_0_LOC": 4, "INST_M_LOC": 5}
         program = self._program_cache.get_program("surface.vert", primitive.fragment, defines=locations)
         if not program._in_context():
             program._add_to_context()
         return program
 
-    def _bind_lighting(self, scene: pyrender.Scene, program: Any, node: Any, flags: int) -> None:
+    def _bind_lighting(self, scene: pyrender.Scene, program: ShaderProgram, node: pyrender.Node, flags: int) -> None:
         for name, value in self.uniforms.items():
             if isinstance(value, np.ndarray) and value.ndim == 2:
                 where = gl.glGetUniformLocation(program._program_id, name)
@@ -228,13 +228,14 @@ class FloatRenderer(Renderer):
     def _read_main_framebuffer(self, scene: pyrender.Scene, flags: int) -> tuple[F32, F32]:
         full = self._main_fb_dims
         width, height = full[0] // self.scale, full[1] // self.scale
+        small = self._small[0] if self._small else 0
         # First every pixel's samples to one, then 2 x 2 pixels to one: a linear blit at half size is that box filter.
-        for source, target, size in ((self._main_fb_ms, self._main_fb, full), (self._main_fb, self._small[0], (width, height))):
+        for source, target, size in ((self._main_fb_ms, self._main_fb, full), (self._main_fb, small, (width, height))):
             gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, source)
             gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, target)
             gl.glBlitFramebuffer(0, 0, *full, 0, 0, *size, gl.GL_COLOR_BUFFER_BIT, gl.GL_LINEAR)
             gl.glBlitFramebuffer(0, 0, *full, 0, 0, *size, gl.GL_DEPTH_BUFFER_BIT, gl.GL_NEAREST)
-        gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, self._small[0])
+        gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, small)
         gl.glPixelStorei(gl.GL_PACK_ALIGNMENT, 1)
         colour = np.zeros((height, width, 4), np.float16)
         depth = np.zeros((height, width), np.float32)

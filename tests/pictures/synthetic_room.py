@@ -18,7 +18,10 @@ def quad(corners, normal, rows, columns):
     vertices = (1 - u) * (1 - v) * a + u * (1 - v) * b + u * v * c + (1 - u) * v * d
     first = (np.arange(rows)[:, None] * (columns + 1) + np.arange(columns)).ravel()
     faces = np.concatenate(
-        [np.stack([first, first + 1, first + columns + 2], 1), np.stack([first, first + columns + 2, first + columns + 1], 1)]
+        [
+            np.stack([first, first + 1, first + columns + 2], 1),
+            np.stack([first, first + columns + 2, first + columns + 1], 1),
+        ]
     )
     return vertices.astype(np.float32), np.tile(np.float32(normal), (len(vertices), 1)), faces.astype(np.int32)
 
@@ -88,7 +91,16 @@ def boards():
     zero = np.zeros((1, 2), np.float32)
     albedo = np.float32([0.41, 0.23, 0.107])
     return Boards(
-        (wood_page(),), np.zeros(1, np.int32), zero, zero, np.ones((1, 3), np.float32), 1000, albedo, albedo, finish, finish
+        (wood_page(),),
+        np.zeros(1, np.int32),
+        zero,
+        zero,
+        np.ones((1, 3), np.float32),
+        1000,
+        albedo,
+        albedo,
+        finish,
+        finish,
     )
 
 
@@ -107,7 +119,13 @@ def room():
     for k in range(5):
         spans = [(0, h)] if k % 2 == 0 else [(0, 0.9), (2.2, h)]
         far += [
-            part(f"far {k} {z0}", "wall", [(xs[k], d, z0), (xs[k + 1], d, z0), (xs[k + 1], d, z1), (xs[k], d, z1)], (0, -1, 0), paint)
+            part(
+                f"far {k} {z0}",
+                "wall",
+                [(xs[k], d, z0), (xs[k + 1], d, z0), (xs[k + 1], d, z1), (xs[k], d, z1)],
+                (0, -1, 0),
+                paint,
+            )
             for z0, z1 in spans
         ]
     parts = (
