@@ -12,7 +12,7 @@ from preview.paper.compare_rows import compared, wood_text
 from preview.paper.layer_notes import Row
 from preview.paper.layout_text import table
 from preview.paper.setting_out import wall_lengths
-from preview.room.room import Room, RoomOpening
+from preview.room.room import Room, RoomObstacle, RoomOpening
 from preview.scene.job import Job, Unit
 from preview.units import format_area, format_bearing, format_length
 
@@ -24,7 +24,7 @@ def check_text(jobs: Sequence[Job], rooms: Sequence[Room], layouts: Sequence[Lay
     sections: list[tuple[str, list[Row]]] = [
         ("Room", _room(room, units)),
         ("Openings", [(each.name, _opening(room, each, units)) for each in room.openings]),
-        ("Obstacles", [(each.name, _size(each.polygon.bounds, units) + f", a {each.kind}") for each in room.obstacles]),
+        ("Obstacles", [(each.name, _obstacle(each, units)) for each in room.obstacles]),
         ("Vents", [(v.name, " × ".join(format_length(s, units) for s in v.size)) for v in room.vents]),
         ("Floor", _floor(job, layout, units)),
         ("Light", _light(job)),
@@ -52,7 +52,8 @@ def _room(room: Room, units: Unit) -> list[Row]:
     lengths = wall_lengths(room)
     steps = np.roll(room.corners, -1, axis=0) - room.corners
     for number, (length, step) in enumerate(zip(lengths, steps, strict=True), 1):
-        heading = format_bearing(float(np.arctan2(step[1], step[0])))
+        heading = format_bearing(np.radians(round(float(np.degrees(np.arctan2(step[1], step[0]))), 1)))
+        heading += "°" if heading[0].isdigit() else ""
         rows.append((f"Wall {number}", f"{heading} {format_length(float(length), units)}"))
     if room.misclosure is not None:
         closed = format_length(room.misclosure.length, units)
@@ -67,7 +68,13 @@ def _opening(room: Room, opening: RoomOpening, units: Unit) -> str:
     nearer = opening.wall % len(room.corners) + 1 if aside > 0 else opening.wall
     words = format_length(abs(aside), units)
     where = "in the middle" if words == format_length(0, units) else f"{words} off the middle, towards corner {nearer}"
-    return f"{opening.kind}, {format_length(opening.width, units)} wide, wall {opening.wall}, {where}"
+    return f"{opening.kind}, {format_length(float(np.hypot(*(opening.b - opening.a))), units)} wide, wall {opening.wall}, {where}"
+
+
+def _obstacle(obstacle: RoomObstacle, units: Unit) -> str:
+    """Overall size in plan, and what it is where its name doesn't say so."""
+    words = _size(obstacle.polygon.bounds, units)
+    return words if obstacle.kind in obstacle.name.casefold() else f"{words}, {obstacle.kind}"
 
 
 def _floor(job: Job, layout: Layout, units: Unit) -> list[Row]:

@@ -8,8 +8,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
+import shapely
 from numpy.typing import ArrayLike, NDArray
-from shapely import MultiPolygon, Polygon
+from shapely import LineString, MultiLineString, MultiPolygon, Polygon
 
 Array = NDArray[np.float64]
 SVG = "http://www.w3.org/2000/svg"
@@ -24,9 +25,17 @@ def printable(text: str) -> str:
 
 
 def text_width(text: str, size: float) -> float:
-    """Estimate the width of `text` set at `size` mm: 0.5 em a character, wide scripts 1 em, marks narrow."""
-    ems = sum(1.0 if ord(c) > 0x2E7F else 0.28 if c in " .,'\"′″|il1·" else 0.52 for c in text)
+    """Estimate the width of `text` set at `size` mm: 0.56 em a character, wide scripts 1 em, marks narrow."""
+    ems = sum(1.0 if ord(c) > 0x2E7F else 0.28 if c in " .,'\"′″|il1·" else 0.56 for c in text)
     return ems * size
+
+
+def upright(turn: float) -> float:
+    """Turn text (degrees clockwise on paper, -180 to 180) by half a turn where it would stand on its head.
+
+    Text along an upright line is read from the right of the sheet, as on drawings.
+    """
+    return turn - 180 if turn > 89.99 else turn + 180 if turn < -90.01 else turn
 
 
 @dataclass
@@ -66,6 +75,11 @@ class Sheet:
         """Draw plan polygons as one path called `name`."""
         self.path("".join(self._outline(shape) for shape in shapes), name, **style)
 
+    def strokes(self, lines: LineString | MultiLineString, name: str, **style: object) -> None:
+        """Draw plan lines as one path called `name`."""
+        runs = [self.paper(np.asarray(each.coords)) for each in shapely.get_parts(lines) if not each.is_empty]
+        self.path("".join("M" + "L".join(map(_pair, run)) for run in runs), name, fill="none", **style)
+
     def path(self, d: str, name: str = "", **style: object) -> None:
         """Draw a path given in paper millimetres."""
         if d:
@@ -97,11 +111,12 @@ class Sheet:
         ET.SubElement(self.root, f"{{{SVG}}}text", _attributes(attributes)).text = printable(text)
 
     def dimension(
-        self, a: Array, b: Array, text: str, color: str = INK, size: float = 2.4, halo: bool = False, lift: float = 0.8
+        self, a: Array, b: Array, text: str, color: str = INK, size: float = 2.4, beyond: bool = False
     ) -> None:
         """Draw a dimension line between two paper points, with slanted ticks and `text` above it, upright.
 
-        Text longer than the line is set beyond its end `b`, so that it never lies on the ticks.
+        Text longer than the line is set below it, clear of its neighbours in a chain, or where `beyond` is true
+        past its end `b`. Coloured text stands on pieces, so it has white behind it.
         """
         along = (b - a) / max(float(np.hypot(*(b - a))), 1e-9)
         slash = 0.9 * (along + np.array([along[1], -along[0]])) / np.sqrt(2)
@@ -109,11 +124,14 @@ class Sheet:
         for end in (a, b):
             self.line(end - slash, end + slash, stroke=color, stroke_width=0.3)
         turn = float(np.degrees(np.arctan2(along[1], along[0])))
-        turn = turn - 180 if turn > 90.01 else turn + 180 if turn <= -89.99 else turn
+        turn = upright(turn)
         up = np.array([np.sin(np.radians(turn)), -np.cos(np.radians(turn))])
         width, length = text_width(text, size), float(np.hypot(*(b - a)))
-        middle = (a + b) / 2 if width < length - 1.0 else b + along * (width / 2 + 1.4) - up * (lift + size * 0.35)
-        self.text(middle + up * lift, text, size=size, turn=turn, halo=halo, fill=color, text_anchor="middle")
+        halo = color != INK
+        at = (a + b) / 2 + 0.8 * up
+        if width > length - 1.0:
+            at = b + along * (width / 2 + 1.8) - 0.35 * size * up if beyond else (a + b) / 2 - (0.9 + 0.72 * size) * up
+        self.text(at, text, size=size, turn=turn, halo=halo, fill=color, text_anchor="middle")
 
     def svg(self, title: str, description: str) -> bytes:
         """Return the finished sheet as an SVG document in UTF-8."""

@@ -24,8 +24,10 @@ def setting_out_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
     if not lines.parallel:
         pairs = [(", near", lines.left_near, lines.right_near), (", far", lines.left_far, lines.right_far)]
     for which, left, right in pairs:
-        distances = (f"{format_length(each.length, units)} from wall {each.wall}" for each in (left, right))
-        rows.append((f"Chalk line{which}", ", ".join(distances)))
+        rows += [
+            (f"Chalk line{which}", f"{format_length(left.length, units)} from wall {left.wall}"),
+            ("", f"{format_length(right.length, units)} from wall {right.wall}"),
+        ]
     rows.append(("Start point", f"{format_length(lines.start.length, units)} from wall {lines.start.wall}"))
     return rows
 

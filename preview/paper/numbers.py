@@ -50,13 +50,18 @@ def side_text(layout: Layout, side: Literal["left", "right"], units: Unit) -> st
     """Return what the courses end in at a side: a nearly full board, or triangles, with the length."""
     length = layout.measures[f"last_piece_{side}"]
     words = format_length(length, units)
-    if length <= layout.board.width:
+    if length <= layout.board.width + layout.board.gap:
         return f"triangles, {words} legs"
     return words if length < layout.board.length - 1e-6 else f"{words} (full)"
 
 
 def triangle_text(layout: Layout, end: Literal["near", "far"], units: Unit) -> str:
-    """Return the legs of the triangles at an end, beside a full one's."""
-    legs, full = layout.measures[f"{end}_triangle"], layout.board.width
+    """Return the legs of the triangles at an end, and whether those are full: as long as a board is wide."""
+    legs, full = layout.measures[f"{end}_triangle"], layout.board.width + layout.board.gap
     words, whole = format_length(legs, units), format_length(full, units)
-    return f"{words} legs (full)" if words == whole else f"{words} legs (full: {whole})"
+    return f"full, {words} legs" if words == whole else f"{words} legs (full: {whole})"
+
+
+def bare_length(metres: float, units: Unit) -> str:
+    """Return a length as drawings have it: without its unit, which stands once on the sheet, where that is metric."""
+    return format_length(metres, units).removesuffix(f" {units}")

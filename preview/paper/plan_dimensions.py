@@ -6,11 +6,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.floor.layout import Layout
-from preview.paper.drawing import CHALK, INK, SOFT, Sheet, text_width
-from preview.paper.setting_out import set_out, wall_lengths
+from preview.paper.drawing import CHALK, INK, SOFT, Sheet, text_width, upright
+from preview.paper.numbers import bare_length
+from preview.paper.setting_out import chalk_in_field, directions, set_out, wall_lengths
 from preview.room.room import Room
 from preview.scene.job import Unit
-from preview.units import format_length
 
 Array = NDArray[np.float64]
 NEAR, NAMES, FAR = 5.0, 9.2, 14.0  # mm from the outer face: opening chain, opening names, whole wall
@@ -30,7 +30,7 @@ def draw_wall_dimensions(sheet: Sheet, room: Room, units: Unit) -> None:
             points = [sheet.paper(a + along * stop + edge) + NEAR * _down(out) for stop in stops]
             for start, end, p, q in zip(stops[:-1], stops[1:], points[:-1], points[1:], strict=True):
                 if end - start > SAME:
-                    sheet.dimension(p, q, format_length(end - start, units), size=2.2)
+                    sheet.dimension(p, q, bare_length(end - start, units), size=2.2)
             for opening in openings:
                 at = sheet.paper(opening.middle + edge) + NAMES * _down(out)
                 _along_wall(sheet, at, along, opening.name)
@@ -43,38 +43,27 @@ def draw_wall_dimensions(sheet: Sheet, room: Room, units: Unit) -> None:
         for foot, end in ((sheet.paper(a), p), (sheet.paper(b), q)):
             gap = edge / sheet.scale * [1, -1] + 1.0 * _down(out)
             sheet.line(foot + gap, end + 1.2 * _down(out), stroke=SOFT, stroke_width=0.1)
-        sheet.dimension(p, q, format_length(float(lengths[wall]), units), size=2.6)
+        sheet.dimension(p, q, bare_length(float(lengths[wall]), units), size=2.6)
 
 
 def draw_setting_out(sheet: Sheet, room: Room, layout: Layout, units: Unit) -> None:
     """Draw, in chalk blue, the distances from walls to the chalk line and to the start point."""
     lines = set_out(room, layout)
-    near, far = layout.chalk_line
-    along = np.array([np.cos(layout.run), np.sin(layout.run)])
-    share = 0.3
-    skewed = abs(lines.left_near.length - lines.left_far.length) > SAME or abs(
-        lines.right_near.length - lines.right_far.length
-    ) > SAME
-    stations = ((0.06, lines.left_near, lines.right_near), (0.94, lines.left_far, lines.right_far))
-    if not skewed:
-        stations = ((share, lines.left_near, lines.right_near),)
-    for where, left, right in stations:
-        slide = (far - near) * where if not skewed else (far - near) * (0.0 if where < 0.5 else 1.0)
-        base = near if not skewed or where < 0.5 else near + (far - near)
-        shift = slide if not skewed else np.zeros(2)
-        for each in (left, right):
-            foot, point = sheet.paper(each.foot + shift), sheet.paper((each.point if skewed else base) + shift)
-            sheet.dimension(foot, point, format_length(each.length, units), color=CHALK, halo=True)
+    near, far = chalk_in_field(layout)
+    along, left = directions(layout)
+    stations = [((far - near) * 0.3, lines.left_near, lines.right_near)]
+    if not lines.parallel:
+        stations = [(0 * along, lines.left_near, lines.right_near), (0 * along, lines.left_far, lines.right_far)]
+    for slide, *pair in stations:
+        for each in pair:
+            foot, point = sheet.paper(each.foot + slide), sheet.paper(each.point + slide)
+            sheet.dimension(foot, point, bare_length(each.length, units), color=CHALK)
     start = lines.start
     if start.length > SAME:
-        side = np.array([along[1], -along[0]]) * 3.2 * sheet.scale
+        aside = -left * 4.5 * sheet.scale
+        words = f"{bare_length(start.length, units)} to the start"
         sheet.dimension(
-            sheet.paper(start.foot + side),
-            sheet.paper(start.point + side),
-            f"{format_length(start.length, units)} to the start",
-            color=CHALK,
-            halo=True,
-            lift=-2.6 if along[1] > 0 else 0.8,
+            sheet.paper(start.foot + aside), sheet.paper(start.point + aside), words, color=CHALK, beyond=True
         )
 
 
@@ -103,7 +92,7 @@ def _axis(along: Array) -> Array:
 
 def _along_wall(sheet: Sheet, at: Array, along: Array, text: str, size: float = 2.2) -> None:
     turn = float(np.degrees(np.arctan2(-along[1], along[0])))
-    turn = turn - 180 if turn > 90.01 else turn + 180 if turn <= -89.99 else turn
+    turn = upright(turn)
     drop = 0.35 * size * np.array([-np.sin(np.radians(turn)), np.cos(np.radians(turn))])
     keep = text_width(text, size) / 2 + 2
     at = np.clip(at, keep if abs(turn) < 45 else 0, [sheet.width - keep if abs(turn) < 45 else sheet.width, sheet.height])

@@ -28,7 +28,9 @@ def draw_strip(sheet: Sheet, form: Format, room: Room, layout: Layout, job: Job)
     _fitted(sheet, (left, top + 7.2), layout.variant, 3.2, 0.34 * width)
     draw_scale_bar(sheet, (left, top + 14.5), job)
     words = f"Scale {form.scale_text} on {form.name}, printed at 100 %"
+    words += "" if imperial(job.units) else f" · dimensions in {job.units}"
     sheet.text(np.array([left, top + 21.0]), words, size=2.3, fill=SOFT)
+    draw_key(sheet, (left, top + 26.0))
     if "north" in job.lines:
         draw_north(sheet, (left + 0.32 * width, top + 15.0), room.north)
 
@@ -36,6 +38,19 @@ def draw_strip(sheet: Sheet, form: Format, room: Room, layout: Layout, job: Job)
     pieces = [first_board_row(layout), *edge_rows(layout, job.units)]
     _table(sheet, (columns[2], top), "Pieces", pieces, right - columns[2], INK)
     _fitted(sheet, (left, sheet.height - MARGIN + 1.5), NOTE, 2.2, width, fill=SOFT)
+
+
+def draw_key(sheet: Sheet, at: tuple[float, float]) -> None:
+    """Say what the drawn lines stand for."""
+    x, y = at
+    for name, style in (
+        ("chalk line", {"stroke": CHALK, "stroke_width": 0.35}),
+        ("centre line", {"stroke": INK, "stroke_width": 0.2, "stroke_dasharray": "3 0.8 0.6 0.8"}),
+        ("border line", {"stroke": INK, "stroke_width": 0.3}),
+    ):
+        sheet.line(np.array([x, y - 0.8]), np.array([x + 7, y - 0.8]), **style)
+        sheet.text(np.array([x + 8.2, y]), name, size=2.3, fill=SOFT)
+        x += 11 + text_width(name, 2.3) + 2
 
 
 def draw_scale_bar(sheet: Sheet, at: tuple[float, float], job: Job) -> None:

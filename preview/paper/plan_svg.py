@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
-from shapely import Polygon, box
+from shapely import LineString, Polygon, box
 
 from preview.floor.layout import Layout, Role
 from preview.paper.drawing import CHALK, INK, SOFT, Sheet
 from preview.paper.plan_dimensions import draw_setting_out, draw_wall_dimensions
 from preview.paper.plan_sheet import MARGIN, STRIP, Format, choose_format
 from preview.paper.plan_strip import draw_strip
+from preview.paper.setting_out import directions
 from preview.room.room import Room, RoomOpening
 from preview.scene.job import Job
 
 Array = NDArray[np.float64]
-ASIDE = 21.0  # mm of paper round the walls for dimensions
+ASIDE = 18.0  # mm of paper round the walls for dimensions
 
 TINTS = {"left": "#f6ecd9", "right": "#efe1c6", "border": "#dcc39a", "threshold": "#e6d3b3", "grille": "#cdb083"}
 LINE = 0.09
@@ -134,27 +136,32 @@ def draw_obstacles(sheet: Sheet, room: Room) -> None:
 def draw_lines(sheet: Sheet, layout: Layout) -> None:
     """Draw the border line, the centre line (dash and dot), the chalk line and the start point."""
     sheet.polygons([layout.field], "border-line", fill="none", stroke=INK, stroke_width=0.3)
-    near, far = sheet.paper(layout.center_line)
-    sheet.line(near, far, stroke=INK, stroke_width=0.2, stroke_dasharray="4 0.9 0.7 0.9")
-    near, far = sheet.paper(layout.chalk_line)
-    sheet.line(near, far, stroke=CHALK, stroke_width=0.35)
+    styles = (
+        ("centre-line", layout.center_line, {"stroke": INK, "stroke_width": 0.2, "stroke_dasharray": "4 0.9 0.7 0.9"}),
+        ("chalk-line", layout.chalk_line, {"stroke": CHALK, "stroke_width": 0.35}),
+    )
+    for name, ends, style in styles:
+        sheet.strokes(LineString(ends).intersection(layout.field), name, **style)
     start = sheet.paper(layout.start_point)
     sheet.circle(start, 1.0, fill="#ffffff", stroke=CHALK, stroke_width=0.35)
     sheet.circle(start, 0.3, fill=CHALK)
 
 
 def draw_course_numbers(sheet: Sheet, layout: Layout) -> None:
-    """Number the courses from the left, on the border beyond the far end of the field."""
-    pieces, along = layout.pieces, np.array([np.cos(layout.run), np.sin(layout.run)])
-    left = np.array([-along[1], along[0]])
+    """Number the courses from the left, each where it ends at the far side of the field."""
+    pieces = layout.pieces
+    along, left = directions(layout)
     boards = np.flatnonzero(pieces.role == Role.BOARD)
     if len(boards) == 0 or layout.course_width / sheet.scale < 3.2:
         return
-    middles = np.array([[p.centroid.x, p.centroid.y] for p in pieces.polygons[boards]])
-    reach = (np.asarray(layout.field.convex_hull.exterior.coords) @ along).max()
+    aside = np.array([[p.centroid.x, p.centroid.y] for p in pieces.polygons[boards]]) @ left
+    reach = np.asarray(layout.field.envelope.exterior.coords) @ along
     for course in np.unique(pieces.course[boards]):
-        own = middles[pieces.course[boards] == course] @ left
-        at = left * (own.min() + own.max()) / 2 + along * (reach - 0.25 * layout.course_width)
-        sheet.text(
-            sheet.paper(at) + [0, 0.7], str(int(course) + 1), size=2.0, fill=SOFT, halo=True, text_anchor="middle"
-        )
+        own = aside[pieces.course[boards] == course]
+        middle = left * (own.min() + own.max()) / 2
+        lane = LineString([middle + along * reach.min(), middle + along * reach.max()]).intersection(layout.field)
+        if lane.is_empty:
+            continue
+        far = (shapely.get_coordinates(lane) @ along).max()
+        at = sheet.paper(middle + along * far) - 4.6 * along * [1, -1]
+        sheet.text(at + [0, 0.7], str(int(course) + 1), size=2.0, fill=SOFT, halo=True, text_anchor="middle")

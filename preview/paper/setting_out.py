@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
+from shapely import LineString
 
 from preview.floor.layout import Layout
 from preview.room.room import Room
@@ -27,10 +29,9 @@ class Tape:
 class SettingOut:
     """The chalk line and the start point, taped from the walls.
 
-    `left_near`, `right_near` reach the chalk line square across the run a board's width inside its near end,
-    `left_far`, `right_far` inside its far end: their lengths are the layout's own measures. `start` reaches the start
-    point along the chalk line from the wall behind the near end. Left and right are those of someone who looks
-    along the run.
+    `left_near`, `right_near` reach the chalk line square across the run a board's width inside the first place where
+    it crosses the field, `left_far`, `right_far` inside the last. `start` reaches the start point along the chalk
+    line from the wall behind the near end. Left and right are those of someone who looks along the run.
     """
 
     left_near: Tape
@@ -49,20 +50,27 @@ class SettingOut:
 def set_out(room: Room, layout: Layout) -> SettingOut:
     """Return the distances that put `layout`'s chalk line and start point on the floor of `room`."""
     along, left = directions(layout)
-    near, far = layout.chalk_line
-    inside = layout.board.width * along
-
-    def measured(point: Array, side: str, end: str) -> Tape:
-        taped = tape(room, point, left if side == "left" else -left)
-        return replace(taped, length=float(layout.measures[f"chalk_to_{side}_wall_{end}"]))
-
+    near, far = chalk_in_field(layout)
+    inside = min(layout.board.width, float(np.hypot(*(far - near))) / 2) * along
     return SettingOut(
-        left_near=measured(near + inside, "left", "near"),
-        right_near=measured(near + inside, "right", "near"),
-        left_far=measured(far - inside, "left", "far"),
-        right_far=measured(far - inside, "right", "far"),
+        left_near=tape(room, near + inside, left),
+        right_near=tape(room, near + inside, -left),
+        left_far=tape(room, far - inside, left),
+        right_far=tape(room, far - inside, -left),
         start=tape(room, layout.start_point, -along),
     )
+
+
+def chalk_in_field(layout: Layout) -> Array:
+    """Return the first and the last place, (2, 2) metres, where the chalk line crosses the field.
+
+    In a room that isn't a rectangle the line may leave the field and come back between them.
+    """
+    crossed = shapely.get_coordinates(LineString(layout.chalk_line).intersection(layout.field))
+    if len(crossed) == 0:
+        return layout.chalk_line
+    order = np.argsort(crossed @ directions(layout)[0])
+    return crossed[order[[0, -1]]]
 
 
 def directions(layout: Layout) -> tuple[Array, Array]:
