@@ -110,7 +110,7 @@ def length(what: str, least: float, most: float) -> Reader:
     def read(node: Node) -> float:
         metres = _measured(lambda: parse_length(node.value, node.source.unit), node)
         if not least - 1e-9 <= metres <= most + 1e-9:
-            low, high = (format_length(limit, node.source.unit) for limit in (least, most))
+            low, high = _limit(least, node.source.unit, math.ceil), _limit(most, node.source.unit, math.floor)
             written = shown(node.value) if isinstance(node.value, str) else f"{node.value} {node.source.unit}"
             raise node.error(f"{what} of {written}", f"give one between {low} and {high}")
         return metres
@@ -230,7 +230,7 @@ def wood(kind: str) -> Reader:
         spaced = node.value.replace("_", " ") if isinstance(node.value, str) else node.value
         if isinstance(spaced, str) and (plain := spaced.strip().casefold().replace("-", " ")) in names:
             return names[plain]
-        return names[_chosen(replace(node, value=spaced), kind, tuple(sorted(names)))]
+        return _chosen(replace(node, value=spaced), kind, tuple(sorted(set(names.values()))))
 
     return read
 
@@ -299,8 +299,16 @@ def _chosen(node: Node, what: str, names: tuple[str, ...]) -> str:
     if found in names:
         return str(found)
     near = suggest(found, names) if isinstance(found, str) else ""
-    advice = f"write {listed(names, 'or')}"
-    raise node.error(f"unknown {what} {shown(node.value)}", f"{near} {advice}" if near.startswith("did") else advice)
+    advice = f"{near} Known are {listed(names, 'and')}" if near.startswith("did") else f"write {listed(names, 'or')}"
+    raise node.error(f"unknown {what} {shown(node.value)}", advice)
+
+
+def _limit(metres: float, unit: Unit, inwards: Callable[[float], int]) -> str:
+    """Return a limit as text, in imperial units as whole feet, or eighths of an inch below two feet."""
+    if system(unit) == "imperial":
+        step = 0.3048 if metres >= 0.6096 else 0.003175
+        metres = inwards(round(metres / step, 6)) * step
+    return format_length(metres, unit)
 
 
 def _count(node: Node, counts: tuple[int, ...], what: str, example: str) -> None:

@@ -114,13 +114,15 @@ def _parsed(plain: str, name: str) -> dict[str, Any]:
         raise SceneError(
             Place(name, ""), "brackets nested hundreds deep", "write a scene's tables and arrays"
         ) from None
-    except ValueError as fault:
+    except tomllib.TOMLDecodeError as fault:
         reason, at = str(fault), re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", str(fault))
         line = None
         if at:
             reason = reason[: at.start()]
             line = int(at[1]) if at[1] else plain.rstrip("\n").count("\n") + 1
         raise SceneError(Place(name, "", line), f"not valid TOML: {reason}", _toml_hint(plain, line)) from None
+    except ValueError:  # a whole number of thousands of figures
+        raise SceneError(Place(name, ""), "a number too long to be read", "look for a very long number") from None
 
 
 def _toml_hint(plain: str, line: int | None) -> str:
@@ -128,7 +130,7 @@ def _toml_hint(plain: str, line: int | None) -> str:
     written = plain.split("\n")[line - 1] if line else ""
     if re.search(r"[0-9]\"\"|[0-9]\"[^\s\],}#]", written):
         return 'inside quotes write an inch mark as \\" or as ″'
-    if re.search(r"=\s*[0-9./ ]+['\"ft]", written) or re.search(r"=\s*[0-9]+\s*/", written):
+    if re.search(r"=\s*[0-9./ ]+['\"a-z]", written) or re.search(r"=\s*[0-9]+\s*/", written):
         return "put a length with its unit, or with a fraction, in quotes"
     return "mend that line"
 

@@ -1,0 +1,366 @@
+"""Every slip gets one plain message: file, line, key, what was found, what would do.
+
+A case is a name, an edit of the good scene (a text that stands in it once and what to put there), and the whole
+message. To add one, about geometry too, add it to `EDITS`: the scene is read and its room is built.
+"""
+
+import pytest
+
+from preview.errors import SceneError
+from preview.room.measured import build_room
+from preview.scene import load_scene, read_scene
+from preview.scene.fields import listed
+from preview.scene.woods import wood_names
+
+GOOD = """\
+title = "Study"
+units = "in"
+
+[room]
+corners = [[0, 0], ["12'", 0], ["12'", "10'"], [0, "10'"]]
+height = "8'"
+baseboard = 1
+
+[[openings]]
+name = "hall door"
+kind = "door"
+wall = 1
+offset = "2'"
+width = 32
+
+[[openings]]
+name = "garden window"
+kind = "window"
+wall = 3
+offset = "3'"
+width = "4'"
+
+[[obstacles]]
+name = "hearth"
+kind = "hearth"
+corners = [["4'", "8' 6\\""], ["8'", "8' 6\\""], ["8'", "10'"], ["4'", "10'"]]
+
+[[vents]]
+name = "A"
+center = ["10'", "2'"]
+size = [10, 4]
+
+[floor]
+board_width = 4
+run = 90
+center = "room"
+
+[border]
+width = 4
+
+[wood]
+species = "white oak"
+
+[[viewpoints]]
+name = "from the door"
+at = { opening = "hall door" }
+look = { obstacle = "hearth" }
+
+[[variants]]
+name = "On the door"
+floor.center = { opening = "hall door" }
+
+[[variants]]
+name = "Wide boards"
+floor.board_width = 5
+"""
+NO_TEXT = "bytes that are no text in UTF-8; save the scene as plain text in UTF-8"
+UNITS = '"in", "ft", "mm", "cm" or "m"'
+
+EDITS = [
+    # Not a scene at all
+    (
+        "broken TOML",
+        ("[border]", "[border"),
+        "line 38: not valid TOML: Expected ']' at the end of a table declaration; mend that line",
+    ),
+    (
+        "a bare inch mark in quotes",
+        ("width = 32", 'width = "32""'),
+        "line 14: not valid TOML: Expected newline or end of document after a statement; "
+        'inside quotes write an inch mark as \\" or as ″',
+    ),
+    (
+        "a length outside quotes",
+        ("board_width = 4", "board_width = 4 in"),
+        "line 34: not valid TOML: Expected newline or end of document after a statement; "
+        "put a length with its unit, or with a fraction, in quotes",
+    ),
+    (
+        "a key given twice",
+        ("run = 90", "run = 90\nrun = 0"),
+        "line 36: not valid TOML: Cannot overwrite a value; mend that line",
+    ),
+    # Keys
+    (
+        "unknown key",
+        ("board_width = 4", "bord_width = 4"),
+        'line 34: floor.bord_width: unknown key "bord_width"; did you mean "board_width"?',
+    ),
+    ("unknown table", ("[border]", "[borders]"), 'line 38: borders: unknown key "borders"; did you mean "border"?'),
+    (
+        "unknown key far from any other",
+        ("size = [10, 4]", "size = [10, 4]\nzzz = 1"),
+        'line 32: vents[1].zzz: unknown key "zzz"; there are "angle", "center", "name" and "size"',
+    ),
+    (
+        "missing key",
+        ("board_width = 4\n", ""),
+        'line 33: floor: no "board_width"; add board_width, the face width of a board',
+    ),
+    ("no units", ('units = "in"\n', ""), f'units: no "units"; add units = {UNITS}, before the first table'),
+    ("unknown unit", ('"in"', '"yd"'), f'line 2: units: unknown unit "yd"; write {UNITS}'),
+    (
+        "one table where there may be several",
+        ("[[vents]]", "[vents]"),
+        "line 28: vents: a single table; there may be several: write [[vents]] with two brackets",
+    ),
+    (
+        "several tables where there is one",
+        ("[border]", "[[border]]"),
+        'line 38: border: an array of 1 instead of a table; give it keys: "width", "overlap" and "longest"',
+    ),
+    # Lengths
+    (
+        "missing unit in a sum",
+        ("width = 32", 'width = "2\' 8"'),
+        'line 14: openings[1].width: a number without its unit in "2\' 8"; say what it is in, such as 8 in',
+    ),
+    (
+        "metres and a number",
+        ('height = "8\'"', 'height = "2 m 44"'),
+        'line 6: room.height: a number without its unit in "2 m 44"; say what it is in, such as 44 cm',
+    ),
+    (
+        "no length at all",
+        ("width = 32", 'width = "wide"'),
+        'line 14: openings[1].width: "wide" is not a length; write one such as 12\' 7 1/2"',
+    ),
+    (
+        "wrong type",
+        ("width = 32", "width = true"),
+        "line 14: openings[1].width: true instead of a length; write a number or a text such as 12' 7 1/2\"",
+    ),
+    (
+        "negative length",
+        ("width = 32", "width = -32"),
+        "line 14: openings[1].width: an opening of -32 in; give one between 4\" and 984'",
+    ),
+    (
+        "absurd length",
+        ('height = "8\'"', 'height = "80 m"'),
+        "line 6: room.height: a room height of \"80 m\"; give one between 4' and 98'",
+    ),
+    (
+        "absurd corner",
+        ('["12\'", "10\'"], [0', '["12\'", "10 km"], [0'),
+        "line 5: room.corners[3][2]: unknown unit 'km' in \"10 km\"; write in, ft, mm, cm or m",
+    ),
+    (
+        "zero-size board",
+        ("board_width = 4", "board_width = 0"),
+        'line 34: floor.board_width: a board width of 0 in; give one between 1/2" and 12"',
+    ),
+    (
+        "board wider than long",
+        ("run = 90", "run = 90\nboard_length = 3"),
+        'line 36: floor.board_length: a board 3" long and 4" wide; give the longer side as the length',
+    ),
+    (
+        "a number that is no number",
+        ("run = 90", "run = nan"),
+        "line 35: floor.run: nan instead of an angle; write degrees, such as 45 or 22.5",
+    ),
+    (
+        "one coordinate",
+        ('center = ["10\'", "2\'"]', 'center = ["10\'"]'),
+        'line 30: vents[1].center: an array of 1 instead of two lengths; write them as ["7\' 9\\"", 0]',
+    ),
+    # Choices and names
+    (
+        "unknown species",
+        ('"white oak"', '"wite oak"'),
+        'line 42: wood.species: unknown species "wite oak"; did you mean "white oak"? Known are '
+        + listed(sorted(set(wood_names()["species"].values())), "and"),
+    ),
+    (
+        "unknown kind",
+        ('kind = "door"', 'kind = "dor"'),
+        'line 11: openings[1].kind: unknown kind of opening "dor"; did you mean "door"? '
+        'Known are "cased opening", "door" and "window"',
+    ),
+    (
+        "unknown cut",
+        ('"white oak"', '"white oak"\ncut = "sliced"'),
+        'line 43: wood.cut: unknown cut "sliced"; write "plainsawn", "riftsawn" or "quartersawn"',
+    ),
+    (
+        "unknown sky",
+        ('[[variants]]\nname = "On', '[light]\nsky = "cloudy"\n\n[[variants]]\nname = "On'),
+        'line 50: light.sky: unknown sky "cloudy"; write "overcast" or "clear"',
+    ),
+    (
+        "another pattern",
+        ("run = 90", 'pattern = "chevron"'),
+        'line 35: floor.pattern: unknown pattern "chevron"; write "herringbone"',
+    ),
+    (
+        "centre on nothing",
+        ('center = "room"', 'center = { opening = "hal door" }'),
+        'line 36: floor.center.opening: no opening is called "hal door"; did you mean "hall door"?',
+    ),
+    (
+        "centre that is none",
+        ('center = "room"', 'center = "door"'),
+        'line 36: floor.center: "door" as a centre; write "room", { opening = "its name" } or { point = [x, y] }',
+    ),
+    (
+        "looking at nothing",
+        ('look = { obstacle = "hearth" }', 'look = { obstacle = "stove" }'),
+        'line 47: viewpoints[1].look.obstacle: no obstacle is called "stove"; there is "hearth"',
+    ),
+    (
+        "a viewpoint without a place",
+        ('at = { opening = "hall door" }\n', ""),
+        'line 44: viewpoints[1]: no "at"; add at = { opening = "its name" } or at = [x, y]',
+    ),
+    (
+        "two openings of one name",
+        ('"garden window"', '"hall door"'),
+        'line 17: openings[2].name: a second "hall door"; give it another name than openings[1]',
+    ),
+    # What only several keys together show
+    (
+        "a wall too many",
+        ("wall = 3", "wall = 5"),
+        'line 19: openings[2].wall: "garden window" in wall 5; the room has walls 1 to 4',
+    ),
+    (
+        "an opening through the ceiling",
+        ("width = 32", 'width = 32\nheight = "9\'"'),
+        "line 15: openings[1].height: \"hall door\" reaches 9'; keep it below the ceiling at 8'",
+    ),
+    (
+        "wood into the wall",
+        ("width = 4\n\n[wood]", "width = 4\noverlap = 2\n\n[wood]"),
+        'line 40: border.overlap: an overlap of 2"; keep it within the baseboard: the baseboard is 1" thick',
+    ),
+    (
+        "corners and a walk",
+        ("baseboard = 1", 'baseboard = 1\nwalk = ["E 12\'", "N 10\'", "W 12\'", "S 10\'"]'),
+        "line 8: room.walk: both corners and a walk; keep the one that was measured",
+    ),
+    (
+        "a walk that goes nowhere",
+        ('corners = [[0, 0], ["12\'", 0], ["12\'", "10\'"], [0, "10\'"]]', 'walk = ["E 12\'", "up 10\'", "W 12\'"]'),
+        'line 5: room.walk[2]: "up 10\'" does not begin with a direction; write compass letters, such as E or NE, '
+        "or a bearing in degrees clockwise from N, such as 90, then the length: E 12' 7 1/2\"",
+    ),
+    # Variants
+    (
+        "a variant that changes nothing",
+        ("floor.board_width = 5", 'floor.board_width = "4 in"'),
+        'line 53: variants[2]: "Wide boards" changes nothing; '
+        "set something that the scene itself has otherwise, such as floor.board_width",
+    ),
+    (
+        "a variant of no such key",
+        ("floor.board_width = 5", "flor.board_width = 5"),
+        'line 55: variants[2].flor: unknown key "flor"; did you mean "floor"?',
+    ),
+    (
+        "a variant of no such key in a table",
+        ("floor.board_width = 5", "floor.wood_width = 5"),
+        'line 55: variants[2].floor.wood_width: unknown key "wood_width"; did you mean "board_width"?',
+    ),
+    (
+        "a wrong value in a variant",
+        ("floor.board_width = 5", "floor.board_width = 50"),
+        'line 55: variants[2].floor.board_width: a board width of 50 in; give one between 1/2" and 12"',
+    ),
+    (
+        "a variant of the whole scene's keys",
+        ("floor.board_width = 5", 'units = "cm"'),
+        'line 55: variants[2].units: "units" in a variant; it goes for the whole scene; a variant may change '
+        '"north", "room", "openings", "obstacles", "vents", "floor", "border", "wood", "border_wood" and "light"',
+    ),
+    (
+        "two variants of one name",
+        ('"Wide boards"', '"On the door"'),
+        'line 54: variants[2].name: a second variant "On the door"; give each variant a name of its own',
+    ),
+    (
+        "a variant with the name of the base",
+        ('"Wide boards"', '"As drawn"'),
+        'line 54: variants[2].name: a second variant "As drawn"; give each variant a name of its own',
+    ),
+    (
+        "a nameless variant",
+        ('name = "Wide boards"\n', ""),
+        'line 53: variants[2]: no "name"; add name = "what to call it"',
+    ),
+]
+
+
+def build(text):
+    for job in read_scene(text, "study.toml"):
+        build_room(job)
+
+
+def test_the_good_scene_is_good():
+    build(GOOD)
+
+
+@pytest.mark.parametrize(("edit", "message"), [case[1:] for case in EDITS], ids=[case[0] for case in EDITS])
+def test_a_slip_is_named_with_its_place_and_a_way_out(edit, message):
+    old, new = edit
+    assert GOOD.count(old) == 1, f"the edit is not of one place: {old}"
+    with pytest.raises(SceneError) as caught:
+        build(GOOD.replace(old, new))
+    separator = ", " if message.startswith("line") else ": "
+    assert str(caught.value) == f"study.toml{separator}{message}"
+    assert caught.value.exit_code == 2
+
+
+@pytest.mark.parametrize(
+    ("content", "message"),
+    [
+        (b"\x89PNG\r\n\x1a\n\x00", f", line 1: {NO_TEXT}"),
+        (b'title = "a"\nunits = "\xff"', f", line 2: {NO_TEXT}"),
+        (GOOD.encode("utf-16"), ": text in UTF-16; save the scene as plain text in UTF-8"),
+        (b"a = " + b"[" * 100_000, ": brackets nested hundreds deep; write a scene's tables and arrays"),
+        (b"x" * 10_000_000, ": a file of 10.0 MB; a scene is a short text, of 1 MB at most"),
+        (b"a = " + b"9" * 5000, ": a number too long to be read; look for a very long number"),
+        (b"", ': units: no "units"; add units = "in", "ft", "mm", "cm" or "m", before the first table'),
+    ],
+    ids=["a picture", "a stray byte", "UTF-16", "brackets", "10 MB", "digits", "empty"],
+)
+def test_junk_is_refused_in_plain_words(tmp_path, content, message):
+    path = tmp_path / "room.toml"
+    path.write_bytes(content)
+    with pytest.raises(SceneError) as caught:
+        load_scene(path)
+    assert str(caught.value) == f"{path}{message}"
+
+
+def test_a_folder_and_a_missing_file_are_named(tmp_path):
+    (tmp_path / "kitchen.toml").touch()
+    with pytest.raises(SceneError) as caught:
+        load_scene(tmp_path)
+    assert str(caught.value) == f"{tmp_path}: this is a folder; give a scene file in it, such as room.toml"
+    missing = tmp_path / "kitchn.toml"
+    with pytest.raises(SceneError) as caught:
+        load_scene(missing)
+    assert str(caught.value) == f'{missing}: there is no such file; did you mean "kitchen.toml"?'
+
+
+def test_marks_and_line_ends_of_other_systems_do_no_harm(tmp_path):
+    path = tmp_path / "room.toml"
+    path.write_bytes(b"\xef\xbb\xbf" + GOOD.replace("\n", "\r\n").encode())
+    assert [job.variant for job in load_scene(path)] == ["As drawn", "On the door", "Wide boards"]
+    assert load_scene(path)[0].lines == read_scene(GOOD, "room.toml")[0].lines
