@@ -94,6 +94,7 @@ class Engine:
 
     def close(self) -> None:
         """Free the device's memory and give the context back."""
+        self._context.activate()
         self._renderer.delete()
         self._context.close()
 
@@ -108,6 +109,7 @@ class Engine:
         width, height = camera.size
         if width < 1 or height < 1:
             raise RenderError(f"a picture of {width} x {height} pixels can't be drawn")
+        self._context.activate()
         seen = np.zeros((height, width, 3), np.float32)
         depth = np.zeros((height, width), np.float32)
         across = min(width, self._longest)

@@ -8,6 +8,7 @@ tests/unit/test_pyrender_private_parts.py, of pyrender 0.1.45:
 - `Renderer` asks `_get_primitive_program`, `_bind_lighting`, `_configure_main_framebuffer` and
   `_read_main_framebuffer` of itself, and keeps its buffers in the `_main_*` attributes;
 - `Primitive` lays out positions, normals, tangents, texcoord_0 and color_0 in this order;
+- `EGLPlatform` keeps `_egl_display` and `_egl_context`;
 - `Texture` has `_add_to_context` and `_texid`.
 """
 
@@ -25,7 +26,7 @@ from numpy.typing import NDArray
 from preview.picture.gl_platform import choose_platform, missing_library
 
 if not hasattr(np, "infty"):
-    np.infty = np.inf  # noqa: NPY201
+    vars(np)["infty"] = np.inf
 
 import OpenGL.GL as gl
 import pyrender
@@ -63,17 +64,29 @@ class Context:
         name = gl.glGetString(gl.GL_RENDERER)
         return name.decode() if isinstance(name, bytes) else str(name)
 
+    def activate(self) -> None:
+        """Make this context the one that GL calls go to; several may be open at once."""
+        self.platform.make_current()
+
     def close(self) -> None:
-        """Give the context back."""
-        self.platform.delete_context()
+        """Give the context back. EGL's display is left open: ending it would end every other context on it."""
+        context = getattr(self.platform, "_egl_context", None)
+        if context is None:
+            self.platform.delete_context()
+            return
+        from OpenGL.EGL import EGL_NO_CONTEXT, EGL_NO_SURFACE, eglDestroyContext, eglMakeCurrent
+
+        display = self.platform._egl_display
+        eglMakeCurrent(display, EGL_NO_SURFACE, EGL_NO_SURFACE, EGL_NO_CONTEXT)
+        eglDestroyContext(display, context)
 
 
 def _platforms() -> list[Any]:
     """Return the platforms to try, best first: EGL devices with a graphics card behind them, then software."""
     if choose_platform() == "egl":
-        from pyrender.platforms.egl import EGLPlatform, query_devices
+        from pyrender.platforms.egl import EGLDevice, EGLPlatform, query_devices
 
-        devices = query_devices()
+        devices = query_devices() or [EGLDevice()]
         wanted = os.environ.get("EGL_DEVICE_ID")
         if wanted is not None and wanted.isdigit() and int(wanted) < len(devices):
             devices = [devices[int(wanted)]]
@@ -163,6 +176,9 @@ class FloatRenderer(Renderer):
 
     `uniforms` maps names to floats, ints, vectors (2 to 4,) or arrays of vectors (n, 3); `maps` names to textures.
     """
+
+    _main_fb: int | None
+    _main_fb_dims: tuple[int, int]
 
     def __init__(self, samples: int, scale: int) -> None:
         super().__init__(1, 1)

@@ -12,7 +12,7 @@ from preview.picture.camera import Camera
 
 @dataclass(frozen=True, eq=False)
 class Picture:
-    """rgb (h, w, 3) uint8 sRGB; hdr (h, w, 3) float32 linear scene luminance; depth (h, w) metres, 0 where nothing is."""
+    """rgb (h, w, 3) uint8 sRGB; hdr (h, w, 3) float32 linear scene luminance; depth (h, w) metres, 0 for nothing."""
 
     camera: Camera
     title: str

@@ -60,7 +60,7 @@ def _font(size: float) -> ImageFont.FreeTypeFont:
 
 
 def scale_bar(camera: Camera, units: Unit) -> tuple[float, str]:
-    """Return the length in metres of the scale bar and its label: the longest round length under a quarter of the width."""
+    """Return the scale bar's length in metres and its label: the longest round one under a quarter of the width."""
     name = "ft" if units in ("in", "ft") else "m"
     unit, steps = STEPS[name]
     fitting = [step for step in steps if step * unit <= camera.span / 4] or [steps[0]]

@@ -137,7 +137,7 @@ def _rectangle(corners: NDArray[np.float64]) -> tuple[Any, Any, Any]:
 
 
 def _mean_radiance(model: Model, lighting: Lighting, surface: str) -> NDArray[np.float64]:
-    """Return the mean of albedo E / pi over the vertices of a surface kind, (3,); the floor's as a stand-in for none."""
+    """Return the mean of albedo E / pi over a surface kind's vertices, (3,); half the floor's irradiance for none."""
     found = [np.asarray(part.albedo) * lighting.parts[part.name] for part in model.parts if part.surface == surface]
     if not found:
         found = [0.5 * lighting.floor.irradiance.reshape(-1, 3)]

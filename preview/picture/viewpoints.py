@@ -85,7 +85,7 @@ def plan_camera(name: str, room: Room, size: Size) -> Camera:
 
 
 def _standing(at: Target | None, room: Room) -> Array:
-    """Return the plan point (2,) at which a viewpoint stands: in a cased opening, just inside a door, before a window."""
+    """Return where a viewpoint stands, (2,): in a cased opening, just inside a door, before a window."""
     if at is not None and at.kind == "opening" and at.name is not None:
         opening = room.opening(at.name)
         inside = {"cased opening": -opening.depth / 2, "door": 0.1, "window": 0.3}[opening.kind]

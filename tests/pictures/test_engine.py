@@ -1,0 +1,199 @@
+"""Pictures drawn through OpenGL: where things land, how bright they are, and that they hold still."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from synthetic_room import DEPTH, WIDTH, room
+
+from preview.light.lighting import FloorLight
+from preview.model.model import FloorMesh, Part
+from preview.picture import exposure_for, open_engine
+from preview.picture.camera import Camera
+
+UP = np.array([0.0, 0, 1])
+SIZE = (480, 300)
+
+
+def camera(position, target, fov=60, size=SIZE):
+    return Camera("test", np.array(position, float), np.array(target, float), UP, np.radians(fov), 0.0, size)
+
+
+@pytest.fixture(scope="module")
+def lit_room():
+    return room()
+
+
+@pytest.fixture(scope="module")
+def engine(lit_room):
+    with open_engine(*lit_room) as opened:
+        yield opened
+
+
+CAMERAS = [
+    camera((2.3, 0.2, 1.6), (2.4, 3.0, 0.0)),
+    camera((0.4, 0.5, 1.6), (3.6, 2.9, 0.4), 75),
+    Camera("plan", np.array([2.35, 1.9, 1.2]), np.array([2.35, 1.9, 0.0]), np.array([0.0, 1, 0]), None, 6.0, SIZE),
+]
+
+
+@pytest.mark.parametrize("view", CAMERAS, ids=["along", "corner", "plan"])
+def test_a_board_corner_lands_where_the_pinhole_formula_puts_it(lit_room, view):
+    """One quarter of a floor is white, the rest black: the corner where the quarters meet is found to a fraction of a
+    pixel from the white areas' edges near it. The pinhole formula is worked out here by itself."""
+    corner = np.array([2.5, 2.2, 0.0])
+    model, boards, lighting = marked(*lit_room, corner)
+    with open_engine(model, boards, lighting) as opened:
+        seen = opened.draw(view, 1e-3).hdr[..., 1]
+    expected = pinhole(corner, view)
+    found = meeting_point(seen / seen.max() > 0.5, expected)
+    assert np.hypot(*(found - expected)) < 1.0
+    assert view.project(corner[None])[0] == pytest.approx(expected, abs=1e-9)
+
+
+def pinhole(point, view):
+    """x = w/2 + f X/Z, y = h/2 - f Y/Z in the eye's own axes; parallel: metres times pixels a metre."""
+    forward = (view.target - view.position) / np.linalg.norm(view.target - view.position)
+    right = np.cross(forward, view.up) / np.linalg.norm(np.cross(forward, view.up))
+    offset = point - view.position
+    x, y, z = offset @ right, offset @ np.cross(right, forward), offset @ forward
+    width, height = view.size
+    scale = width / view.span if view.fov is None else width / 2 / np.tan(view.fov / 2) / z
+    return np.array([width / 2 + scale * x, height / 2 - scale * y])
+
+
+def marked(model, boards, lighting, corner):
+    """A floor of four quarters that meet in `corner`, opposite ones white and black, under even light."""
+    vertices, faces, tint = [], [], []
+    x0, y0, _ = corner
+    for n, (xa, xb, ya, yb) in enumerate(
+        [(x0, WIDTH, y0, DEPTH), (0, x0, y0, DEPTH), (0, x0, 0, y0), (x0, WIDTH, 0, y0)]
+    ):
+        vertices += [(xa, ya, 0), (xb, ya, 0), (xb, yb, 0), (xa, yb, 0)]
+        faces += [(4 * n, 4 * n + 1, 4 * n + 2), (4 * n, 4 * n + 2, 4 * n + 3)]
+        tint += [[1.0 - n % 2] * 3] * 4
+    n = len(vertices)
+    mesh = FloorMesh(
+        0, np.float32(vertices), np.float32([[0, 0, 1]] * n), np.zeros((n, 2), np.float32), np.float32([[1, 0]] * n),
+        np.float32(tint), np.zeros(n, np.int32), np.zeros(n, np.float32), np.int32(faces),
+    )  # fmt: skip
+    flat = FloorLight((0.0, 0.0), 5.0, np.full((1, 1, 3), 300, np.float32), np.zeros((1, 1, 3), np.float32))
+    page = (np.full((8, 8, 3), 255, np.uint8),)
+    dark = {name: np.zeros_like(each) for name, each in lighting.parts.items()}
+    return (
+        replace(model, floor=(mesh,)),
+        replace(boards, pages=page),
+        replace(lighting, floor=flat, parts=dark, emitters=()),
+    )
+
+
+def meeting_point(white, near):
+    """Where the two edges between white and black cross, by the pixels within 24 of `near`: along both edges the
+    white share of every row and column changes sides, so the point is the saddle of the pattern."""
+    cx, cy = np.round(near).astype(int)
+    best = (0.0, near)
+    for dy in range(-4, 5):
+        for dx in range(-4, 5):
+            x, y = cx + dx, cy + dy
+            box = white[y - 12 : y + 12, x - 12 : x + 12].astype(float) - 0.5
+            symmetry = (box * box[::-1, ::-1]).sum()  # opposite quarters are alike, so the pattern maps on itself
+            if symmetry > best[0] + 1e-9:
+                best = (symmetry, np.array([x, y], float))
+    return best[1]
+
+
+def test_a_painted_wall_has_the_radiance_of_a_diffuse_surface(lit_room):
+    """L = albedo E / pi, through compressed multisamples and half floats, to 1 %."""
+    model, boards, lighting = lit_room
+    patch = Part(
+        "patch", "wall", np.float32([[0, 3, 0], [WIDTH, 3, 0], [WIDTH, 3, 3], [0, 3, 3]]),
+        np.float32([[0, -1, 0]] * 4), np.int32([[0, 1, 2], [0, 2, 3]]), (0.7, 0.5, 0.3),
+    )  # fmt: skip
+    light = {**lighting.parts, "patch": np.full((4, 3), [100, 400, 1600], np.float32)}
+    with open_engine(replace(model, parts=(*model.parts, patch)), boards, replace(lighting, parts=light)) as opened:
+        picture = opened.draw(camera((2, 0.5, 1.6), (2, 3, 1.6)), 0.004)
+    middle = picture.hdr[140:160, 230:250].reshape(-1, 3).mean(axis=0)
+    assert middle == pytest.approx(np.array([0.7 * 100, 0.5 * 400, 0.3 * 1600]) / np.pi, rel=0.01)
+    assert picture.depth[150, 240] == pytest.approx(2.5, abs=1e-3)
+
+
+def test_the_floor_without_coat_or_direction_is_diffuse(lit_room):
+    """Straight down, no windows and an index of 1: albedo E / pi."""
+    model, boards, lighting = marked(*lit_room, np.array([2.0, 2.0, 0.0]))
+    bare = replace(boards.finish, ior=1.0)
+    with open_engine(model, replace(boards, finish=bare, border_finish=bare), lighting) as opened:
+        hdr = opened.draw(CAMERAS[2], 0.005).hdr
+    assert hdr.max() == pytest.approx(300 / np.pi, rel=0.01)
+
+
+def test_tiles_put_together_equal_the_whole(lit_room, engine):
+    view = replace(CAMERAS[0], size=(400, 250))
+    whole = engine.draw(view, 0.004)
+    with open_engine(*lit_room, tile=400 * 67) as opened:
+        tiled = opened.draw(view, 0.004)
+        opened._longest = 130
+        squares = opened.draw(view, 0.004)
+    for other in (tiled, squares):
+        difference = np.abs(whole.rgb.astype(int) - other.rgb)
+        assert difference.mean() < 0.02
+        assert (difference > 6).mean() < 1e-3
+        assert np.abs(whole.depth - other.depth).mean() < 5e-3  # each keeps the depth of any one of a pixel's samples
+
+
+def test_the_far_floor_does_not_shimmer_between_two_near_viewpoints(engine):
+    """The eye moves by 1 mm. Pixels move by under a pixel, so the picture changes little: the far half of the floor
+    by under 1/255 on the mean, and next to nowhere by much."""
+    rgb = [
+        engine.draw(camera((2.3 + dx, 0.2, 1.6), (2.4 + dx, 3.5, 0.6), 60, (800, 500)), 0.004).rgb.astype(int)
+        for dx in (0.0, 0.001)
+    ]
+    far = slice(330, 420)
+    difference = np.abs(rgb[0] - rgb[1])[far]
+    assert difference.mean() < 1.0
+    assert (difference > 24).mean() < 1e-3
+
+
+def test_a_plan_leaves_the_ceiling_out_and_paper_round_the_room(engine):
+    picture = engine.draw(replace(CAMERAS[2], span=9.0), 0.004)
+    assert (picture.rgb[2, 2] == (250, 249, 247)).all()
+    inside = picture.camera.project(np.array([[WIDTH / 2, DEPTH / 2, 0]]))[0].astype(int)
+    assert picture.depth[inside[1], inside[0]] == pytest.approx(1.2, abs=2e-3)
+
+
+def test_windows_keep_their_gradient_and_are_not_burnt_out(engine):
+    picture = engine.draw(camera((2.35, 0.3, 1.5), (2.35, DEPTH, 1.5)), exposure_for_room())
+    x, y = picture.camera.project(np.array([[1.4, DEPTH, 1.9], [1.4, DEPTH, 1.0]])).astype(int).T
+    high, low = picture.rgb[y[0], x[0]].astype(int), picture.rgb[y[1], x[1]].astype(int)
+    assert high.max() < 255
+    assert high.min() > 180
+    assert high.sum() > low.sum()
+
+
+def exposure_for_room():
+    model, _, lighting = room()
+    return exposure_for(lighting, "auto", model.floor_albedo)
+
+
+def test_the_metered_floor_lands_at_its_place():
+    """A floor of reflectance 0.30 is drawn at 0.30; a dark floor darker, but lifted a little; EV 8 saturates at
+    1.2 x 2^8 = 307.2 cd/m2."""
+    _, _, lighting = room()
+    for rho, drawn in ((0.30, 0.30), (0.10, 0.30 * (1 / 3) ** 0.75)):
+        exposure = exposure_for(lighting, "auto", (rho, rho, rho))
+        assert exposure * lighting.mean_floor_lux * rho / np.pi == pytest.approx(drawn, rel=1e-6)
+    assert exposure_for(lighting, 8.0, (0.3, 0.3, 0.3)) * 307.2 == pytest.approx(1)
+
+
+def test_left_and_right_leaning_boards_read_differently(lit_room):
+    """Two boards of one colour, turned by a quarter: the fibre highlight tells them apart, and swaps when they swap."""
+    model, boards, lighting = lit_room
+    plain = replace(boards, pages=(np.full((8, 8, 3), 150, np.uint8),))
+    views = camera((2.35, 0.3, 1.6), (2.35, 2.6, 0.0))
+    means = []
+    for angle in (np.pi / 4, 3 * np.pi / 4):
+        mesh = model.floor[0]
+        grain = np.tile(np.float32([np.cos(angle), np.sin(angle)]), (len(mesh.vertices), 1))
+        flat = replace(mesh, grain=grain, tint=np.ones_like(mesh.tint), piece=np.zeros_like(mesh.piece))
+        with open_engine(replace(model, floor=(flat,)), plain, lighting) as opened:
+            means.append(opened.draw(views, 0.004).hdr[150:290, 20:120, 1].mean())
+    assert abs(means[0] - means[1]) > 0.02 * max(means)

@@ -1,0 +1,45 @@
+"""A machine without the GL library is told what to install, in two lines."""
+
+import os
+import subprocess
+import sys
+
+import pytest
+
+from preview.picture.gl_platform import MISSING
+
+DRAW = """
+import sys
+from preview.errors import RenderError
+from preview.picture.draw import _load_engine
+try:
+    _load_engine().Context()
+except RenderError as error:
+    print(error)
+    sys.exit(error.exit_code)
+"""
+NO_LIBRARY = """
+import ctypes
+class Refusing(ctypes.CDLL):
+    def __init__(self, name, *args, **kwargs):
+        if name and any(part in str(name) for part in ("EGL", "GL.so", "OpenGL", "GLES")):
+            raise OSError(f"{name}: cannot open shared object file: No such file or directory")
+        super().__init__(name, *args, **kwargs)
+ctypes.CDLL = Refusing
+ctypes.util = __import__("ctypes.util").util
+ctypes.util.find_library = lambda name: None
+"""
+
+
+@pytest.mark.parametrize(
+    ("before", "settings"),
+    [("", {"__EGL_VENDOR_LIBRARY_DIRS": "/nowhere"}), (NO_LIBRARY, {})],
+    ids=["no driver", "no library"],
+)
+def test_missing_graphics_is_two_lines_and_exit_status_one(before, settings):
+    environment = {k: v for k, v in os.environ.items() if not k.startswith("PYOPENGL")} | settings
+    done = subprocess.run([sys.executable, "-c", before + DRAW], capture_output=True, text=True, env=environment)
+    assert (done.stdout, done.returncode) == (MISSING + "\n", 1)
+    assert done.stderr == ""
+    assert len(MISSING.splitlines()) == 2
+    assert "libegl1 libgl1-mesa-dri" in MISSING

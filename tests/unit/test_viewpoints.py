@@ -1,0 +1,144 @@
+"""Viewpoints: where they may stand, what the proposed ones see, and plans to scale."""
+
+import numpy as np
+import pytest
+from shapely import Polygon, box
+
+from preview.errors import Place, SceneError
+from preview.picture import camera_for, mark_plan, propose_viewpoints
+from preview.picture.picture import Picture
+from preview.picture.plan_marks import scale_bar
+from preview.picture.sight import floor_seen, floor_share
+from preview.picture.viewpoints import plan_camera
+from preview.room.room import Room, RoomObstacle, RoomOpening
+from preview.scene.job import Target, Viewpoint
+
+SIZE = (1600, 1000)
+
+
+def make_room(corners, openings=(), obstacles=(), height=2.6):
+    outline = Polygon(corners)
+    floor = outline.buffer(-0.02, join_style="mitre")
+    for each in obstacles:
+        floor = floor.difference(each.polygon)
+    return Room(
+        "Test", np.array(corners, float), outline, height, 0.02, 0.12, 0.0, tuple(openings), tuple(obstacles), (),
+        floor, floor.buffer(-0.1, join_style="mitre"), 0.12, None, (),
+    )  # fmt: skip
+
+
+def door(name, a, b, kind="cased opening"):
+    a, b = np.array(a, float), np.array(b, float)
+    along = (b - a) / np.linalg.norm(b - a)
+    return RoomOpening(name, kind, 0, a, b, np.array([-along[1], along[0]]), 2.1, 0.0, 2.0, 0.12)
+
+
+def island(x0, y0, x1, y1, height=0.9, name="island"):
+    return RoomObstacle(name, "island", box(x0, y0, x1, y1), height, 0.0)
+
+
+RECTANGLE = [(0, 0), (5, 0), (5, 4), (0, 4)]
+ELL = [(0, 0), (6, 0), (6, 3), (3, 3), (3, 6), (0, 6)]
+ROOMS = {
+    "rectangle": make_room(
+        RECTANGLE, [door("hall archway", (1.5, 0), (3, 0)), door("kitchen door", (5, 1), (5, 1.8), "door")]
+    ),
+    "with an island": make_room(RECTANGLE, [door("hall", (1.5, 0), (3, 0))], [island(1.8, 1.6, 3.4, 2.4)]),
+    "L": make_room(ELL, [door("hall", (6, 1), (6, 2))], [island(0.5, 4, 1.2, 4.5)]),
+    "hall": make_room([(0, 0), (22, 0), (22, 14), (0, 14)], [door("foyer", (10, 0), (12, 0))], height=5),
+}
+
+
+@pytest.mark.parametrize("name", ROOMS)
+def test_proposed_viewpoints_can_be_stood_at_and_see_enough_floor(name):
+    room = ROOMS[name]
+    views = propose_viewpoints(room)
+    passable = [each.name for each in room.openings if each.passable]
+    assert [view.name for view in views] == [f"from the {each}" for each in passable] + ["from the corner", "plan"]
+    for view in views[:-1]:
+        camera = camera_for(view, room, SIZE)
+        assert camera.position[2] == pytest.approx(1.6)
+        assert camera.fov == pytest.approx(np.radians(60))
+        assert floor_share(camera, room) >= 0.5, view.name
+
+
+def test_an_opening_is_looked_through_along_its_sight_line():
+    room = ROOMS["rectangle"]
+    camera = camera_for(propose_viewpoints(room)[0], room, SIZE)
+    ahead = camera.target[:2] - camera.position[:2]
+    assert ahead / np.linalg.norm(ahead) == pytest.approx([0, 1], abs=1e-9)
+    assert camera.position[0] == pytest.approx(2.25)
+
+
+def test_the_floor_behind_an_island_is_not_seen_and_before_it_is():
+    """From 1.6 m an island of 0.9 m, from 2 m to 3 m away, hides the floor until 3 x 1.6 / 0.7 = 6.857 m: similar
+    triangles over its far edge."""
+    room = make_room([(0, -2), (9, -2), (9, 2), (0, 2)], obstacles=[island(2, -1, 3, 1)])
+    points = np.array([[1.9, 0], [3.1, 0], [6.85, 0], [6.87, 0], [3.1, 1.9]])
+    assert floor_seen(points, np.array([0.0, 0.0, 1.6]), room).tolist() == [True, False, False, True, True]
+
+
+def test_walls_hide_the_other_leg_of_an_L():
+    room = ROOMS["L"]
+    points = np.array([[1.0, 5.5], [2.9, 0.5]])
+    assert floor_seen(points, np.array([5.5, 2.0, 1.6]), room).tolist() == [False, True]
+
+
+PLACE = Place("room.toml", "viewpoints[1]", 40)
+
+
+def view(x, y, eye=1.6, look=(2.0, 2.0, None)):
+    return Viewpoint("here", "eye", Target("point", point=(x, y, None)), eye, Target("point", point=look), 1.0)
+
+
+@pytest.mark.parametrize(
+    ("viewpoint", "message"),
+    [
+        (view(2.0, 2.0), "stands inside the island"),
+        (view(7.0, 2.0), "stands outside the room"),
+        (view(5.05, 2.0), "stands inside a wall"),
+        (view(0.01, 2.0), "stands inside a wall"),
+        (view(1.0, 1.0, eye=2.7), "has its eye above the ceiling"),
+        (view(1.0, 1.0, look=(1.0, 1.0, None)), "looks at the spot it stands on"),
+    ],
+)
+def test_a_viewpoint_where_nobody_can_stand_is_a_scene_error_with_its_place(viewpoint, message):
+    with pytest.raises(SceneError, match=message) as caught:
+        camera_for(viewpoint, ROOMS["with an island"], SIZE, PLACE)
+    assert str(caught.value).startswith("room.toml, line 40: viewpoints[1]: viewpoint 'here' ")
+
+
+def test_one_may_stand_in_a_doorway_and_on_a_low_hearth():
+    room = make_room(RECTANGLE, [door("hall", (1.5, 0), (3, 0))], [island(1, 3, 2, 4, 0.03, "hearth")])
+    for x, y in ((2.2, -0.06), (1.5, 3.5)):
+        assert camera_for(view(x, y), room, SIZE).position[:2] == pytest.approx([x, y])
+
+
+@pytest.mark.parametrize("size", [(1600, 1000), (900, 1600), (200, 120)])
+@pytest.mark.parametrize("name", ROOMS)
+def test_a_plan_holds_the_walls_and_is_to_scale(name, size):
+    room = ROOMS[name]
+    camera = plan_camera("plan", room, size)
+    outer = np.array(room.outline.buffer(0.12, join_style="mitre").exterior.coords)
+    pixels = camera.project(np.column_stack([outer, np.zeros(len(outer))]))
+    assert (pixels > 0).all()
+    assert (pixels < size).all()
+    ends = camera.project(np.array([[1.0, 1.0, 0], [2.0, 1.0, 0], [1.0, 2.0, 0]]))
+    assert ends[1, 0] - ends[0, 0] == pytest.approx(size[0] / camera.span)
+    assert ends[0, 1] - ends[2, 1] == pytest.approx(size[0] / camera.span)
+
+
+@pytest.mark.parametrize(("units", "name"), [("in", "ft"), ("mm", "m")])
+def test_the_scale_bar_is_as_long_on_the_picture_as_it_says(units, name):
+    """The bar's black and white fields are measured on the picture, from its first dark column to its last."""
+    room = ROOMS["rectangle"]
+    camera = plan_camera("plan", room, SIZE)
+    blank = np.full((SIZE[1], SIZE[0], 3), 250, np.uint8)
+    empty = np.zeros((SIZE[1], SIZE[0]), np.float32)
+    marked = mark_plan(Picture(camera, "", "", blank, blank.astype(np.float32), empty), room, units, north=0.3).rgb
+    length, label = scale_bar(camera, units)
+    assert label.split()[1] == name
+    strip = marked[930:, : SIZE[0] // 2].astype(int).sum(axis=-1) < 400
+    bar = strip[np.argmax(strip.sum(axis=1))]
+    drawn = np.flatnonzero(bar)[-1] - np.flatnonzero(bar)[0] + 1
+    assert drawn == pytest.approx(length / camera.span * SIZE[0], abs=2.5)
