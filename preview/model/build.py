@@ -8,7 +8,7 @@ from shapely import MultiPolygon, Polygon
 
 from preview.floor.layout import Layout
 from preview.model.floor import floor_meshes
-from preview.model.furnishings import fireplace, fireplace_parts, obstacle_parts
+from preview.model.furnishings import fireplace, hearth_parts, obstacle_parts, standing_height
 from preview.model.model import Model, Part
 from preview.model.openings import gap_of, next_room, next_room_parts, pane, trim
 from preview.model.paints import Paints, read_paints
@@ -36,11 +36,15 @@ def build_model(room: Room, layout: Layout, boards: Boards, paints: Paints | Non
     gaps = [[gap for each in room.openings if (gap := gap_of(each, wall, room))] for wall in faces]
     parts: list[Part] = []
     for thing in room.obstacles:
-        parts += obstacle_parts(thing, room, paints, below)
-        if thing.kind == "hearth" and (fire := fireplace(thing, faces, gaps, room)):
-            parts += fireplace_parts(fire, paints)
-            gaps[faces.index(fire.wall)].append(fire.gap)
-    parts += enclosure("", faces, gaps, room.height, room.baseboard, below, paints)
+        if thing.kind == "hearth":
+            fire = fireplace(thing, faces, gaps, room)
+            parts += hearth_parts(thing, fire, paints, below)
+            if fire:
+                gaps[faces.index(fire.wall)].append(fire.gap)
+        else:
+            parts += obstacle_parts(thing, room, paints, below)
+    standing = [(each.polygon, standing_height(each, room)) for each in room.obstacles]
+    parts += enclosure("", faces, gaps, room.height, room.baseboard, below, paints, standing)
     shown = [room.outline]
     for opening in room.openings:
         parts += trim(opening, room, paints, below)
@@ -69,7 +73,7 @@ def _under(shown: list[Polygon], layout: Layout, room: Room, paints: Paints) -> 
     parts = [part("subfloor", "subfloor", [plate(level, -thickness, cell=1.0)], paints.subfloor)]
     for name, hull in ducts.items():
         low = -thickness - DUCT_DEPTH
-        inside = prism(hull, low, -thickness + 0.001, top=False)[:, ::-1]
+        inside = prism(hull, [low, -thickness + 0.001], top=False)[:, ::-1]
         parts.append(part(f"duct {name}", "duct", [inside, plate(hull, low)], paints.duct))
     return parts
 

@@ -103,7 +103,8 @@ def mitres(shape: Outlines) -> Array:
 
 def corner_sum(shape: Outlines, n: int) -> Array:
     """K (n,) of the module's formula: the sum of tan(turn / 2) over the corners of each polygon."""
-    return np.bincount(shape.piece, _half_turn(shape.points, shape.after, shape.before), n)
+    turn = _half_turn(shape.points, shape.after, shape.before)
+    return np.bincount(shape.piece, turn, n).astype(np.float64)
 
 
 def ease(shape: Outlines, n: int, joint: float, thickness: float, bevel: float = BEVEL) -> tuple[Array, Array]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -12,8 +13,8 @@ from shapely import Polygon
 
 from preview.model.model import Part
 from preview.model.paints import Paints
-from preview.model.surface import Face, block, part, patch, plate, prism, sweep
-from preview.model.walls import BASEBOARD_HEIGHT, LIP, Gap, baseboard_profile
+from preview.model.surface import CLEAR, Face, block, part, patch, plate, prism, sweep
+from preview.model.walls import BASEBOARD_HEIGHT, LIP, Gap, baseboard_profile, touching
 from preview.room.room import Room, RoomObstacle
 
 Array = NDArray[np.float64]
@@ -23,10 +24,11 @@ HEARTH_SPAN = 1.524  # the hearth's length along its wall for which the fireplac
 FIREBOX = (0.80, 0.70, 0.42)  # width, height, depth
 SLIP = 0.17  # stone round the firebox
 PILASTER = 0.135
+MANTEL = 0.04  # thickness of pilasters and frieze
 FRIEZE = 0.17
 SHELF = (0.05, 0.17)  # thickness, reach
 KICK = 0.10
-OVERHANG = 0.05
+RECESS = 0.06
 WORKTOP = (0.035, 0.025)  # thickness, overhang
 COUNTER = 0.915
 
@@ -56,7 +58,15 @@ class Fireplace:
         """Where it breaks the wall and its baseboard."""
         half = self.scale * FIREBOX[0] / 2
         high = self.base + self.scale * FIREBOX[1]
-        return Gap(self.middle - half, self.middle + half, 0.0, high, self.half - half - 0.003, True)
+        hole = (self.middle - half, self.middle + half, 0.0, high)
+        return Gap(hole, (self.middle - self.half, self.middle + self.half, 0.0, self.top))
+
+    @property
+    def foot(self) -> Polygon:
+        """Where its pilasters and slips stand, in plan, and a little more."""
+        z = self.scale * MANTEL + CLEAR
+        ends = ((-self.half, 0.0), (self.half, 0.0), (self.half, z), (-self.half, z))
+        return Polygon([self.wall.plan(self.middle + x, y) for x, y in ends])
 
 
 def fireplace(
@@ -65,18 +75,15 @@ def fireplace(
     """Return the fireplace that a hearth against a wall calls for; None where there is no room for one."""
     best: tuple[float, float, int] | None = None
     for number, wall in enumerate(faces):
-        line = shapely.LineString([wall.start, wall.plan(wall.length)])
-        touching = shapely.get_coordinates(hearth.polygon.intersection(line.buffer(0.02, cap_style="flat")))
-        if len(touching):
-            x = (touching - wall.start) @ wall.along
-            best = max(best or (0.0, 0.0, 0), (float(np.ptp(x)), float((x.min() + x.max()) / 2), number))
+        if span := touching(wall, hearth.polygon):
+            best = max(best or (0.0, 0.0, 0), (span[1] - span[0], (span[0] + span[1]) / 2, number))
     if best is None or best[0] < 0.6 * HEARTH_SPAN:
         return None
-    span, middle, number = best
+    length, middle, number = best
     wall = faces[number]
-    made = Fireplace(hearth.name, wall, middle, min(span / HEARTH_SPAN, 1.2), max(hearth.height, 0.0))
+    made = Fireplace(hearth.name, wall, middle, min(length / HEARTH_SPAN, 1.2), max(hearth.height, 0.0))
     reach = made.half + made.scale * 0.05
-    clear = all(gap.far + gap.trim < middle - reach or gap.near - gap.trim > middle + reach for gap in gaps[number])
+    clear = all(gap.cover[1] < middle - reach or gap.cover[0] > middle + reach for gap in gaps[number])
     fits = reach < middle < wall.length - reach and made.top < room.height - 0.3
     half, back = made.scale * FIREBOX[0] / 2, -made.scale * FIREBOX[2]
     recess = Polygon(
@@ -89,31 +96,29 @@ def fireplace_parts(fire: Fireplace, paints: Paints) -> list[Part]:
     """Return stone slips, a dark firebox and a plain painted mantel."""
     k, low, m = fire.scale, fire.base, fire.middle
     half, high = k * FIREBOX[0] / 2, fire.base + k * FIREBOX[1]
-    back, slip = -k * FIREBOX[2], k * SLIP
-    path = np.array([[m - half, -0.01], [m - half, high], [m + half, high], [m + half, -0.01]])
-    stone = sweep([(0, -0.03), (0, 0.015), (0.003, 0.018), (slip + 0.01, 0.018), (slip + 0.01, -0.01)], path)
-    splay = half * 0.72
-    front, rear = [(m - half, 0.0), (m + half, 0.0)], [(m - splay, back), (m + splay, back)]
-    plan = [front[0], rear[0], rear[1], front[1]]
-    box = [
-        patch((a[0], -0.01, a[1]), (b[0], -0.01, b[1]), (b[0], high, b[1]), (a[0], high, a[1]))
-        for a, b in zip(plan[:-1], plan[1:], strict=True)
+
+    def around(reach: float, top: float) -> Array:
+        """A path up, over and down, its foot in the hearth."""
+        up = [[m - reach, y] for y in (low - 0.01, low, top)]
+        return np.array([*up, *([m + reach, y] for _, y in up[::-1])])
+
+    slip = k * SLIP
+    stone = sweep([(0, -0.03), (0, 0.015), (0.003, 0.018), (slip, 0.018), (slip + 0.01, 0.018)], around(half, high))
+    back, splay = -k * FIREBOX[2], 0.72 * half
+    plan = [(m - half, 0.0), (m - splay, back), (m + splay, back), (m + half, 0.0)]
+    box = [patch((a, low, b), (c, low, d), (c, high, d), (a, high, b)) for (a, b), (c, d) in pairwise(plan)]
+    one, two, three, four = plan
+    for y, (p, q, r, t) in ((low + 0.001, (four, three, two, one)), (high, (one, two, three, four))):
+        box.append(patch((p[0], y, p[1]), (q[0], y, q[1]), (r[0], y, r[1]), (t[0], y, t[1])))
+    thick, wide, eased = k * MANTEL, k * PILASTER, 0.004
+    frame = [(0, 0), (0, thick - eased), (eased, thick), (wide - eased, thick), (wide, thick - eased), (wide, 0)]
+    edge, shelf, reach = fire.half, fire.top - k * SHELF[0], k * SHELF[1]
+    wood = [
+        sweep(frame, around(half + slip, high + slip)),
+        block((m - edge, high + slip + wide, 0.0), (m + edge, shelf, thick + 0.012)),
+        block((m - edge - 0.03, shelf - 0.03 * k, 0.0), (m + edge + 0.03, shelf, 0.6 * reach)),
+        block((m - edge - 0.06, shelf, 0.0), (m + edge + 0.06, fire.top, reach)),
     ]
-    for y, ring in (
-        (low + 0.002, [front[0], front[1], rear[1], rear[0]]),
-        (high, [rear[0], rear[1], front[1], front[0]]),
-    ):
-        box.append(patch(*((x, y, z) for x, z in ring)))
-    thick, outer = 0.04 * k, k * PILASTER
-    inner = half + slip
-    path = np.array([[m - inner, -0.01], [m - inner, high + slip], [m + inner, high + slip], [m + inner, -0.01]])
-    frame = [(0, -0.01), (0, thick - 0.004), (0.004, thick), (outer - 0.004, thick), (outer, thick - 0.004)]
-    wood = [sweep([*frame, (outer, -0.01)], path)]
-    edge, shelf = fire.half, fire.top - k * SHELF[0]
-    wood.append(block((m - edge, high + slip + outer - 0.01, -0.01), (m + edge, shelf + 0.002, thick + 0.012)))
-    reach = k * SHELF[1]
-    wood.append(block((m - edge - 0.03, shelf - 0.03 * k, -0.01), (m + edge + 0.03, shelf + 0.002, reach * 0.6)))
-    wood.append(block((m - edge - 0.06, shelf, -0.01), (m + edge + 0.06, fire.top, reach)))
     return [
         part(f"{fire.name} slips", "stone", [fire.wall.place(stone)], paints.stone),
         part(f"{fire.name} firebox", "stone", [fire.wall.place(*box)], paints.soot),
@@ -121,41 +126,60 @@ def fireplace_parts(fire: Fireplace, paints: Paints) -> list[Part]:
     ]
 
 
-def obstacle_parts(thing: RoomObstacle, room: Room, paints: Paints, below: float) -> list[Part]:
-    """Return one obstacle, with the baseboard round it if it has one."""
-    shape, name = shapely.orient_polygons(thing.polygon), thing.name
+def standing_height(thing: RoomObstacle, room: Room) -> float:
+    """Return how high an obstacle stands; a column of no stated height reaches the ceiling, and is cut above it."""
     if thing.kind == "hearth":
-        high = max(thing.height, 0.0)
-        return [part(name, "stone", [prism(shape, below, high, eased=min(0.004, (high - below) / 2))], paints.stone)]
-    full = room.height + LIP
+        return max(thing.height, 0.0)
+    high = thing.height or (room.height if thing.kind == "column" else COUNTER)
+    return high if high < room.height - LIP else room.height + LIP
+
+
+def hearth_parts(thing: RoomObstacle, fire: Fireplace | None, paints: Paints, below: float) -> list[Part]:
+    """Return the slab, with the fireplace over it if there is one."""
+    shape, high = shapely.orient_polygons(thing.polygon), max(thing.height, 0.0)
+    eased = min(0.004, high / 3)
+    soups = [prism(shape, [below, 0.0, high] if high else [below, 0.0], eased, top=False)]
+    top = shape.buffer(-eased, join_style="mitre")
+    foot = fire.foot if fire else Polygon()
+    soups += [plate(each, high) for each in (top.difference(foot), top.intersection(foot)) if each.area > 1e-9]
+    slab = part(thing.name, "stone", soups, paints.stone)
+    return [slab, *(fireplace_parts(fire, paints) if fire else [])]
+
+
+def obstacle_parts(thing: RoomObstacle, room: Room, paints: Paints, below: float) -> list[Part]:
+    """Return a column, island or cabinet, with the baseboard round it if it has one."""
+    shape, name, high = shapely.orient_polygons(thing.polygon), thing.name, standing_height(thing, room)
+    board = min(BASEBOARD_HEIGHT, high / 2) if thing.baseboard > 0 else 0.0
+    feet = [below, 0.0, *([board + CLEAR] if board else [])]
     if thing.kind == "column":
-        high = thing.height if 0 < thing.height < room.height - LIP else full
-        parts = [part(name, "trim", [prism(shape, below, high, top=high < room.height)], paints.trim)]
+        levels = [*feet, high] if high < room.height else [*feet, room.height, high]
+        parts = [part(name, "trim", [prism(shape, levels)], paints.trim)]
     else:
-        parts = _cupboard(thing, shape, min(thing.height or COUNTER, full), paints, below)
-        high = min(thing.height or COUNTER, full)
-    if thing.baseboard > 0:
+        parts = _cupboard(name, shape, high, feet, room, paints)
+    if board:
         clockwise = shapely.get_coordinates(shape.exterior)[:0:-1]
-        profile = baseboard_profile(thing.baseboard, min(BASEBOARD_HEIGHT, high / 2))
-        parts.append(part(f"{name} baseboard", "trim", [sweep(profile, clockwise, closed=True)], paints.trim))
+        path = sweep(baseboard_profile(thing.baseboard, board), clockwise, closed=True)
+        parts.append(part(f"{name} baseboard", "trim", [path], paints.trim))
     return parts
 
 
-def _cupboard(thing: RoomObstacle, shape: Polygon, high: float, paints: Paints, below: float) -> list[Part]:
-    """An island or a cabinet: the floor meets its toe-kick, or its side where a baseboard runs round it."""
-    name, has_kick = thing.name, thing.baseboard == 0 and high > 0.4
-    body = shape.buffer(OVERHANG, join_style="mitre") if has_kick else shape
-    foot = KICK if has_kick else below
-    has_top = high < 1.2
+def _cupboard(name: str, shape: Polygon, high: float, feet: list[float], room: Room, paints: Paints) -> list[Part]:
+    """An island or a cabinet on a toe-kick, or straight down behind a baseboard; a worktop if it is low."""
+    has_kick, has_top = len(feet) == 2 and high > 3 * KICK, high < 1.2
     top = high - WORKTOP[0] if has_top else high
-    soups = [prism(body, foot, top + 0.002)]
+    levels = [KICK, top] if has_kick else [*feet, top]
+    if top > room.height:
+        levels.insert(-1, room.height)
+    soups, parts = [prism(shape, levels)], []
     if has_kick:
-        soups.append(plate(body, foot, faces_up=False))
-    parts = [part(name, "cabinet", soups, paints.cabinet)]
-    if has_kick:
-        parts.append(part(f"{name} kick", "cabinet", [prism(shape, below, KICK, top=False)], paints.kick))
+        soups.append(plate(shape, KICK, faces_up=False))
+        kick = shape.buffer(-RECESS, join_style="mitre")
+        inner = [prism(each, [0.0, KICK], top=False) for each in shapely.get_parts(kick) if not each.is_empty]
+        parts.append(part(f"{name} kick", "cabinet", [*inner, prism(shape, [feet[0], 0.0])], paints.kick))
+    parts.append(part(name, "cabinet", soups, paints.cabinet))
     if has_top:
-        slab = body.buffer(WORKTOP[1], join_style="mitre")
-        soups = [prism(slab, top, high, eased=0.004), plate(slab, top, faces_up=False)]
+        slab = shape.buffer(WORKTOP[1], join_style="mitre").intersection(room.outline)
+        slabs = [shapely.orient_polygons(each) for each in shapely.get_parts(slab) if each.geom_type == "Polygon"]
+        soups = [f for each in slabs for f in (prism(each, [top, high], eased=0.004), plate(each, top, faces_up=False))]
         parts.append(part(f"{name} worktop", "stone", soups, paints.worktop))
     return parts

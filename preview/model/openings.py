@@ -12,7 +12,7 @@ from shapely import Polygon
 from preview.model.model import Pane, Part
 from preview.model.paints import Paints
 from preview.model.surface import Face, block, face, part, patch, pierced, sweep, ticks
-from preview.model.walls import Gap, enclosure, faces_of
+from preview.model.walls import BASEBOARD_HEIGHT, Gap, enclosure, faces_of
 from preview.room.room import Room, RoomOpening
 
 Array = NDArray[np.float64]
@@ -22,6 +22,7 @@ CASING = 0.089
 CASING_THICKNESS = 0.019
 STOOL = 0.028
 APRON = 0.075
+LOWEST_STOOL = 0.2
 SASH = 0.05
 BAR = 0.045
 WIDEST_LIGHT = 1.05
@@ -53,8 +54,13 @@ def gap_of(opening: RoomOpening, wall: Face, room: Room) -> Gap | None:
     off = abs(float((opening.middle - wall.start) @ wall.inward))
     if off > 1e-3 or wall.inward @ opening.inward < 0.99 or x[0] < -1e-3 or x[1] > wall.length + 1e-3:
         return None
-    width = casing_width(opening, room)
-    return Gap(x[0], x[1], opening.sill, head(opening), width - 0.003, opening.sill < 0.2)
+    return _gap(opening, x[0], x[1], casing_width(opening, room))
+
+
+def _gap(opening: RoomOpening, near: float, far: float, width: float) -> Gap:
+    low = opening.sill - STOOL - APRON if opening.sill > LOWEST_STOOL else 0.0
+    hole = (near, far, opening.sill, head(opening))
+    return Gap(hole, (near - width, far + width, low, head(opening) + width))
 
 
 def casing_width(opening: RoomOpening, room: Room) -> float:
@@ -73,25 +79,29 @@ def casing_width(opening: RoomOpening, room: Room) -> float:
 def trim(opening: RoomOpening, room: Room, paints: Paints, below: float) -> list[Part]:
     """Return casing, lining and what fills the opening."""
     wall, width = opening_face(opening), casing_width(opening, room)
-    low, high, across, depth = opening.sill, head(opening), wall.length, opening.depth
-    foot = low if low > 0 else below
-    soups = [_casing(across, foot, high, width)]
-    if opening.passable:
-        soups.append(_lining(across, foot, high, -depth))
-        outer = face(wall.plan(across, -depth), wall.plan(0, -depth))
-        parts = [part(f"{opening.name} outer casing", "trim", [outer.place(soups[0])], paints.trim)]
-        if not stands_open(opening):
-            parts = []
-            parts.append(part(f"{opening.name} leaf", "trim", _leaf(wall, below, high), paints.trim))
-            parts.append(part(f"{opening.name} knob", "trim", [wall.place(_knob(across - 0.07))], paints.metal))
-        return [part(f"{opening.name} casing", "trim", [wall.place(*soups)], paints.trim), *parts]
-    glass, front = _glass_depth(opening)
-    soups += [_lining(across, low, high, glass), *_sash(across, low, high, glass, front)]
-    if low > 0.2:
-        reach = CASING_THICKNESS + 0.03
-        soups.append(block((-width - 0.025, low - STOOL + 0.004, glass), (across + width + 0.025, low + 0.004, reach)))
-        soups.append(block((-width, low - STOOL - APRON, -0.01), (across + width, low - STOOL + 0.01, 0.016)))
-    return [part(f"{opening.name} window", "trim", [wall.place(*soups)], paints.trim)]
+    low, high, across = opening.sill, head(opening), wall.length
+    casing = [_casing(across, [below, 0.0] if low == 0 else [low], high, width)]
+    if low == 0 and room.baseboard > CASING_THICKNESS - 0.001:
+        casing += [_plinth(-width, 0.0, below, room), _plinth(across, across + width, below, room)]
+    if not opening.passable:
+        glass, front = _glass_depth(opening)
+        soups = [*casing, _lining(across, low, high, glass), *_sash(across, low, high, glass, front)]
+        if low > LOWEST_STOOL:
+            horn, foot = width + 0.025, low - STOOL
+            soups.append(block((0.0, foot, glass), (across, low, 0.0)))
+            soups.append(block((-horn, foot, 0.0), (across + horn, low, CASING_THICKNESS + 0.03)))
+            soups.append(block((-width, foot - APRON, 0.0), (across + width, foot, 0.016)))
+        return [part(f"{opening.name} window", "trim", [wall.place(*soups)], paints.trim)]
+    lining = [_lining(across, 0.0, high, -opening.depth), _lining(across, below, 0.0, -opening.depth)]
+    parts = [part(f"{opening.name} casing", "trim", [wall.place(*casing, *lining)], paints.trim)]
+    if stands_open(opening):
+        outer = face(wall.plan(across, -opening.depth), wall.plan(0, -opening.depth))
+        return [*parts, part(f"{opening.name} outer casing", "trim", [outer.place(*casing)], paints.trim)]
+    return [
+        *parts,
+        part(f"{opening.name} leaf", "trim", _leaf(wall, below, high), paints.trim),
+        part(f"{opening.name} knob", "trim", [wall.place(_knob(across - 0.07))], paints.metal),
+    ]
 
 
 def pane(opening: RoomOpening) -> Pane | None:
@@ -113,35 +123,49 @@ def _glass_depth(opening: RoomOpening) -> tuple[float, float]:
     return -0.7 * opening.depth, -0.7 * opening.depth + 0.03
 
 
-def _casing(across: float, low: float, high: float, width: float) -> Array:
+def _casing(across: float, feet: list[float], high: float, width: float) -> Array:
+    """Two legs and a head; `feet` are the heights of its foot and of where it leaves the floor."""
     thick = CASING_THICKNESS
-    profile = [(0, -0.01), (0, thick - 0.004), (0.004, thick), (width - 0.004, thick), (width, thick - 0.004)]
-    return sweep([*profile, (width, -0.01)], np.array([[0, low], [0, high], [across, high], [across, low]]))
+    profile = [(0, 0), (0, thick - 0.004), (0.004, thick), (width - 0.004, thick), (width, thick - 0.004), (width, 0)]
+    up = [[0.0, y] for y in (*feet, high)]
+    return sweep(profile, np.array([*up, *([across, y] for _, y in up[::-1])]))
+
+
+def _plinth(near: float, far: float, below: float, room: Room) -> Array:
+    """The block at the foot of a casing that a thicker baseboard runs into."""
+    near, far, reach = near - 0.002, far + 0.002, room.baseboard + 0.004
+    high = BASEBOARD_HEIGHT + 0.02
+    return np.concatenate(
+        [block((near, low, 0.0), (far, up, reach)) for low, up in ((below, 0.0), (0.0, high))],
+    )
 
 
 def _lining(across: float, low: float, high: float, back: float) -> Array:
-    """Jambs and head, and a sill, from the wall's inside face to `back`."""
+    """Jambs and head, and a sill above the floor, from the wall's inside face to `back`."""
     a, b, c, d = ((0, low), (across, low), (across, high), (0, high))
-    return np.concatenate(
-        [patch((*p, 0.0), (*q, 0.0), (*q, back), (*p, back)) for p, q in ((a, b), (b, c), (c, d), (d, a))]
-    )
+    sides = [(b, c), (c, d), (d, a)] if high > 0 else [(b, c), (d, a)]
+    sides += [(a, b)] if low > 0 and low <= LOWEST_STOOL else []
+    return np.concatenate([patch((*p, 0.0), (*q, 0.0), (*q, back), (*p, back)) for p, q in sides])
 
 
 def _sash(across: float, low: float, high: float, glass: float, front: float) -> list[Array]:
     """Frame round the glass and the bars between lights, no light larger than the sizes above."""
     corners = np.array([[0, low], [across, low], [across, high], [0, high]])
-    back = glass - 0.01
-    ring = [(-0.002, front), (SASH - 0.006, front), (SASH, front - 0.006), (SASH, back)]
+    back, half, edge = glass - 0.004, BAR / 2, 0.004
+    ring = [(-0.002, front), (0, front), (SASH - edge, front), (SASH, front - edge), (SASH, back)]
+    bar = [(-half, back), (-half, front - 2 * edge), (edge - half, front - edge), (half - edge, front - edge)]
+    bar += [(half, front - 2 * edge), (half, back)]
     soups = [sweep(ring, corners, closed=True)]
-    half = BAR / 2
-    bar = [(-half, back), (-half, front - 0.004), (-half + 0.004, front), (half - 0.004, front)]
-    bar += [(half, front - 0.004), (half, back)]
-    columns, rows = (max(1, int(np.ceil((size - 2 * SASH) / most - 1e-9))) for size, most in
-                     ((across, WIDEST_LIGHT), (high - low, TALLEST_LIGHT)))  # fmt: skip
-    for x in np.linspace(SASH, across - SASH, columns + 1)[1:-1]:
-        soups.append(sweep(bar, np.array([[x, low + SASH / 2], [x, high - SASH / 2]])))
-    for y in np.linspace(low + SASH, high - SASH, rows + 1)[1:-1]:
-        soups.append(sweep(bar, np.array([[SASH / 2, y], [across - SASH / 2, y]])))
+
+    def lights(size: float, most: float) -> Array:
+        return np.linspace(SASH, size - SASH, max(1, int(np.ceil((size - 2 * SASH) / most - 1e-9))) + 1)[1:-1]
+
+    def ends(size: float) -> Array:
+        return np.array([SASH / 2, SASH, size - SASH, size - SASH / 2])
+
+    tall = high - low
+    soups += [sweep(bar, np.column_stack([np.full(4, x), low + ends(tall)])) for x in lights(across, WIDEST_LIGHT)]
+    soups += [sweep(bar, np.column_stack([ends(across), np.full(4, low + y)])) for y in lights(tall, TALLEST_LIGHT)]
     return soups
 
 
@@ -151,7 +175,7 @@ def _leaf(wall: Face, below: float, high: float) -> list[Array]:
     slope = 0.014
     lock = 0.42 * high
     panels = [(stile, across - stile, 0.23, lock), (stile, across - stile, lock + 0.14, high - 0.12)]
-    up = ticks([below, high, *(y for each in panels for y in each[2:])])
+    up = ticks([below, 0.0, high, *(y for each in panels for y in each[2:])])
     soups = [pierced(wall.plan(0, front), wall.plan(across, front), up, panels)]
     for near, far, low, top in panels:
         outer = np.array([[near, low], [far, low], [far, top], [near, top]])
@@ -164,9 +188,9 @@ def _leaf(wall: Face, below: float, high: float) -> list[Array]:
 
 def _knob(x: float, height: float = 0.95, radius: float = 0.027, out: float = 0.045) -> Array:
     """A round knob on its neck, x along the wall."""
-    turn = np.linspace(0, 2 * np.pi, 17)
+    turn = np.linspace(0, 2 * np.pi, 13)
     section = np.array([(0.016, -0.02), (0.012, out - radius), *(
-        (radius * np.cos(a), out + 0.7 * radius * np.sin(a)) for a in np.linspace(-0.9, np.pi / 2, 9))])  # fmt: skip
+        (radius * np.cos(a), out + 0.7 * radius * np.sin(a)) for a in np.linspace(-0.9, np.pi / 2, 6))])  # fmt: skip
     reach, z = section.T
     grid = np.stack([
         x + np.outer(np.cos(turn), reach), height + np.outer(np.sin(turn), reach), np.tile(z, (len(turn), 1))
@@ -222,5 +246,5 @@ def next_room_parts(opening: RoomOpening, plan: Polygon, room: Room, paints: Pai
         offset = np.array([(wall.plan(x, -opening.depth) - each.start) for x in (0.0, wall.length)])
         on_it = np.abs(offset @ each.inward).max() < 1e-6 and each.inward @ wall.inward < -0.99
         x = sorted(offset @ each.along)
-        gaps.append([Gap(x[0], x[1], 0.0, head(opening), width - 0.003, True)] if on_it else [])
+        gaps.append([_gap(opening, x[0], x[1], width)] if on_it else [])
     return enclosure(f"beyond {opening.name} ", faces, gaps, room.height, room.baseboard, below, paints)

@@ -2,12 +2,16 @@
 
 A surface on its way to a `Part` is a "soup": triangles (t, 3, 3), metres, anticlockwise seen from the side that is
 seen. Neighbours are cut alike along a shared edge (every edge into equal parts no longer than `CELL`).
+
+A corner buried in another solid gets no light, and would darken the whole of its cell. So faces are also cut just
+outside whatever covers them (`CLEAR` away), and what runs on into another solid has a corner where it enters.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -19,6 +23,9 @@ from preview.model.model import Part, Surface
 
 CELL = 0.25
 """Longest edge of a face of the room shell, metres."""
+
+CLEAR = 0.003
+"""How far outside a covering solid a face is cut, metres."""
 
 Array = NDArray[np.float64]
 Colour = tuple[float, float, float]
@@ -43,7 +50,7 @@ def ticks(stops: ArrayLike, cell: float = CELL) -> Array:
     given = given[np.insert(np.diff(given) > 1e-9, 0, True)]
     cut = [
         np.linspace(low, high, max(1, int(np.ceil((high - low) / cell - 1e-9))), endpoint=False)
-        for low, high in zip(given[:-1], given[1:], strict=True)
+        for low, high in pairwise(given)
     ]
     return np.concatenate([*cut, given[-1:]])
 
@@ -65,14 +72,17 @@ def _cells(grid: Array, chosen: NDArray[np.bool_] | None = None) -> Array:
     return (soup if chosen is None else soup[chosen]).reshape(-1, 3, 3)
 
 
-def pierced(start: Array, end: Array, up: Array, holes: Sequence[tuple[float, float, float, float]]) -> Array:
+def pierced(
+    start: Array, end: Array, up: Array, holes: Sequence[tuple[float, float, float, float]], marks: Sequence[float] = ()
+) -> Array:
     """Return an upright face from `start` to `end` (2,) in plan, seen from the left, with rectangular holes.
 
-    up (k,) are heights at which the face is cut (its ends among them); a hole is (from, to, low, high), along the
-    face and in height, its low and high among `up`.
+    up (k,) are heights at which the face is cut (its ends among them), `marks` are places along it where it is cut
+    besides; a hole is (from, to, low, high), along the face and in height, its low and high among `up`.
     """
     length = float(np.linalg.norm(end - start))
-    along = ticks([0.0, length, *(np.clip(each, 0, length) for hole in holes for each in hole[:2])])
+    stops = [*(each for hole in holes for each in hole[:2]), *marks]
+    along = ticks([0.0, length, *np.clip(stops, 0, length)])
     keep = np.ones((len(along) - 1, len(up) - 1), bool)
     middle, height = (along[1:] + along[:-1]) / 2, (up[1:] + up[:-1]) / 2
     for near, far, low, high in holes:
@@ -105,20 +115,21 @@ def plate(shape: Polygon | MultiPolygon, z: float, faces_up: bool = True, cell: 
     return soup if faces_up else soup[:, ::-1]
 
 
-def prism(shape: Polygon, low: float, high: float, eased: float = 0.0, top: bool = True) -> Array:
-    """Return the sides and top of a block that stands on `shape`; `eased` is the leg of a bevel round its top."""
+def prism(shape: Polygon, levels: Sequence[float], eased: float = 0.0, top: bool = True) -> Array:
+    """Return the sides and top of a block that stands on `shape`.
+
+    levels: its foot, heights at which its sides are cut, its top; `eased` is the leg of a bevel round the top.
+    """
     outline = outlines(np.array([shape], dtype=object))
     base, after = outline.points, outline.after
     inner = base + eased * mitres(outline)
+    *lower, high = levels
+    rings = [(base, z) for z in lower] + [(base, high - eased)] + ([(inner, high)] if eased else [])
     soups = [
-        patch((*base[k], low), (*base[j], low), (*base[j], high - eased), (*base[k], high - eased))
+        patch((*below[k], low), (*below[j], low), (*above[j], up), (*above[k], up))
+        for (below, low), (above, up) in pairwise(rings)
         for k, j in enumerate(after)
     ]
-    if eased:
-        soups += [
-            patch((*base[k], high - eased), (*base[j], high - eased), (*inner[j], high), (*inner[k], high))
-            for k, j in enumerate(after)
-        ]
     if top:
         soups.append(plate(as_polygon(inner, outline.ring), high))
     return np.concatenate(soups)

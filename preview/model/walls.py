@@ -12,7 +12,7 @@ from shapely import Polygon
 
 from preview.model.model import Part
 from preview.model.paints import Paints
-from preview.model.surface import Face, face, part, pierced, plate, sweep, ticks
+from preview.model.surface import CLEAR, Face, face, part, pierced, plate, sweep, ticks
 
 Array = NDArray[np.float64]
 
@@ -23,19 +23,19 @@ LIP = 0.02
 """How far walls run on past floor and ceiling, so that no light shows between; metres."""
 
 
+Box = tuple[float, float, float, float]
+"""From, to along a wall; low, high: metres in the wall's own axes."""
+
+
 @dataclass(frozen=True)
 class Gap:
-    """Where a wall is open, in its own axes: hole from `near` to `far`, `low` to `high`; `trim` at each side.
+    """Where a wall is open: `hole`, and what it and its trim cover of the wall, `cover`.
 
-    No baseboard runs from `near` - `trim` to `far` + `trim` if `to_floor`.
+    No baseboard runs across `cover` if that reaches the floor.
     """
 
-    near: float
-    far: float
-    low: float
-    high: float
-    trim: float
-    to_floor: bool
+    hole: Box
+    cover: Box
 
 
 def faces_of(corners: Array) -> list[Face]:
@@ -52,21 +52,30 @@ def enclosure(
     baseboard: float,
     below: float,
     paints: Paints,
+    standing: Sequence[tuple[Polygon, float]] = (),
 ) -> list[Part]:
     """Return walls ("NAMEwall n"), ceiling ("ceiling" first in its name) and baseboards of one closed room.
 
     gaps: those of each face. `baseboard` is its thickness, 0 for none. Walls run from `below` (under the floor) to
-    a little over the ceiling.
+    a little over the ceiling. `standing` are plan and height of what stands in the room.
     """
-    stops = [below, 0.0, height, height + LIP, *(z for each in gaps for gap in each for z in (gap.low, gap.high))]
+    outline = Polygon([wall.start for wall in faces])
+    stops = [below, 0.0, height, height + LIP, *([BASEBOARD_HEIGHT + CLEAR] if baseboard > 0 else [])]
+    for gap in (gap for each in gaps for gap in each):
+        stops += [*gap.hole[2:], gap.cover[2] - CLEAR, gap.cover[3] + CLEAR]
+    stops += [high + CLEAR for _, high in standing if high < height]
     up = ticks(np.clip(stops, below, height + LIP))
     parts = []
     for number, (wall, open_at) in enumerate(zip(faces, gaps, strict=True), 1):
-        holes = [(gap.near, gap.far, gap.low if gap.low > 0 else below, gap.high) for gap in open_at]
-        soup = pierced(wall.start, wall.plan(wall.length), up, holes)
+        holes = [(near, far, low if low > 0 else below, high) for near, far, low, high in (g.hole for g in open_at)]
+        marks = [x for gap in open_at for x in (gap.cover[0] - CLEAR, gap.cover[1] + CLEAR)]
+        for plan, _ in standing:
+            if span := touching(wall, plan, 0.05):
+                marks += [span[0] - CLEAR, span[1] + CLEAR]
+        soup = pierced(wall.start, wall.plan(wall.length), up, holes, marks)
         parts.append(part(f"{name}wall {number}", "wall", [soup], paints.wall))
-    outline = Polygon([wall.start for wall in faces])
-    parts.append(part(f"ceiling {name}".strip(), "ceiling", [plate(outline, height, faces_up=False)], paints.ceiling))
+    open_ceiling = outline.difference(shapely.union_all([plan for plan, high in standing if high >= height]))
+    parts.append(part(f"ceiling {name}".strip(), "ceiling", [plate(open_ceiling, height, False)], paints.ceiling))
     if baseboard > 0:
         profile = baseboard_profile(baseboard, BASEBOARD_HEIGHT)
         soups = [sweep(profile, path, closed) for path, closed in _runs(faces, gaps)]
@@ -74,37 +83,54 @@ def enclosure(
     return parts
 
 
+def touching(wall: Face, plan: Polygon, near: float = 0.02) -> tuple[float, float] | None:
+    """Return from where to where along a wall a plan shape lies nearer to it than `near`; None where it doesn't."""
+    line = shapely.LineString([wall.start, wall.plan(wall.length)])
+    shared = shapely.get_coordinates(plan.intersection(line.buffer(near, cap_style="flat")))
+    if not len(shared):
+        return None
+    x = (shared - wall.start) @ wall.along
+    return float(x.min()), float(x.max())
+
+
 def baseboard_profile(thickness: float, height: float) -> list[tuple[float, float]]:
-    """Return the section of a baseboard: a flat face under a small step and a slope; back and foot run into the wall
-    and under the floor's surface."""
+    """Return the section of a baseboard: a flat face under a small step and a slope; its foot enters the floor."""
     slope, step = min(0.022, height / 4), thickness * 0.45
     return [
-        (-0.004, height),
+        (0.0, height),
         (step, height),
         (step + 0.003, height - 0.003),
         (step + 0.003, height - slope),
         (thickness - 0.002, height - slope - 0.003),
         (thickness, height - slope - 0.006),
+        (thickness, 0.0),
         (thickness, -0.004),
     ]
 
 
 def _runs(faces: Sequence[Face], gaps: Sequence[Sequence[Gap]]) -> list[tuple[Array, bool]]:
-    """Return the paths (k, 2) along which a baseboard runs unbroken, and whether each closes on itself."""
+    """Return the paths (k, 2) along which a baseboard runs unbroken, and whether each closes on itself.
+
+    A run that ends at a casing goes on into it by `CLEAR`.
+    """
     runs: list[list[Array]] = []
     meets_corner = False  # the last run ends in the corner at which this wall begins
     for wall, open_at in zip(faces, gaps, strict=True):
         covered = shapely.LineString([(0, 0), (wall.length, 0)])
-        for gap in open_at:
-            if gap.to_floor:
-                covered = covered - shapely.box(gap.near - gap.trim, -1, gap.far + gap.trim, 1)
+        for near, far, low, _ in (gap.cover for gap in open_at):
+            if low < BASEBOARD_HEIGHT:
+                covered = covered - shapely.box(near, -1, far, 1)
         spans = sorted(each.bounds[::2] for each in shapely.get_parts(covered) if each.length > 0.005)
         for start, end in spans:
-            if start < 1e-6 and meets_corner and runs:
-                runs[-1].append(wall.plan(end))
+            from_corner, to_corner = start < 1e-6, end > wall.length - 1e-6
+            run = [start, end] if from_corner else [start - CLEAR, start, end]
+            run += [] if to_corner else [end + CLEAR]
+            spots = [wall.plan(x) for x in run]
+            if from_corner and meets_corner and runs:
+                runs[-1] += spots[1:]
             else:
-                runs.append([wall.plan(start), wall.plan(end)])
-            meets_corner = end > wall.length - 1e-6
+                runs.append(spots)
+            meets_corner = to_corner
         meets_corner = meets_corner and bool(spans)
     if not runs:
         return []

@@ -104,9 +104,9 @@ def herringbone(area, width=0.1016, length=0.508, turn=np.pi / 4):
     placed = shapely.transform(boxes, lambda p: p @ np.array([[cos, sin], [-sin, cos]]) + middle)
     grain = np.repeat([turn, turn + np.pi / 2], len(flat))
     met = shapely.intersects(placed, area)
-    cut = [shapely.intersection(p, area) if not area.contains(p) else p for p in placed[met]]
-    sound = [k for k, p in enumerate(cut) if p.geom_type == "Polygon" and p.area > 1e-6]
-    return [shapely.orient_polygons(cut[k]) for k in sound], grain[met][sound]
+    polygons, owner = shapely.get_parts(shapely.intersection(placed[met], area), return_index=True)
+    sound = shapely.area(polygons) > 1e-7
+    return list(shapely.orient_polygons(polygons[sound])), grain[met][owner[sound]]
 
 
 def dining_room(extra=(), hearth=True):
