@@ -98,8 +98,13 @@ def test_sides_only_where_a_joint_or_a_slot_shows(laid):
     def upright(each):
         return np.unique(np.concatenate([m.piece[m.normals[:, 2] == 0] for m in floor_meshes(each, wood)]))
 
-    crumbs = np.flatnonzero(shapely.area(laid.pieces.polygons) < 2e-4)  # their bevels are cut back, and leave a step
-    assert set(upright(laid)) - set(crumbs) == {len(laid.pieces) - 1}
+    def shortest_edge(shape):
+        return np.linalg.norm(np.diff(shapely.get_coordinates(shape), axis=0), axis=1).min()
+
+    # A short edge cuts the bevel back, which leaves a step beside the neighbour: sides may show there.
+    stepped = {k for k, each in enumerate(laid.pieces.polygons[:-1]) if shortest_edge(each) < 0.01}
+    assert len(stepped) < len(laid.pieces) / 4
+    assert set(upright(laid)) - stepped == {len(laid.pieces) - 1}
     open_jointed = layout(laid.pieces, laid.beyond, gap=0.002, slots=laid.slots)
     assert len(upright(open_jointed)) == len(laid.pieces) + len(laid.beyond)
     area = sum(plan_area(mesh) for mesh in floor_meshes(open_jointed, wood))
