@@ -40,10 +40,14 @@ def check(scene: Scene) -> None:
     typer.echo(check_scene(scene), nl=False)
 
 
-@app.command(epilog="Examples:  preview lay dining-room.toml   |   preview lay dining-room.toml --format svg > plan.svg")
+@app.command(
+    epilog="Examples:  preview lay dining-room.toml   |   preview lay dining-room.toml --format svg > plan.svg"
+)
 def lay(
     scene: Scene,
-    variant: Annotated[str | None, typer.Option(metavar="NAME", help="Which variant; the base scene if left out.")] = None,
+    variant: Annotated[
+        str | None, typer.Option(metavar="NAME", help="Which variant; the base scene if left out.")
+    ] = None,
     form: Annotated[
         Literal["text", "json", "svg"],
         typer.Option("--format", help="text: what the layer reads; json: every piece; svg: the dimensioned plan."),
@@ -84,7 +88,8 @@ def compare(
     viewpoint: Viewpoints = None,
     size: Size = "1600x1000",
     out: Annotated[
-        Path | None, typer.Option("--out", metavar="FILE", help="The sheet, a PNG.", show_default="previews/SCENE--compare.png")
+        Path | None,
+        typer.Option("--out", metavar="FILE", help="The sheet, a PNG.", show_default="previews/SCENE--compare.png"),
     ] = None,
 ) -> None:
     """Put the variants side by side on one sheet: same cameras, same light, and the numbers that differ."""
@@ -126,7 +131,7 @@ def main() -> None:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     try:
-        app(prog_name='preview')
+        app(prog_name="preview")
     except PreviewError as error:
         _complain(str(error), error.exit_code)
     except Exception as error:

@@ -17,8 +17,8 @@ from preview.scene.job import Job, Viewpoint
 if TYPE_CHECKING:
     from preview.light.lighting import Lighting
     from preview.model.model import Model
+    from preview.picture.camera import Camera
     from preview.picture.picture import Picture
-    from preview.wood.boards import Boards
 
 SIZE = (1600, 1000)
 
@@ -69,15 +69,12 @@ def draw_floors(
         UsageError: no viewpoint is called so.
         RenderError: no picture can be drawn on this machine.
     """
-    from preview.light import light_room
-    from preview.model import build_model
-    from preview.picture import camera_for, exposure_for, open_engine
-    from preview.wood import cut_boards
+    from preview.light.bake import light_room
+    from preview.model.build import build_model
+    from preview.picture import exposure_for, mark_plan, open_engine
+    from preview.wood.boards import cut_boards
 
-    base = floors[0]
-    every = _viewpoints(base)
-    views = [each for each in every if each.name in pick([view.name for view in every], names, "viewpoint")]
-    cameras = [camera_for(view, base.room, size) for view in views]
+    cameras = _cameras(floors[0], names, size)
     lit: dict[object, Lighting] = {}
     exposure: float | None = None
     for floor in floors:
@@ -91,7 +88,24 @@ def draw_floors(
             exposure = exposure_for(lit[key], job.light.exposure, model.floor_albedo)
         with open_engine(model, boards, lit[key]) as engine:
             for camera in cameras:
-                yield Drawn(floor, engine.draw(camera, exposure, job.title, job.variant))
+                picture = engine.draw(camera, exposure, job.title, job.variant)
+                if camera.fov is None:
+                    north = floor.room.north if "north" in job.lines else None
+                    picture = mark_plan(picture, floor.room, job.units, north)
+                yield Drawn(floor, picture)
+
+
+def _cameras(floor: LaidFloor, names: Sequence[str], size: tuple[int, int]) -> list[Camera]:
+    """Return the cameras of the viewpoints called `names`, each checked against the room."""
+    from preview.picture import camera_for
+
+    views = _viewpoints(floor)
+    chosen = pick([view.name for view in views], names, "viewpoint")
+    return [
+        camera_for(view, floor.room, size, floor.job.place(f"viewpoints[{number}]") if floor.job.viewpoints else None)
+        for number, view in enumerate(views, 1)
+        if view.name in chosen
+    ]
 
 
 def pick(known: Sequence[str], wanted: Sequence[str], what: str) -> list[str]:

@@ -7,6 +7,8 @@ from typing import Literal
 from preview.commands.reading import choose_variants, read_jobs
 from preview.steps import lay_jobs
 
+Form = Literal["text", "json", "svg"]
+
 
 def check_scene(scene: str) -> str:
     """Return what was understood of a scene, every variant laid to be sure that it can be."""
@@ -16,7 +18,7 @@ def check_scene(scene: str) -> str:
     return check_text([floor.job for floor in floors], [floor.room for floor in floors], [f.layout for f in floors])
 
 
-def lay_scene(scene: str, variant: str | None, form: Literal["text", "json", "svg"]) -> bytes:
+def lay_scene(scene: str, variant: str | None, form: Form) -> bytes:
     """Return one variant's layout as a document in UTF-8; the base scene's where `variant` is None."""
     jobs = read_jobs(scene)
     job = choose_variants(jobs, [variant])[0] if variant is not None else jobs[0]

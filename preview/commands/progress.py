@@ -17,9 +17,7 @@ def progress(total: int) -> Iterator[Callable[[str], None]]:
 
     console = Console(stderr=True)
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
-    shown = Progress(
-        *columns, console=console, transient=True, redirect_stdout=False, disable=not console.is_terminal
-    )
+    shown = Progress(*columns, console=console, transient=True, redirect_stdout=False, disable=not console.is_terminal)
     with shown:
         task = shown.add_task("drawing", total=total)
 

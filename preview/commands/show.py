@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from preview.commands.look import check_scene, lay_scene
+import preview
+from preview.commands.look import Form, check_scene, lay_scene
 from preview.commands.progress import progress
 from preview.commands.reading import choose_variants, file_stem, read_jobs, read_size
 from preview.data import data_folder
@@ -19,11 +20,10 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 DEMO = "dining-room.toml"
+DOCUMENTS: tuple[tuple[Form, str], ...] = (("text", "layout.txt"), ("svg", "plan.svg"))
 
 
-def render_scene(
-    scene: str, variants: Sequence[str], viewpoints: Sequence[str], size: str, folder: Path
-) -> list[Path]:
+def render_scene(scene: str, variants: Sequence[str], viewpoints: Sequence[str], size: str, folder: Path) -> list[Path]:
     """Draw a scene's variants from its viewpoints into `folder` and return the paths, variant by variant."""
     pixels = read_size(size)
     jobs = read_jobs(scene)
@@ -33,9 +33,7 @@ def render_scene(
     return [path for path, _ in _draw_into(folder, file_stem(scene, jobs), floors, views, pixels)]
 
 
-def compare_scene(
-    scene: str, variants: Sequence[str], viewpoints: Sequence[str], size: str, out: Path | None
-) -> Path:
+def compare_scene(scene: str, variants: Sequence[str], viewpoints: Sequence[str], size: str, out: Path | None) -> Path:
     """Put a scene's variants side by side on one sheet and return its path."""
     pixels = read_size(size)
     jobs = read_jobs(scene)
@@ -60,7 +58,7 @@ def run_demo(size: str, folder: Path) -> Iterator[str]:
     yield check_scene(scene)
     floors = lay_jobs(read_jobs(scene))
     for floor in floors:
-        for form, suffix in (("text", "layout.txt"), ("svg", "plan.svg")):
+        for form, suffix in DOCUMENTS:
             name = f"{stem}--{slug(floor.job.variant)}--{suffix}"
             yield str(write_whole(folder / name, lay_scene(scene, floor.job.variant, form)))
     views = viewpoint_names(floors[0])
@@ -87,7 +85,7 @@ def _draw_into(
     names = picture_names([(stem, floor.job.variant, view) for floor in floors for view in views], ".png")
     done = []
     for name, drawn in zip(names, _draw(floors, views, pixels), strict=True):
-        save_png(drawn.picture, folder / name)
+        save_png(drawn.picture, folder / name, preview.__version__)
         done.append((folder / name, drawn.picture.rgb))
     return done
 

@@ -35,9 +35,7 @@ def check_text(jobs: Sequence[Job], rooms: Sequence[Room], layouts: Sequence[Lay
             lines += ["", heading, *table(rows)]
     lines += ["", "Viewpoints", "  " + (", ".join(each.name for each in job.viewpoints) or "the program's own")]
     lines += _variants(jobs, layouts)
-    warnings = [
-        (each.variant, warning) for each, laid in zip(jobs, layouts, strict=True) for warning in laid.warnings
-    ]
+    warnings = [(each.variant, warning) for each, laid in zip(jobs, layouts, strict=True) for warning in laid.warnings]
     if warnings:
         lines += ["", "Look out"]
         for warning in dict.fromkeys(words for _, words in warnings):
@@ -68,7 +66,8 @@ def _opening(room: Room, opening: RoomOpening, units: Unit) -> str:
     nearer = opening.wall % len(room.corners) + 1 if aside > 0 else opening.wall
     words = format_length(abs(aside), units)
     where = "in the middle" if words == format_length(0, units) else f"{words} off the middle, towards corner {nearer}"
-    return f"{opening.kind}, {format_length(float(np.hypot(*(opening.b - opening.a))), units)} wide, wall {opening.wall}, {where}"
+    wide = format_length(float(np.hypot(*(opening.b - opening.a))), units)
+    return f"{opening.kind}, {wide} wide, wall {opening.wall}, {where}"
 
 
 def _obstacle(obstacle: RoomObstacle, units: Unit) -> str:
@@ -119,7 +118,14 @@ def _variants(jobs: Sequence[Job], layouts: Sequence[Layout]) -> list[str]:
     for number, job in enumerate(jobs[1:], 1):
         lines.append(f"  {job.variant}")
         changed = [line for line in differing if line.values[number] != line.values[0]]
-        lines += [f"    {row[2:]}" for row in table((each.label, f"{each.values[number]}, not {each.values[0]}") for each in changed)] if changed else []
+        lines += (
+            [
+                f"    {row[2:]}"
+                for row in table((each.label, f"{each.values[number]}, not {each.values[0]}") for each in changed)
+            ]
+            if changed
+            else []
+        )
     return lines
 
 

@@ -12,8 +12,8 @@ from PIL.PngImagePlugin import PngInfo
 
 import preview
 from preview.floor.layout import Layout
+from preview.fonts import font, wrap
 from preview.paper.compare_rows import Compared, compared
-from preview.paper.fonts import font, wrap
 from preview.scene.job import Job
 
 PAPER, INK, SOFT, RULE = "#fbfaf7", "#26231f", "#7d766c", "#d8d2c7"
@@ -49,8 +49,8 @@ def compare_sheet(
 
     y = _heading(draw, jobs, lefts, cell, width)
     for view, row, height in zip(views, rows, heights, strict=True):
-        draw.text((MARGIN, y), view, font=font(24, "It"), fill=SOFT)
-        y += 40
+        draw.text((MARGIN, y), view, font=font(30, "It"), fill=SOFT)
+        y += 46
         for left, image in zip(lefts, row, strict=True):
             reduced = Image.fromarray(image).resize((cell, height), Image.Resampling.LANCZOS)
             page.paste(reduced, (left, y))
@@ -62,27 +62,27 @@ def compare_sheet(
 
 def _heading(draw: ImageDraw.ImageDraw, jobs: Sequence[Job], lefts: list[int], cell: int, width: int) -> int:
     y = MARGIN - 14
-    for line in wrap(jobs[0].title, font(50, "Semibold"), width - 2 * MARGIN, 2):
-        draw.text((MARGIN, y), line, font=font(50, "Semibold"), fill=INK)
-        y += 58
+    for line in wrap(jobs[0].title, font(60, "Semibold"), width - 2 * MARGIN, 2):
+        draw.text((MARGIN, y), line, font=font(60, "Semibold"), fill=INK)
+        y += 70
     for line in wrap(
-        "Each row is one viewpoint: the same camera, daylight and exposure across.", font(24), width - 2 * MARGIN, 2
+        "Each row is one viewpoint: the same camera, daylight and exposure across.", font(28), width - 2 * MARGIN, 2
     ):
-        draw.text((MARGIN, y + 4), line, font=font(24), fill=SOFT)
-        y += 32
+        draw.text((MARGIN, y + 4), line, font=font(28), fill=SOFT)
+        y += 36
     y += 34
-    names = [wrap(job.variant, font(34, "Semibold"), cell, 2) for job in jobs]
+    names = [wrap(job.variant, font(40, "Semibold"), cell, 2) for job in jobs]
     for left, lines in zip(lefts, names, strict=True):
         draw.line((left, y, left + cell, y), fill=INK, width=3)
         for number, line in enumerate(lines):
-            draw.text((left, y + 12 + 42 * number), line, font=font(34, "Semibold"), fill=INK)
-    return y + 26 + 42 * max(map(len, names))
+            draw.text((left, y + 12 + 48 * number), line, font=font(40, "Semibold"), fill=INK)
+    return y + 26 + 48 * max(map(len, names))
 
 
 def _numbers(draw: ImageDraw.ImageDraw, numbers: list[Compared], lefts: list[int], cell: int, y: int) -> int:
     """Set the numbers that differ under each column; what departs from the first column is set heavier."""
-    label_width = min(240, round(0.42 * cell))
-    size = 26 if cell >= 420 else 20
+    label_width = min(290, round(0.42 * cell))
+    size = max(20, min(32, round(cell / 30)))
     for line in (each for each in numbers if each.differs):
         taken = 1
         for column, left in enumerate(lefts):
@@ -103,10 +103,10 @@ def _numbers(draw: ImageDraw.ImageDraw, numbers: list[Compared], lefts: list[int
 def _foot(draw: ImageDraw.ImageDraw, numbers: list[Compared], width: int, y: int) -> int:
     same = [f"{each.label.lower()} {each.values[0]}" for each in numbers if not each.differs]
     y += 30
-    lines = wrap("The same in all: " + "; ".join(same) + ".", font(24), width - 2 * MARGIN, 6) if same else []
-    for line in (*lines, *wrap(NOTE, font(24), width - 2 * MARGIN, 3)):
-        draw.text((MARGIN, y), line, font=font(24), fill=SOFT)
-        y += 34
+    lines = wrap("The same in all: " + "; ".join(same) + ".", font(28), width - 2 * MARGIN, 6) if same else []
+    for line in (*lines, *wrap(NOTE, font(28), width - 2 * MARGIN, 3)):
+        draw.text((MARGIN, y), line, font=font(28), fill=SOFT)
+        y += 38
     return y + MARGIN - 20
 
 

@@ -16,7 +16,10 @@ def setting_out_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
     """Return stop block, courses, border line, chalk line and start point as short rows."""
     lines = set_out(room, layout)
     rows = [
-        ("Stop block", f"{format_length(layout.board.length, units)}, boards {format_length(layout.board.width, units)} wide"),
+        (
+            "Stop block",
+            f"{format_length(layout.board.length, units)}, boards {format_length(layout.board.width, units)} wide",
+        ),
         ("Courses", f"{layout.count}, each {format_length(layout.course_width, units)}"),
         ("Border line", f"{format_length(layout.border_line, units)} off the walls"),
     ]

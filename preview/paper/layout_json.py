@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from typing import Any
 
 import numpy as np
 from shapely import MultiPolygon, Polygon
@@ -59,14 +58,14 @@ def layout_json(layout: Layout) -> str:
     return "{\n" + ",\n".join(f"{_text(key)}: {_lines(value)}" for key, value in document.items()) + "\n}\n"
 
 
-def _lines(value: Any) -> str:
+def _lines(value: object) -> str:
     """A list of tables takes a line for each table, anything else one line."""
     if isinstance(value, list) and value and isinstance(value[0], dict):
         return "[\n" + ",\n".join(f" {_text(each)}" for each in value) + "\n]"
     return _text(value)
 
 
-def _text(value: Any) -> str:
+def _text(value: object) -> str:
     return json.dumps(value, ensure_ascii=False, default=_plain, allow_nan=False)
 
 
@@ -83,7 +82,8 @@ def _degrees(radians: float) -> float:
     return round(float(np.degrees(radians)), 9) + 0.0
 
 
-def _plain(value: Any) -> Any:
+def _plain(value: object) -> object:
     if isinstance(value, np.generic):
-        return value.item()
+        plain: object = value.item()
+        return plain
     raise TypeError(f"{type(value).__name__} has no place in a layout file")

@@ -105,8 +105,13 @@ def _strips(layout: Layout, role: Role, count: str, units: Unit) -> list[Row]:
         return []
     strips = layout.pieces.role == role
     length, width = float(layout.pieces.size[strips, 0].sum()), float(np.median(layout.pieces.size[strips, 1]))
-    total = f"{layout.measures[count]:,} pieces {format_length(width, units)} wide, {format_length(length, units)} in all"
-    return [("In all", total), *((f"{line.count} of {format_length(line.length, units)}", line.ends_text()) for line in lines)]
+    total = (
+        f"{layout.measures[count]:,} pieces {format_length(width, units)} wide, {format_length(length, units)} in all"
+    )
+    return [
+        ("In all", total),
+        *((f"{line.count} of {format_length(line.length, units)}", line.ends_text()) for line in lines),
+    ]
 
 
 def _grille(room: Room, layout: Layout, vent: RoomVent, units: Unit) -> Row:
@@ -125,5 +130,14 @@ def _from(room: Room, each: Tape, units: Unit) -> str:
 
 def _heading(layout: Layout) -> str:
     """Say which way the courses run on the plan, as someone who holds the plan upright sees it."""
-    ways = ("to the right", "up and right", "up", "up and left", "to the left", "down and left", "down", "down and right")
+    ways = (
+        "to the right",
+        "up and right",
+        "up",
+        "up and left",
+        "to the left",
+        "down and left",
+        "down",
+        "down and right",
+    )
     return f"running {ways[round(np.degrees(layout.run) / 45) % 8]} on the plan"

@@ -19,7 +19,8 @@ SAME = 5e-4  # metres; a wall this near to the one opposite in length and reach 
 
 def draw_wall_dimensions(sheet: Sheet, room: Room, units: Unit) -> None:
     """Dimension each wall along its inside face, its openings jamb by jamb, and name the openings."""
-    lengths, told = wall_lengths(room), []
+    lengths = wall_lengths(room)
+    told: list[tuple[Array, tuple[float, ...]]] = []
     for wall in np.argsort([-_southwest(room, wall) for wall in range(len(lengths))], kind="stable"):
         a, b, out = wall_frame(room, int(wall))
         along = (b - a) / lengths[wall]
@@ -35,7 +36,9 @@ def draw_wall_dimensions(sheet: Sheet, room: Room, units: Unit) -> None:
                 at = sheet.paper(opening.middle + edge) + NAMES * _down(out)
                 _along_wall(sheet, at, along, opening.name)
         reach = tuple(np.round(sorted((float(a @ _axis(along)), float(b @ _axis(along)))), 3))
-        if any(np.allclose(axis, _axis(along), atol=1e-9) and np.allclose(each, reach, atol=SAME) for axis, each in told):
+        if any(
+            np.allclose(axis, _axis(along), atol=1e-9) and np.allclose(each, reach, atol=SAME) for axis, each in told
+        ):
             continue
         told.append((_axis(along), reach))
         shift = edge / sheet.scale * [1, -1] + (FAR if openings else NEAR + 2) * _down(out)
@@ -93,7 +96,8 @@ def _axis(along: Array) -> Array:
 def _along_wall(sheet: Sheet, at: Array, along: Array, text: str, size: float = 2.2) -> None:
     turn = float(np.degrees(np.arctan2(-along[1], along[0])))
     turn = upright(turn)
-    drop = 0.35 * size * np.array([-np.sin(np.radians(turn)), np.cos(np.radians(turn))])
     keep = text_width(text, size) / 2 + 2
-    at = np.clip(at, keep if abs(turn) < 45 else 0, [sheet.width - keep if abs(turn) < 45 else sheet.width, sheet.height])
-    sheet.text(at + drop, text, size=size, turn=turn, fill=INK, font_style="italic", text_anchor="middle")
+    at = np.clip(
+        at, keep if abs(turn) < 45 else 0, [sheet.width - keep if abs(turn) < 45 else sheet.width, sheet.height]
+    )
+    sheet.text(at, text, size, turn=turn, drop=0.35, fill=INK, font_style="italic", text_anchor="middle")

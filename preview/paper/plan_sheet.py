@@ -13,15 +13,15 @@ STRIP = 36.0  # mm, the height of the strip of numbers and titles along the foot
 # Scales in use on building plans in each system (common practice, no published source).
 METRIC = ((10, "1:10"), (20, "1:20"), (25, "1:25"), (50, "1:50"), (100, "1:100"), (200, "1:200"), (500, "1:500"))
 IMPERIAL = (
-    (8, '1 1/2" = 1\''),
-    (12, '1" = 1\''),
-    (16, '3/4" = 1\''),
-    (24, '1/2" = 1\''),
-    (32, '3/8" = 1\''),
-    (48, '1/4" = 1\''),
-    (96, '1/8" = 1\''),
-    (192, '1/16" = 1\''),
-    (384, '1/32" = 1\''),
+    (8, "1 1/2\" = 1'"),
+    (12, "1\" = 1'"),
+    (16, "3/4\" = 1'"),
+    (24, "1/2\" = 1'"),
+    (32, "3/8\" = 1'"),
+    (48, "1/4\" = 1'"),
+    (96, "1/8\" = 1'"),
+    (192, "1/16\" = 1'"),
+    (384, "1/32\" = 1'"),
 )
 # Sheets, small first, landscape then upright. A4 and A3: ISO 216. Letter and Tabloid: ANSI/ASME Y14.1 A and B.
 METRIC_SHEETS = (("A4", 297.0, 210.0), ("A4", 210.0, 297.0), ("A3", 420.0, 297.0), ("A3", 297.0, 420.0))

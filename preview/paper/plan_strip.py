@@ -14,7 +14,9 @@ from preview.scene.job import Job
 
 Array = NDArray[np.float64]
 FOOT = 0.3048
-NOTE = "Drawn from the measured room. Check every distance on site before cutting. Real wood varies from board to board."
+NOTE = (
+    "Drawn from the measured room. Check every distance on site before cutting. Real wood varies from board to board."
+)
 
 
 def draw_strip(sheet: Sheet, form: Format, room: Room, layout: Layout, job: Job) -> None:
@@ -24,7 +26,7 @@ def draw_strip(sheet: Sheet, form: Format, room: Room, layout: Layout, job: Job)
     width = right - left
     columns = left, left + 0.36 * width, left + 0.70 * width
 
-    _fitted(sheet, (left, top + 2.6), layout.title, 4.2, 0.34 * width, font_weight="600")
+    _fitted(sheet, (left, top + 2.6), layout.title, 4.2, 0.34 * width, weight=600)
     _fitted(sheet, (left, top + 7.2), layout.variant, 3.2, 0.34 * width)
     draw_scale_bar(sheet, (left, top + 14.5), job)
     words = f"Scale {form.scale_text} on {form.name}, printed at 100 %"
@@ -69,10 +71,8 @@ def draw_scale_bar(sheet: Sheet, at: tuple[float, float], job: Job) -> None:
     for step in range(steps + 1):
         label = f"{count * step // steps if count % steps == 0 else count * step / steps:g}"
         place = np.array([at[0] + length * step / steps, at[1] - 0.9])
-        last = step == steps
         sheet.text(place, label, size=2.1, text_anchor="middle" if step else "start")
-        if last:
-            sheet.text(place + [1.0 + 0.4 * len(label), 0], name, size=2.1)
+    sheet.text(place + np.array([1.0 + 0.4 * len(label), 0.0]), name, size=2.1)
 
 
 def draw_north(sheet: Sheet, at: tuple[float, float], north: float) -> None:
@@ -84,7 +84,7 @@ def draw_north(sheet: Sheet, at: tuple[float, float], north: float) -> None:
     sheet.line(tail, head, stroke_width=0.2)
     corners = [head, head - 3 * tip + 1.1 * side, head - 3 * tip - 1.1 * side]
     sheet.path("M" + "L".join(f"{p[0]:.3f},{p[1]:.3f}" for p in corners) + "Z", fill=INK)
-    sheet.text(head + 1.8 * tip + [0, 0.9], "N", size=2.6, text_anchor="middle")
+    sheet.text(head + 1.8 * tip, "N", drop=0.35, text_anchor="middle")
 
 
 def _table(
@@ -98,9 +98,11 @@ def _table(
         _fitted(sheet, (x + 0.37 * width, line), value, 2.3, 0.60 * width)
 
 
-def _fitted(sheet: Sheet, at: tuple[float, float], text: str, size: float, width: float, **style: object) -> None:
+def _fitted(
+    sheet: Sheet, at: tuple[float, float], text: str, size: float, width: float, fill: str = INK, weight: int = 400
+) -> None:
     """Write `text` no wider than `width` mm: set smaller where it is long, cut with an ellipsis where very long."""
     size = max(min(size, size * width / max(text_width(text, size), 1e-9)), 0.72 * size)
     while text_width(text, size) > width and len(text) > 4:
         text = text[:-2].rstrip("… ") + "…"
-    sheet.text(np.array(at), text, size=size, **style)
+    sheet.text(at, text, size, fill=fill, font_weight=weight)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LineString, Polygon, box
+from shapely import LineString, Polygon
 
 from preview.floor.layout import Layout, Role
 from preview.paper.drawing import CHALK, INK, SOFT, Sheet
@@ -29,7 +29,7 @@ def plan_svg(room: Room, layout: Layout, job: Job) -> bytes:
     One millimetre of the sheet is one millimetre when it is printed at full size; the scale is stated on it.
     """
     low, high = room.corners.min(0) - room.wall_thickness, room.corners.max(0) + room.wall_thickness
-    form = choose_format(*(high - low), job.units, ASIDE)
+    form = choose_format(float(high[0] - low[0]), float(high[1] - low[1]), job.units, ASIDE)
     sheet = _lay_out(form, low, high)
     draw_walls(sheet, room)
     draw_pieces(sheet, layout)
@@ -38,7 +38,7 @@ def plan_svg(room: Room, layout: Layout, job: Job) -> bytes:
     draw_course_numbers(sheet, layout)
     for vent in room.vents:
         edge = sheet.paper(np.array([vent.center[0], vent.polygon.bounds[3]]))
-        sheet.text(edge - [0, 0.8], vent.name, size=2.2, halo=True, text_anchor="middle")
+        sheet.text(edge, vent.name, 2.2, drop=-0.36, halo=True, text_anchor="middle")
     draw_wall_dimensions(sheet, room, job.units)
     draw_setting_out(sheet, room, layout, job.units)
     draw_strip(sheet, form, room, layout, job)
@@ -93,7 +93,7 @@ def _number_wall(sheet: Sheet, room: Room, wall: int) -> None:
     start, end = max(gaps, key=lambda gap: gap[1] - gap[0])
     at = sheet.paper(a + along * (start + end) / 2 - inward * room.wall_thickness / 2)
     size = min(2.3, 0.75 * room.wall_thickness / sheet.scale)
-    sheet.text(at + [0, 0.36 * size], str(wall + 1), size=size, text_anchor="middle", fill=INK)
+    sheet.text(at, str(wall + 1), size, drop=0.36, text_anchor="middle", fill=INK)
 
 
 def draw_pieces(sheet: Sheet, layout: Layout) -> None:
@@ -117,20 +117,13 @@ def draw_pieces(sheet: Sheet, layout: Layout) -> None:
 def draw_obstacles(sheet: Sheet, room: Room) -> None:
     """Draw what the floor stops at, crossed through and named."""
     for obstacle in room.obstacles:
-        sheet.polygons(
-            [obstacle.polygon], "", fill="#ffffff", stroke=INK, stroke_width=0.22, fill_rule="evenodd"
-        )
-        west, south, east, north = obstacle.polygon.bounds
-        for a, b in (((west, south), (east, north)), ((west, north), (east, south))):
-            within = obstacle.polygon.intersection(Polygon([a, b, b]).boundary)
-            if not within.is_empty:
-                ends = np.asarray([a, b]) if obstacle.polygon.covers(box(west, south, east, north)) else None
-                if ends is not None:
-                    sheet.line(*sheet.paper(ends), stroke="#b9b2a7", stroke_width=0.13)
+        sheet.polygons([obstacle.polygon], "", fill="#ffffff", stroke=INK, stroke_width=0.22, fill_rule="evenodd")
+        corners = np.asarray(obstacle.polygon.exterior.coords)[:-1]
+        if len(corners) == 4:
+            for diagonal in (corners[::2], corners[1::2]):
+                sheet.strokes(LineString(diagonal), "", stroke="#b9b2a7", stroke_width=0.13)
         middle = obstacle.polygon.representative_point()
-        sheet.text(
-            sheet.paper(np.array([middle.x, middle.y])) + [0, 0.9], obstacle.name, halo=True, text_anchor="middle"
-        )
+        sheet.text(sheet.paper([middle.x, middle.y]), obstacle.name, drop=0.35, halo=True, text_anchor="middle")
 
 
 def draw_lines(sheet: Sheet, layout: Layout) -> None:
@@ -164,4 +157,4 @@ def draw_course_numbers(sheet: Sheet, layout: Layout) -> None:
             continue
         far = (shapely.get_coordinates(lane) @ along).max()
         at = sheet.paper(middle + along * far) - 4.6 * along * [1, -1]
-        sheet.text(at + [0, 0.7], str(int(course) + 1), size=2.0, fill=SOFT, halo=True, text_anchor="middle")
+        sheet.text(at, str(int(course) + 1), 2.0, drop=0.35, fill=SOFT, halo=True, text_anchor="middle")

@@ -1,4 +1,4 @@
-"""The typeface of everything set by Pillow: Source Sans Pro, which a package of its own carries (SIL OFL 1.1)."""
+"""The typeface of everything written into pictures: Source Sans Pro, which a package carries (SIL OFL 1.1)."""
 
 from __future__ import annotations
 
@@ -23,7 +23,8 @@ def wrap(text: str, face: ImageFont.FreeTypeFont, width: float, lines: int) -> l
 
     A cut is shown by an ellipsis. A single word wider than the line is cut too.
     """
-    found, rest = [], text.split()
+    found: list[str] = []
+    rest = text.split()
     while rest and len(found) < lines:
         line = rest.pop(0)
         while rest and face.getlength(f"{line} {rest[0]}") <= width:

@@ -1,0 +1,5 @@
+"""`python -m preview` is the command `preview`."""
+
+from preview.cli import main
+
+main()
