@@ -12,10 +12,10 @@ from preview.model.model import Model, Pane, Part
 from preview.room.room import Room, RoomOpening
 
 
-def sheet(corner, along, up, cell, holes=()):
+def sheet(corner, along, up, cell, holes=(), flip=False):
     """Return vertices, normals, faces of a rectangle cut into cells; `holes` are (s0, s1, t0, t1) left out of it.
 
-    The normal is along x up.
+    The normal is along x up, or against it with `flip`.
     """
     corner, along, up = (np.asarray(each, dtype=float) for each in (corner, along, up))
     size = np.linalg.norm(along), np.linalg.norm(up)
@@ -39,7 +39,8 @@ def sheet(corner, along, up, cell, holes=()):
     vertices = (corner + quads[..., :1] * a + quads[..., 1:] * u).reshape(-1, 3)
     index = np.arange(len(quads))[:, None] * 4
     faces = np.concatenate([index + [0, 1, 2], index + [0, 2, 3]])
-    normals = np.tile(np.cross(a, u), (len(vertices), 1))
+    normals = np.tile(np.cross(u, a) if flip else np.cross(a, u), (len(vertices), 1))
+    faces = faces[:, ::-1] if flip else faces
     return vertices, normals, faces
 
 
@@ -89,8 +90,18 @@ def _walls(size):
     ]
 
 
-def box_room(size=(5.0, 4.0, 2.5), windows=(), openings=(), blocks=(), walls=0.7, ceiling=0.8, floor=0.3, cell=0.25,
-             depth=0.0, north=0.0):
+def box_room(
+    size=(5.0, 4.0, 2.5),
+    windows=(),
+    openings=(),
+    blocks=(),
+    walls=0.7,
+    ceiling=0.8,
+    floor=0.3,
+    cell=0.25,
+    depth=0.0,
+    north=0.0,
+):
     """Return (Model, Room) of a box room.
 
     windows and openings are (wall 0 to 3, offset, width, sill, head); panes stand `depth` behind the wall's face,
@@ -124,17 +135,60 @@ def box_room(size=(5.0, 4.0, 2.5), windows=(), openings=(), blocks=(), walls=0.7
                 panes.append(Pane(name, corners, inward3, glazed))
                 a = np.array(start) + np.array(way) * offset
                 room_openings.append(
-                    RoomOpening(name, "window" if glazed else "cased opening", number, a, a + np.array(way) * width,
-                                np.array(inward, dtype=float), head - sill, sill, 0.0, depth)
+                    RoomOpening(
+                        name,
+                        "window" if glazed else "cased opening",
+                        number,
+                        a,
+                        a + np.array(way) * width,
+                        np.array(inward, dtype=float),
+                        head - sill,
+                        sill,
+                        0.0,
+                        depth,
+                    )
                 )
-        parts.append(part(f"wall {number + 1}", "wall", walls, sheet(start3, way3 * length, (0, 0, z), cell, holes), *reveals))
+        parts.append(
+            part(
+                f"wall {number + 1}",
+                "wall",
+                walls,
+                sheet(start3, way3 * length, (0, 0, z), cell, holes, flip=True),
+                *reveals,
+            )
+        )
     parts.append(part("ceiling", "ceiling", ceiling, sheet((0, 0, z), (0, y, 0), (x, 0, 0), cell)))
     ground = box(0, 0, x, y)
     for name, low, high, albedo in blocks:
         parts.append(block(name, "stone", albedo, low, high, cell))
         ground = ground.difference(box(low[0], low[1], high[0], high[1]))
     corners = np.array([each[0] for each in _walls(size)], dtype=float)
-    room = Room("box", corners, box(0, 0, x, y), z, 0.0, depth, north, tuple(room_openings), (), (), ground, ground,
-                0.1, None, ())
+    room = Room(
+        "box",
+        corners,
+        box(0, 0, x, y),
+        z,
+        0.0,
+        depth,
+        north,
+        tuple(room_openings),
+        (),
+        (),
+        ground,
+        ground,
+        0.1,
+        None,
+        (),
+    )
     model = Model((), tuple(parts), tuple(panes), np.array([[0, 0, 0], [x, y, z]], dtype=float), (floor,) * 3)
     return model, room
+
+
+FLOOR_SQUARE = 0.25  # metres: the squares over which the reference room's floor is compared
+
+
+def reference_room():
+    """The room that was path traced for tests/published/reference: two windows, a low hearth and a column."""
+    windows = [(0, 0.8, 1.4, 0.9, 2.1), (1, 1.2, 1.0, 0.5, 2.2)]
+    blocks = [("hearth", (2.0, 3.4, 0.0), (3.4, 4.0, 0.06), 0.4), ("column", (3.2, 2.0, 0.0), (3.5, 2.3, 2.5), 0.6)]
+    return box_room((5.0, 4.0, 2.5), windows, blocks=blocks, walls=0.6, ceiling=0.8, floor=0.3, depth=0.15)

@@ -2,24 +2,34 @@
 
 from __future__ import annotations
 
+from datetime import UTC
+from pathlib import Path
+
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
+from preview.light.balance import Balance, balance_light
+from preview.light.cache import Arrays, cache_folder, content_key, kept
 from preview.light.colour import luminance
-from preview.light.factors import point_factors, split_polygon
-from preview.light.glass import DOUBLE_GLAZING
-from preview.light.lighting import Emitter, FloorLight, Lighting
+from preview.light.factors import split_polygon
+from preview.light.floor_grid import open_floor
+from preview.light.glass import DOUBLE_GLAZING, Glazing
+from preview.light.lighting import Emitter, FloorLight, Lighting, SunBeam, SunLight
+from preview.light.shell import UNSEEN
+from preview.light.sights import PACKED, Layout, lay_out, look, pack, unpack
 from preview.light.sky import Sky, clear_sky, overcast_sky
-from preview.light.sun import sun_angles, sun_direction
+from preview.light.sun import ANGULAR_RADIUS, sun_angles, sun_direction
+from preview.light.sunlight import lit_polygon
 from preview.model.model import Model, Pane
 from preview.room.room import Room
 from preview.scene.job import LightChoice
 
 Array = NDArray[np.float64]
 
-NEXT_ROOM = 0.6  # the next room is lit this much of what this one is, on the mean; assumed, no published source
+VERSION = 1  # of what the cache holds: raised with every change that makes other numbers
 HIDDEN_SUN = (40.0, 180.0)  # elevation, azimuth: a clear sky without a `sun` has it here, and no beam
-TEXEL = 0.05
+EYE = 1.5  # metres over the floor, where panes are seen from
 
 
 def choose_sky(light: LightChoice, north: float) -> Sky:
@@ -29,87 +39,133 @@ def choose_sky(light: LightChoice, north: float) -> Sky:
     if light.sun is None:
         return clear_sky(sun_direction(*HIDDEN_SUN, north), 80, beam=False)
     where = sun_angles(light.sun.latitude, light.sun.longitude, light.sun.time)
-    return clear_sky(sun_direction(*where, north), light.sun.time.timetuple().tm_yday)
+    return clear_sky(sun_direction(*where, north), light.sun.time.astimezone(UTC).timetuple().tm_yday)
 
 
-def light_room(model: Model, room: Room, light: LightChoice) -> Lighting:
-    """Return the daylight in a room: sky through the panes, and the light that goes to and fro between its surfaces
-    as an integrating sphere has it, E = Phi rho / (A (1 - rho)) (the split flux method)."""
+def light_room(
+    model: Model,
+    room: Room,
+    light: LightChoice,
+    glass: Glazing = DOUBLE_GLAZING,
+    folder: Path | None = None,
+) -> Lighting:
+    """Return the daylight in a room.
+
+    It is found once and kept: who sees what under a key of the shell's shape, and the light itself under that, the
+    sky and the reflectances. `folder` is where, by default the user's cache (see `cache.cache_folder`).
+    """
+    folder = folder or cache_folder()
     sky = choose_sky(light, room.north)
-    xmin, ymin, xmax, ymax = room.outline.bounds
-    width, height = int(np.ceil((xmax - xmin) / TEXEL)), int(np.ceil((ymax - ymin) / TEXEL))
-    x, y = np.meshgrid(xmin + (np.arange(width) + 0.5) * TEXEL, ymin + (np.arange(height) + 0.5) * TEXEL)
-    texels = np.stack([x.ravel(), y.ravel(), np.zeros(x.size)], axis=-1)
-    direct, towards = _through_panes(model.panes, sky, texels, np.tile([0.0, 0.0, 1.0], (len(texels), 1)))
-    walls = room.outline.length * room.height
-    floor_area, surface = room.outline.area, walls + 2 * room.outline.area
-    floor_albedo = np.asarray(model.floor_albedo)
-    reflectance = 0.25 * floor_albedo + 0.75 * np.array([0.7, 0.7, 0.68])
-    flux = sum(_flux(each, sky) for each in model.panes if each.glazed) + np.full(3, 1e-6)
-    indirect = flux * reflectance / (surface * (1 - reflectance))
-    total = direct + indirect
-    share = (luminance(direct) / np.maximum(luminance(total), 1e-9))[:, None]
-    floor = FloorLight(
-        (xmin, ymin),
-        TEXEL,
-        total.reshape(height, width, 3).astype(np.float32),
-        (towards * share).reshape(height, width, 3).astype(np.float32),
-    )
-    parts = {}
+    seen = [each for each in model.parts if each.surface not in UNSEEN]
+    shape = content_key(VERSION, *_shape(model, room))
+    colours = np.array([*(each.albedo for each in seen), model.floor_albedo], dtype=float)
+    source = (np.array([sky.cie or 0]), sky.zenith, sky.sun, sky.beam, sky.ground)
+    glazing = [glass.panes, glass.index, glass.pass_through]
+    key = content_key(shape, colours, *source, glazing, [each.name for each in seen])
+
+    def make() -> Arrays:
+        layout = lay_out(model, room)
+        sights = unpack(kept(f"{shape}-sights", PACKED, lambda: pack(look(layout)), folder))
+        found = balance_light(layout, sights, sky, glass, open_floor(room), colours[:-1], colours[-1])
+        return _arrays(layout, found, room)
+
+    arrays = kept(f"{key}-light", KEPT, make, folder)
+    return _lighting(arrays, model, room, sky, glass)
+
+
+def _shape(model: Model, room: Room) -> list[object]:
+    """Return all that the geometry of light hangs on."""
+    values: list[object] = []
     for part in model.parts:
-        sunk, _ = _through_panes(model.panes, sky, part.vertices + 2e-3 * part.normals, part.normals.astype(float))
-        parts[part.name] = (sunk + indirect).astype(np.float32)
+        if part.surface not in UNSEEN:
+            values += [part.name, part.vertices, part.normals, part.faces]
+    for pane in model.panes:
+        values += [pane.name, np.asarray(pane.corners), np.asarray(pane.inward), pane.glazed]
+    values += [shapely.to_wkb(open_floor(room), hex=True), shapely.to_wkb(room.outline, hex=True)]
+    return values
+
+
+KEPT = ("origin", "texel", "irradiance", "direction", "vertices", "next_room", "mean", "sun", "rings", "ring_of")
+
+
+def _arrays(layout: Layout, found: Balance, room: Room) -> Arrays:
+    grid = layout.grid
+    ends = list(layout.shell.vertex_nodes.values())
+    vertices = found.nodes[np.concatenate(ends)] if ends else np.zeros((0, 3))
+    irradiance = grid.spread(found.floor)
+    rings, ring_of, beams = [], [], []
+    sunshine = np.zeros(irradiance.shape)
+    if found.sun is not None:
+        x = grid.origin[0] + (np.arange(grid.shape[1]) + 0.5) * grid.texel
+        y = grid.origin[1] + (np.arange(grid.shape[0]) + 0.5) * grid.texel
+        xy = np.stack(np.meshgrid(x, y), axis=-1)
+        for number, beam in enumerate(found.sun.beams):
+            lit = shapely.contains_xy(lit_polygon(beam), xy[..., 0], xy[..., 1])
+            sunshine += lit[..., None] * beam.irradiance * found.sun.direction[2]
+            beams.append([list(each.name for each in layout.panes).index(beam.name), *beam.irradiance])
+            for which, polygon in enumerate(beam.floor):
+                for hole, ring in enumerate(polygon):
+                    rings.append(ring)
+                    ring_of.append([number, which, hole, len(ring)])
+    indoors = grid.lit & ~grid.next_room
+    mean = luminance(irradiance + sunshine)[indoors].mean()
+    return {
+        "origin": np.array(grid.origin),
+        "texel": np.array(grid.texel),
+        "irradiance": irradiance.astype(np.float32),
+        "direction": grid.spread(found.direction).astype(np.float32),
+        "vertices": vertices.astype(np.float32),
+        "next_room": found.next_room,
+        "mean": np.array(mean),
+        "sun": np.array(beams).reshape(-1, 4),
+        "rings": np.concatenate([np.zeros((0, 2)), *rings]),
+        "ring_of": np.array(ring_of, dtype=np.int64).reshape(-1, 4),
+    }
+
+
+def _lighting(arrays: Arrays, model: Model, room: Room, sky: Sky, glass: Glazing) -> Lighting:
+    parts, start = {}, 0
+    outdoors = sky.horizontal()
+    indoors = arrays["vertices"].mean(axis=0) if len(arrays["vertices"]) else np.zeros(3)
+    for part in model.parts:
+        if part.surface in UNSEEN or not len(part.faces):
+            flat = outdoors if part.surface == "outside" else indoors
+            parts[part.name] = np.tile(flat, (len(part.vertices), 1)).astype(np.float32)
+        else:
+            parts[part.name] = arrays["vertices"][start : start + len(part.vertices)]
+            start += len(part.vertices)
+    middle = room.outline.representative_point()
+    eye = np.array([middle.x, middle.y, min(EYE, 0.6 * room.height)])
     emitters = tuple(
-        Emitter(each.name, each.corners, _seen(each, sky, indirect).astype(np.float32)) for each in model.panes
+        Emitter(each.name, each.corners, _seen(each, sky, glass, eye, arrays["next_room"])) for each in model.panes
     )
-    mean = float(luminance(total).mean()) if floor_area > 0 else 0.0
-    return Lighting(floor, parts, emitters, mean)
+    x, y = (float(each) for each in arrays["origin"])
+    floor = FloorLight((x, y), float(arrays["texel"]), arrays["irradiance"], arrays["direction"])
+    sun = _sun(arrays, model.panes, sky)
+    return Lighting(floor, parts, emitters, float(arrays["mean"]), sun, float(luminance(outdoors)))
 
 
-def _cells(pane: Pane) -> Array:
-    return split_polygon(np.asarray(pane.corners, dtype=float), 0.3)
+def _sun(arrays: Arrays, panes: tuple[Pane, ...], sky: Sky) -> SunLight | None:
+    if not len(arrays["sun"]):
+        return None
+    edges = np.split(arrays["rings"], np.cumsum(arrays["ring_of"][:, 3])[:-1]) if len(arrays["ring_of"]) else []
+    beams = []
+    for number, beam in enumerate(arrays["sun"]):
+        polygons: dict[int, list[Array]] = {}
+        for (owner, which, _, _), ring in zip(arrays["ring_of"], edges, strict=True):
+            if owner == number:
+                polygons.setdefault(int(which), []).append(ring)
+        pane = panes[int(beam[0])]
+        rings = tuple(tuple(each) for each in polygons.values())
+        beams.append(SunBeam(pane.name, pane.corners, beam[1:].astype(np.float32), rings))
+    return SunLight(sky.sun, ANGULAR_RADIUS, tuple(beams))
 
 
-def _flux(pane: Pane, sky: Sky) -> Array:
-    """Flux of the sky into the room through a pane, (3,)."""
-    cells = _cells(pane)
-    area = sum(np.linalg.norm(np.cross(c[1] - c[0], c[3] - c[0])) for c in cells)
-    directions, solid = _sphere()
-    cosine = -directions @ pane.inward
-    out = cosine > 0
-    glass = DOUBLE_GLAZING.transmittance(cosine[out])
-    return np.asarray((sky.radiance(directions[out]) * (cosine[out] * solid[out] * glass)[:, None]).sum(axis=0) * area)
-
-
-def _sphere() -> tuple[Array, Array]:
-    from preview.light.sky import dome
-
-    directions, solid = dome(16)
-    return np.concatenate([directions, directions * [1, 1, -1]]), np.concatenate([solid, solid])
-
-
-def _through_panes(panes: tuple[Pane, ...], sky: Sky, points: Array, normals: Array) -> tuple[Array, Array]:
-    """Irradiance from the sky seen through the panes, (n, 3), and the mean direction it comes from (n, 3)."""
-    total, towards = np.zeros((len(points), 3)), np.zeros((len(points), 3))
-    for pane in panes:
-        if not pane.glazed:
-            continue
-        cells = _cells(pane)
-        centre = cells.mean(axis=1)
-        for start in range(0, len(points), 2000):
-            p, n = points[start : start + 2000], normals[start : start + 2000]
-            factor = np.maximum(point_factors(p, n, cells), 0.0)
-            away = centre[None] - p[:, None]
-            away /= np.maximum(np.linalg.norm(away, axis=-1, keepdims=True), 1e-9)
-            glass = DOUBLE_GLAZING.transmittance(-(away @ pane.inward))
-            radiance = sky.radiance(away) * (np.pi * factor * glass)[..., None]
-            total[start : start + 2000] += radiance.sum(axis=1)
-            towards[start : start + 2000] += (away * luminance(radiance)[..., None]).sum(axis=1)
-    return total, towards / np.maximum(luminance(total), 1e-9)[:, None]
-
-
-def _seen(pane: Pane, sky: Sky, indirect: Array) -> Array:
+def _seen(pane: Pane, sky: Sky, glass: Glazing, eye: Array, next_room: Array) -> NDArray[np.float32]:
+    """Return the mean radiance of a pane as seen from `eye`; a next room's is its radiosity over pi."""
     if not pane.glazed:
-        return NEXT_ROOM * indirect / np.pi
-    middle = -np.asarray(pane.inward)
-    return np.asarray(sky.radiance(middle[None] + [0, 0, 0.05])[0] * DOUBLE_GLAZING.transmittance(np.ones(1)))
+        return (next_room / np.pi).astype(np.float32)
+    way = split_polygon(np.asarray(pane.corners, dtype=float), 0.2).mean(axis=1) - eye
+    way /= np.linalg.norm(way, axis=1, keepdims=True)
+    passed = glass.transmittance(-(way @ np.asarray(pane.inward)))
+    return (sky.radiance(way) * passed[:, None]).mean(axis=0).astype(np.float32)

@@ -36,11 +36,39 @@ class Emitter:
 
 
 @dataclass(frozen=True, eq=False)
+class SunBeam:
+    """Sunshine through one pane: the pane's corners (k, 3), irradiance (3,) after the glass on a plane that faces the
+    sun, and where it meets the floor: polygons as rings (r, 2) in plan, the outer first, edges exact for the middle
+    of the sun."""
+
+    name: str
+    corners: NDArray[np.float64]
+    irradiance: F32
+    floor: tuple[tuple[NDArray[np.float64], ...], ...]
+
+
+@dataclass(frozen=True, eq=False)
+class SunLight:
+    """The sun's beams: direction (3,) to its middle, `radius` the angle its disc subtends from there, radians: at a
+    distance d behind an edge the penumbra is 2 d tan(radius) wide."""
+
+    direction: NDArray[np.float64]
+    radius: float
+    beams: tuple[SunBeam, ...]
+
+
+@dataclass(frozen=True, eq=False)
 class Lighting:
     """Daylight in a room: the floor, each part's vertices (by part name, (v, 3)), the panes, and the mean
-    illuminance of the floor in lux by which exposure is metered."""
+    illuminance of the floor in lux by which exposure is metered (sunshine on it counted).
+
+    Floor and parts hold all light but what comes straight from the sun; `sun` holds that, None where there is none.
+    `open_lux` is the illuminance of open level ground out of doors.
+    """
 
     floor: FloorLight
     parts: dict[str, F32]
     emitters: tuple[Emitter, ...]
     mean_floor_lux: float
+    sun: SunLight | None = None
+    open_lux: float = 0.0

@@ -1,0 +1,195 @@
+"""From who sees what, to how bright everything is: sources, reflectances, the balance, the last gather."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from preview.light.bright import Patches, see_patches, vector
+from preview.light.colour import luminance
+from preview.light.glass import Glazing
+from preview.light.lighting import SunLight
+from preview.light.radiosity import mean_radiosity, solve_irradiance
+from preview.light.sights import Layout, Sights, shell_patches
+from preview.light.sky import Sky
+from preview.light.sunlight import lit_polygon, sun_on_triangles, sunlight
+
+Array = NDArray[np.float64]
+
+NEXT_ROOM = 0.6  # how brightly the next room is lit beside the mean of this one; assumed, no published source
+GLARE = 2.5  # a patch is counted by itself as far as it is brighter than this many times the mean
+
+
+@dataclass(frozen=True, eq=False)
+class Balance:
+    """Irradiance of the nodes (m, 3) and floor points (f, 3), sun's own light left out; direction (f, 3) mean
+    direction the floor's light comes from times how directional it is; `next_room` (3,) radiosity of next rooms;
+    the sun's beams, None where there are none."""
+
+    nodes: Array
+    floor: Array
+    direction: Array
+    next_room: Array
+    sun: SunLight | None
+
+
+def balance_light(
+    layout: Layout,
+    sights: Sights,
+    sky: Sky,
+    glass: Glazing,
+    floor: shapely.Geometry,
+    albedos: Array,
+    floor_albedo: Array,
+) -> Balance:
+    """Return the light in a room; albedos (parts, 3) reflectance of each part of the shell, floor_albedo (3,)."""
+    shell, cells, around = layout.shell, layout.cells, layout.around
+    count, patches = len(shell.node_points), shell.patch_count
+    direct, towards = sights.windows.irradiance(sky, glass)
+    buried = _buried(sights, layout)
+    direct[:count] = _mended(direct[:count], buried, layout)
+
+    node_albedo = albedos[shell.node_part]
+    triangle_direct = direct[shell.nodes].mean(axis=1)
+    reflectance = np.zeros((len(sights.areas), 3))
+    reflectance[:patches] = _patch_mean(layout, albedos[shell.part])
+    reflectance[patches : around_end(layout)] = floor_albedo
+    sources = np.zeros_like(reflectance)
+    sources[:patches] = _patch_mean(layout, triangle_direct)
+    sources[patches : around_end(layout)] = _cell_mean(layout, layout.grid.spread(direct[count:]))
+
+    sun = sunlight(layout.panes, sky, glass, shell, floor)
+    sunny = np.zeros_like(sources)
+    if sun is not None:
+        sunny[:patches] = _patch_mean(layout, sun_on_triangles(sun, shell, around.outer))
+        sunny[patches : around_end(layout)] = _sun_on_cells(layout, sun)
+    share = np.zeros(len(sights.areas))
+    share[around_end(layout) :] = NEXT_ROOM
+    irradiance = solve_irradiance(sights.factors, reflectance, sources + sunny, sights.areas, share)
+
+    surface = np.where(share > 0, 0.0, sights.areas)
+    mean = mean_radiosity(reflectance * irradiance, surface)
+    next_room = NEXT_ROOM * mean
+    cap = GLARE * mean
+    glaring_nodes = np.zeros(count, dtype=bool)
+    glaring_nodes[shell.nodes[np.isin(shell.patch, sights.glaring)]] = True
+
+    lit = irradiance - sunny
+    cell_light = reflectance[patches : around_end(layout)] * lit[patches : around_end(layout)]
+    table = np.zeros((around.next_room + 1, 3))
+    table[around.first_cell : around.first_curtain] = cell_light
+    table[around.first_curtain : around.dark] = next_room
+    table[around.next_room] = next_room
+
+    def show(node_light: Array) -> Array:
+        """Put the nodes' radiosity in the table, capped where it is counted by itself; return what is over the cap."""
+        table[:count] = np.where(glaring_nodes[:, None], np.minimum(node_light, cap), node_light)
+        return _patch_mean(layout, (node_light - table[:count])[shell.nodes].mean(axis=1))[sights.glaring]
+
+    points, normals, _ = layout.points
+    sunlit = np.flatnonzero((sunny * reflectance).max(axis=1) > 1e-3 * mean.max())
+    sun_patches = _patches(layout, sunlit)
+    sun_light = (reflectance * sunny)[sunlit]
+    from_sun = see_patches(sun_patches, points, normals, around.outer)
+
+    over = show(node_albedo * _node_mean(layout, lit[:patches][shell.patch]))
+    nodes = direct[:count] + sights.nodes.irradiance(table)
+    nodes += sights.glare[:count] @ over + from_sun[:count] @ sun_light
+    nodes = _mended(nodes, buried, layout)
+    over = show(node_albedo * nodes)
+    ground = (
+        direct[count:] + sights.floor.irradiance(table) + sights.glare[count:] @ over + from_sun[count:] @ sun_light
+    )
+
+    way = towards[count:] + sights.floor.vector(luminance(table))
+    glaring = shell_patches(shell, sights.glaring)
+    way += vector(sights.glare[count:], glaring, points[count:], luminance(over))
+    way += vector(from_sun[count:], sun_patches, points[count:], luminance(sun_light))
+    direction = way / np.maximum(luminance(ground), 1e-9)[:, None]
+    return Balance(nodes, ground, direction, next_room, sun)
+
+
+def around_end(layout: Layout) -> int:
+    """Return where the patches of shell and floor end and those of curtains begin."""
+    return layout.shell.patch_count + len(layout.cells.areas)
+
+
+def _patch_mean(layout: Layout, values: Array) -> Array:
+    """Return the mean over each patch's triangles of values (t, 3), (patches, 3)."""
+    shell = layout.shell
+    area = np.bincount(shell.patch, shell.areas, shell.patch_count)
+    sums = [np.bincount(shell.patch, shell.areas * values[:, k], shell.patch_count) for k in range(values.shape[1])]
+    return np.stack(sums, axis=-1) / area[:, None]
+
+
+def _node_mean(layout: Layout, values: Array) -> Array:
+    """Return the mean at each node of its triangles' values (t, 3), by area; (m, 3)."""
+    shell = layout.shell
+    total, weight = np.zeros((len(shell.node_points), values.shape[1])), np.zeros(len(shell.node_points))
+    for k in range(3):
+        np.add.at(total, shell.nodes[:, k], values * shell.areas[:, None])
+        np.add.at(weight, shell.nodes[:, k], shell.areas)
+    return total / np.maximum(weight, 1e-300)[:, None]
+
+
+def _cell_mean(layout: Layout, grid: Array) -> Array:
+    """Return the mean over each floor cell of a grid (h, w, 3), (cells, 3)."""
+    cells = layout.cells
+    flat = grid[_texel_rows(layout), _texel_columns(layout)]
+    return np.add.reduceat(flat, cells.first[:-1], axis=0) / np.diff(cells.first)[:, None]
+
+
+def _texel_rows(layout: Layout) -> NDArray[np.int64]:
+    return ((layout.cells.texels[:, 1] - layout.grid.origin[1]) / layout.grid.texel).astype(np.int64)
+
+
+def _texel_columns(layout: Layout) -> NDArray[np.int64]:
+    return ((layout.cells.texels[:, 0] - layout.grid.origin[0]) / layout.grid.texel).astype(np.int64)
+
+
+def _sun_on_cells(layout: Layout, sun: SunLight) -> Array:
+    cells = layout.cells
+    total = np.zeros((len(cells.areas), 3))
+    for beam in sun.beams:
+        inside = shapely.contains_xy(lit_polygon(beam), cells.texels[:, 0], cells.texels[:, 1]).astype(float)
+        share = np.add.reduceat(inside, cells.first[:-1]) / np.diff(cells.first)
+        total += share[:, None] * beam.irradiance * sun.direction[2]
+    return total
+
+
+def _patches(layout: Layout, chosen: NDArray[np.int64]) -> Patches:
+    """Return patches of shell and floor by their numbers."""
+    split = layout.shell.patch_count
+    own = shell_patches(layout.shell, chosen[chosen < split])
+    floor = chosen[chosen >= split] - split
+    up = np.tile([0.0, 0.0, 1.0], (len(floor), 1))
+    return Patches(
+        np.concatenate([own.middles, layout.cells.middles[floor]]),
+        np.concatenate([own.normals, up]),
+        np.concatenate([own.areas, layout.cells.areas[floor]]),
+    )
+
+
+def _buried(sights: Sights, layout: Layout) -> NDArray[np.bool_]:
+    """Return which nodes lie inside something: a good part of what they see is backs."""
+    return (sights.nodes.backs > 0.3) & ~layout.shell.node_beyond
+
+
+def _mended(values: Array, buried: NDArray[np.bool_], layout: Layout) -> Array:
+    """Return node values with those of buried nodes taken from the nearest of their own part that are not."""
+    from scipy.spatial import cKDTree
+
+    shell = layout.shell
+    if not buried.any() or buried.all():
+        return values
+    # Parts and directions are set metres apart, so that the nearest is of the same part and faces the same way.
+    place = np.column_stack([shell.node_points, 100.0 * shell.node_part, 10.0 * shell.node_normals])
+    away, nearest = cKDTree(place[~buried]).query(place[buried], k=min(4, int((~buried).sum())))
+    away, nearest = away.reshape(len(away), -1), nearest.reshape(len(nearest), -1)
+    weight = 1 / np.maximum(away, 1e-3) ** 2
+    mended = values.copy()
+    mended[buried] = (values[~buried][nearest] * weight[..., None]).sum(axis=1) / weight.sum(axis=1)[:, None]
+    return mended

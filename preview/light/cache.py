@@ -1,0 +1,105 @@
+"""A cache of arrays on disk, keyed by content: atomic, bounded, safe to delete at any time, safe with two at once.
+
+It lies in the user's cache folder (or where the environment variable PREVIEW_CACHE says; "off" for none). An entry
+is one .npz file, written beside its place and moved there whole; its name is the key. What cannot be read, for
+whatever reason, counts as absent and is written anew. No entry can do more than hold arrays.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import os
+import tempfile
+import zipfile
+from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Arrays = Mapping[str, NDArray[Any]]
+
+MOST_BYTES = 512 * 2**20
+
+
+def cache_folder() -> Path | None:
+    """Return the folder of the cache, or None where the user wants none."""
+    chosen = os.environ.get("PREVIEW_CACHE")
+    if chosen:
+        return None if chosen == "off" else Path(chosen)
+    from platformdirs import user_cache_path
+
+    return user_cache_path("herringbone-preview") / "light"
+
+
+def content_key(*values: object) -> str:
+    """Return a key made of the bytes of arrays and of the JSON of everything else (tuples, texts, numbers)."""
+    digest = hashlib.blake2b(digest_size=20)
+    for value in values:
+        if isinstance(value, np.ndarray):
+            digest.update(f"{value.dtype}{value.shape}".encode())
+            digest.update(np.ascontiguousarray(value).data)
+        else:
+            digest.update(json.dumps(value, sort_keys=True).encode())
+    return digest.hexdigest()
+
+
+def kept(
+    key: str, names: Iterable[str], make: Callable[[], Arrays], folder: Path | None, most: int = MOST_BYTES
+) -> Arrays:
+    """Return the arrays `names` kept under `key`, or make and keep them.
+
+    folder: where, None to keep nothing; most: bytes the folder may hold, the entries longest unused going first.
+    A folder that cannot be written is no error: the result is simply not kept.
+    """
+    if folder is None:
+        return make()
+    path = folder / f"{key}.npz"
+    if (found := _read(path, names)) is not None:
+        return found
+    made = make()
+    with contextlib.suppress(OSError):
+        _write(path, made)
+        _trim(folder, most)
+    return made
+
+
+def _read(path: Path, names: Iterable[str]) -> Arrays | None:
+    try:
+        with np.load(path, allow_pickle=False) as entry:
+            found = {name: entry[name] for name in names}  # the zip's own checksums are checked as each is read
+        os.utime(path)
+    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile, NotImplementedError):
+        return None
+    return found
+
+
+def _write(path: Path, arrays: Arrays) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            np.savez(file, **arrays)
+        Path(name).replace(path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def _trim(folder: Path, most: int) -> None:
+    """Delete the entries longest unused until the folder holds no more than `most` bytes; and what a run that was
+    cut off left half-written, once it is an hour old."""
+    entries = []
+    for path in folder.iterdir():
+        with contextlib.suppress(FileNotFoundError):
+            entries.append((path.stat().st_mtime, path.stat().st_size, path))
+    newest = max((each[0] for each in entries), default=0.0)
+    total = sum(size for _, size, path in entries if path.suffix == ".npz")
+    for when, size, path in sorted(entries):
+        half = path.suffix == ".part" and when < newest - 3600
+        if half or (path.suffix == ".npz" and total > most):
+            path.unlink(missing_ok=True)
+            total -= size if path.suffix == ".npz" else 0

@@ -1,0 +1,72 @@
+"""What each point sees in many directions: the last gather, kept as entries of the table of radiosities."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.light.hemisphere import cosine_directions, even_points, frames
+from preview.light.surroundings import Surroundings
+from preview.light.visibility import RAYS_AT_ONCE, in_threads
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Views:
+    """entries (n, k) of the table of radiosities that each point sees along k directions spread by their cosine, so
+    that the mean of their radiosities is the point's irradiance; backs (n,) part of them that meets a back."""
+
+    entries: NDArray[np.unsignedinteger]
+    backs: Array
+
+    def irradiance(self, table: Array) -> Array:
+        """Return the irradiance of each point from a table of radiosities (m, 3); (n, 3)."""
+        rays = self.entries.shape[1]
+        table = np.ascontiguousarray(table, dtype=np.float32)
+
+        def work(part: slice) -> Array:
+            seen = self.entries[part]
+            return np.stack([table[:, c][seen].sum(axis=1) for c in range(table.shape[1])], axis=-1) / rays
+
+        return np.concatenate([np.zeros((0, 3)), *in_threads(work, len(self.entries), 2000)])
+
+    def vector(self, brightness: Array) -> Array:
+        """Return the mean of direction times `brightness` (m,) of the table, for points that face up; (n, 3)."""
+        directions = cosine_directions(even_points(self.entries.shape[1], 2)).astype(np.float32)
+        turned = directions @ frames(np.array([[0.0, 0.0, 1.0]]))[0].astype(np.float32)
+        bright = np.asarray(brightness, dtype=np.float32)
+        parts = in_threads(lambda part: bright[self.entries[part]] @ turned, len(self.entries), 2000)
+        return np.concatenate([np.zeros((0, 3)), *parts]) / self.entries.shape[1]
+
+
+def look_round(around: Surroundings, points: Array, normals: Array, beyond: NDArray[np.bool_], rays: int) -> Views:
+    """Return what points (n, 3), a hair off their surfaces, see above their normals (n, 3) along `rays` directions."""
+    local = cosine_directions(even_points(rays, 2))
+    kind = np.uint16 if around.next_room < 65535 else np.uint32
+    entries = np.zeros((len(points), rays), dtype=kind)
+    backs = np.zeros(len(points))
+    for side in (False, True):
+        chosen = np.flatnonzero(beyond == side)
+
+        def work(part: slice, chosen: NDArray[np.int64] = chosen, side: bool = side) -> None:
+            mine = chosen[part]
+            directions = np.einsum("rj,njk->nrk", local, frames(normals[mine])).reshape(-1, 3)
+            origins = np.repeat(points[mine], rays, axis=0)
+            entry, patch = around.meet(origins, directions, side, _dither(len(mine), rays))
+            entries[mine] = entry.reshape(len(mine), rays)
+            backs[mine] = (patch == -2).reshape(len(mine), rays).mean(axis=1)
+
+        in_threads(work, len(chosen), max(1, RAYS_AT_ONCE // rays))
+    return Views(entries, backs)
+
+
+def _dither(points: int, rays: int) -> Array:
+    """Return even numbers in 0 to 1 for each ray of each point, (n * rays, 2), from the golden ratio and its like
+    in two dimensions (the roots of x^2 = x + 1 and x^3 = x + 1)."""
+    ray, point = np.arange(rays)[None, :], np.arange(points)[:, None]
+    one = (0.5 + ray * 0.6180339887498949 + point * 0.7548776662466927) % 1.0
+    two = (0.5 + ray * 0.7548776662466927 + point * 0.5698402909980532) % 1.0
+    return np.stack([one.ravel(), two.ravel()], axis=-1)

@@ -1,0 +1,132 @@
+"""The room's opaque surfaces as light needs them: triangles, the points that carry light, and patches.
+
+Three meshes of one surface. *Triangles* stop rays. *Nodes* are corners of triangles with one normal and one part,
+where light is computed finely and between which it is interpolated. *Patches* are clusters of triangles a hand's
+breadth to a pace wide, between which light goes to and fro.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from preview.model.model import Model, Pane
+from preview.room.room import Room
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+UNSEEN = ("glass", "outside")  # let light through, or stand beyond it
+PATCH = 0.2  # metres
+MOST_PATCHES = 3000
+NUDGE = 0.03  # nodes move this part of the way to the middle of their triangles, out of the corners
+
+
+@dataclass(frozen=True, eq=False)
+class Shell:
+    """Opaque surfaces, the floor itself left out.
+
+    corners (t, 3, 3), normals (t, 3), areas (t,), part (t,) index into `names`, nodes (t, 3) index of each
+    corner's node, patch (t,); node_points, node_normals (m, 3), nudged off their surface, node_part (m,),
+    node_beyond (m,) whether it belongs to a next room; vertex_nodes: for each part name, each vertex's node (v,),
+    -1 where it has none; patch_count; patch_size metres.
+    """
+
+    names: tuple[str, ...]
+    corners: Array
+    normals: Array
+    areas: Array
+    part: Ints
+    nodes: Ints
+    patch: Ints
+    node_points: Array
+    node_normals: Array
+    node_part: Ints
+    node_beyond: NDArray[np.bool_]
+    vertex_nodes: dict[str, Ints]
+    patch_count: int
+    patch_size: float
+
+    @property
+    def beyond(self) -> NDArray[np.bool_]:
+        """Whether each triangle belongs to a next room, (t,)."""
+        return self.node_beyond[self.nodes].any(axis=1)
+
+
+def build_shell(model: Model, room: Room) -> Shell:
+    """Return the shell of a model: every part but glass and what stands outside."""
+    parts = [each for each in model.parts if each.surface not in UNSEEN and len(each.faces)]
+    vertices = np.concatenate([np.asarray(each.vertices, dtype=float) for each in parts])
+    normals = np.concatenate([np.asarray(each.normals, dtype=float) for each in parts])
+    start = np.cumsum([0, *(len(each.vertices) for each in parts)])
+    faces = np.concatenate([np.asarray(each.faces, dtype=np.int64) + start[i] for i, each in enumerate(parts)])
+    vertex_part = np.repeat(np.arange(len(parts)), np.diff(start))
+
+    across = np.cross(vertices[faces[:, 1]] - vertices[faces[:, 0]], vertices[faces[:, 2]] - vertices[faces[:, 0]])
+    doubled = np.linalg.norm(across, axis=1)
+    faces, across, doubled = (each[doubled > 1e-10] for each in (faces, across, doubled))
+    flat = across / doubled[:, None]
+    facing = np.sign(np.einsum("tk,tk->t", flat, normals[faces[:, 0]]))
+    flat *= np.where(facing == 0, 1.0, facing)[:, None]  # the side that is seen, whichever way the corners turn
+
+    key = np.column_stack([np.round(vertices * 1e4), np.round(normals * 100), vertex_part]).astype(np.int64)
+    _, first, node = np.unique(key, axis=0, return_index=True, return_inverse=True)
+    node = node.reshape(-1)
+    triangle_nodes = node[faces]
+    corners = vertices[faces]
+    points, node_normals = vertices[first], normals[first]
+    node_part = vertex_part[first]
+    points = points + NUDGE * _towards_middles(points, triangle_nodes, corners) + 2e-3 * node_normals
+
+    areas = doubled / 2
+    part = vertex_part[faces[:, 0]]
+    size = max(PATCH, float(np.sqrt(areas.sum() / MOST_PATCHES)))
+    middle = corners.mean(axis=1)
+    cell = np.column_stack([part, np.round(flat * 5), np.floor(middle / size + 1e-6)]).astype(np.int64)
+    _, patch = np.unique(cell, axis=0, return_inverse=True)
+    patch = patch.reshape(-1)
+    ends = {each.name: node[start[i] : start[i + 1]] for i, each in enumerate(parts)}
+    return Shell(
+        tuple(each.name for each in parts),
+        corners,
+        flat,
+        areas,
+        part,
+        triangle_nodes,
+        patch,
+        points,
+        node_normals,
+        node_part,
+        is_beyond(points, model.panes, room),
+        ends,
+        int(patch.max()) + 1,
+        size,
+    )
+
+
+def _towards_middles(points: Array, triangle_nodes: Ints, corners: Array) -> Array:
+    """Return the way from each node to the mean middle of its triangles, (m, 3)."""
+    total, count = np.zeros_like(points), np.zeros(len(points))
+    middle = corners.mean(axis=1)
+    for k in range(3):
+        np.add.at(total, triangle_nodes[:, k], middle)
+        np.add.at(count, triangle_nodes[:, k], 1.0)
+    return np.where(count[:, None] > 0, total / np.maximum(count, 1)[:, None] - points, 0.0)
+
+
+def is_beyond(points: Array, panes: tuple[Pane, ...], room: Room) -> NDArray[np.bool_]:
+    """Return whether points (n, 3) lie in a next room: outside the walls, behind the nearest opening."""
+    beyond = np.zeros(len(points), dtype=bool)
+    if all(each.glazed for each in panes):
+        return beyond
+    outside = ~shapely.contains_xy(room.outline.buffer(0.005), points[:, 0], points[:, 1])
+    where = shapely.points(points[outside, :2])
+    far = np.stack([shapely.distance(shapely.MultiPoint(each.corners[:, :2]).convex_hull, where) for each in panes])
+    nearest = far.argmin(axis=0)
+    behind = np.stack([(points[outside] - each.corners[0]) @ np.asarray(each.inward) for each in panes])
+    passable = np.array([not each.glazed for each in panes])
+    beyond[outside] = passable[nearest] & (behind[nearest, np.arange(len(nearest))] < 1e-3)
+    return beyond

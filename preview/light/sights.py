@@ -1,0 +1,171 @@
+"""All that light needs to know of a room's geometry: who sees what. Sources and reflectances come after.
+
+This is the slow part of a bake and is kept in the cache; another sky, wall paint or floor colour uses it again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.light.bright import Patches, see_patches
+from preview.light.cache import Arrays
+from preview.light.factors import point_factors
+from preview.light.floor_cells import FloorCells, build_floor_cells
+from preview.light.floor_grid import FloorGrid, build_floor_grid
+from preview.light.gather import Views, look_round
+from preview.light.shell import Shell, build_shell
+from preview.light.surroundings import Surroundings, build_surroundings
+from preview.light.transport import form_factors, patch_faces
+from preview.light.windows import WindowSight, see_windows
+from preview.model.model import Model, Pane
+from preview.room.room import Room
+
+if TYPE_CHECKING:
+    from scipy.sparse import csr_array
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+NODE_RAYS, FLOOR_RAYS, PATCH_RAYS = 256, 512, 512
+GLARE_FACTOR = 0.08  # a patch that sees this much pane is bright enough to be counted by itself
+
+
+@dataclass(frozen=True, eq=False)
+class Layout:
+    """What is quick to build: shell, floor grid and cells, rays; panes turned anticlockwise as the room sees them."""
+
+    shell: Shell
+    grid: FloorGrid
+    cells: FloorCells
+    around: Surroundings
+    panes: tuple[Pane, ...]
+
+    @property
+    def points(self) -> tuple[Array, Array, NDArray[np.bool_]]:
+        """Nodes, then points of the floor: places (n, 3), normals (n, 3), whether in a next room (n,)."""
+        up = np.tile([0.0, 0.0, 1.0], (len(self.grid.points), 1))
+        return (
+            np.concatenate([self.shell.node_points, self.grid.points]),
+            np.concatenate([self.shell.node_normals, up]),
+            np.concatenate([self.shell.node_beyond, self.grid.beyond]),
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Sights:
+    """Who sees what: nodes' and floor points' views, windows as both see them (nodes first), form factors of patches
+    (p, p) with their areas (p,), and the bright patches by the panes: their numbers (k,) and how both see them."""
+
+    nodes: Views
+    floor: Views
+    windows: WindowSight
+    factors: csr_array
+    areas: Array
+    glaring: Ints
+    glare: csr_array
+
+
+def lay_out(model: Model, room: Room) -> Layout:
+    """Return shell, floor and panes of a model, ready for rays."""
+    panes = tuple(_turned(each) for each in model.panes)
+    shell = build_shell(replace(model, panes=panes), room)
+    grid = build_floor_grid(model, room, shell)
+    indoors = grid.lit & ~grid.next_room
+    cells = build_floor_cells(grid, indoors, shell.patch_size)
+    return Layout(shell, grid, cells, build_surroundings(shell, cells, panes), panes)
+
+
+def look(layout: Layout) -> Sights:
+    """Return who sees what in a room."""
+    shell, around = layout.shell, layout.around
+    points, normals, beyond = layout.points
+    count = len(shell.node_points)
+    faces = patch_faces(around)
+    glaring = _glaring(layout)
+    return Sights(
+        look_round(around, points[:count], normals[:count], beyond[:count], NODE_RAYS),
+        look_round(around, points[count:], normals[count:], beyond[count:], FLOOR_RAYS),
+        see_windows(layout.panes, points, normals, around.outer),
+        form_factors(faces, PATCH_RAYS),
+        faces.areas,
+        glaring,
+        see_patches(shell_patches(shell, glaring), points, normals, around.outer),
+    )
+
+
+def shell_patches(shell: Shell, chosen: Ints) -> Patches:
+    """Return patches of the shell by their numbers."""
+    area = np.bincount(shell.patch, shell.areas, shell.patch_count)
+
+    def mean(values: Array) -> Array:
+        sums = [np.bincount(shell.patch, shell.areas * values[:, k], shell.patch_count) for k in range(3)]
+        return np.stack(sums, axis=-1)[chosen] / area[chosen, None]
+
+    normals = mean(shell.normals)
+    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
+    return Patches(mean(shell.corners.mean(axis=1)), normals, area[chosen])
+
+
+def _glaring(layout: Layout) -> Ints:
+    shell = layout.shell
+    every = np.arange(shell.patch_count)
+    patches = shell_patches(shell, every)
+    total = np.zeros(shell.patch_count)
+    for pane in layout.panes:
+        if pane.glazed:
+            total += point_factors(patches.middles + 2e-3 * patches.normals, patches.normals, pane.corners[None])[:, 0]
+    indoors = np.bincount(shell.patch, ~shell.beyond, shell.patch_count) > 0
+    return np.flatnonzero((total > GLARE_FACTOR) & indoors)
+
+
+def _turned(pane: Pane) -> Pane:
+    corners = np.asarray(pane.corners, dtype=float)
+    normal = np.cross(corners[1] - corners[0], corners[2] - corners[1])
+    return pane if normal @ np.asarray(pane.inward) > 0 else replace(pane, corners=corners[::-1].copy())
+
+
+def pack(sights: Sights) -> Arrays:
+    """Return sights as plain arrays."""
+    arrays: dict[str, NDArray[Any]] = {"areas": sights.areas, "glaring": sights.glaring}
+    for name in ("nodes", "floor", "windows"):
+        value = getattr(sights, name)
+        arrays |= {f"{name}.{each.name}": np.asarray(getattr(value, each.name)) for each in fields(value)}
+    for name in ("factors", "glare"):
+        matrix = getattr(sights, name)
+        arrays |= {
+            f"{name}.{part}": np.asarray(getattr(matrix, part)) for part in ("data", "indices", "indptr", "shape")
+        }
+    return arrays
+
+
+def unpack(arrays: Arrays) -> Sights:
+    """Return sights from what `pack` made of them."""
+    from scipy.sparse import csr_array
+
+    def matrix(name: str) -> csr_array:
+        data, indices, indptr, shape = (arrays[f"{name}.{part}"] for part in ("data", "indices", "indptr", "shape"))
+        return csr_array((data, indices, indptr), shape=tuple(int(each) for each in shape))
+
+    windows = {each.name: arrays[f"windows.{each.name}"] for each in fields(WindowSight)}
+    windows["count"] = int(windows["count"])  # type: ignore[assignment]
+    return Sights(
+        Views(arrays["nodes.entries"], arrays["nodes.backs"]),
+        Views(arrays["floor.entries"], arrays["floor.backs"]),
+        WindowSight(**windows),  # type: ignore[arg-type]
+        matrix("factors"),
+        arrays["areas"],
+        arrays["glaring"],
+        matrix("glare"),
+    )
+
+
+PACKED = tuple(
+    [f"{name}.{each}" for name in ("nodes", "floor") for each in ("entries", "backs")]
+    + [f"windows.{each.name}" for each in fields(WindowSight)]
+    + [f"{name}.{each}" for name in ("factors", "glare") for each in ("data", "indices", "indptr", "shape")]
+    + ["areas", "glaring"]
+)

@@ -1,0 +1,67 @@
+"""Rays through the room's triangles, by Embree."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.floating]
+T = TypeVar("T")
+
+THREADS = 2
+RAYS_AT_ONCE = 500_000
+
+
+@dataclass(frozen=True, eq=False)
+class Hits:
+    """What rays met first: triangle (n,) int, -1 for none; u, v (n,) weights of its second and third corner;
+    distance (n,) in lengths of the direction given, infinite for none."""
+
+    triangle: NDArray[np.int32]
+    u: Array
+    v: Array
+    distance: Array
+
+
+class Tracer:
+    """Triangles (t, 3, 3) made ready for rays. Seen from both sides."""
+
+    def __init__(self, triangles: Array) -> None:
+        from embreex.mesh_construction import TriangleMesh
+        from embreex.rtcore_scene import EmbreeScene
+
+        self._scene = EmbreeScene()
+        self._mesh = TriangleMesh(self._scene, np.ascontiguousarray(triangles, dtype=np.float32))
+
+    def first(self, origins: Array, directions: Array) -> Hits:
+        """Return what each ray meets first; origins and directions (n, 3)."""
+        found = self._scene.run(_single(origins), _single(directions), output=True)
+        missed = found["primID"] < 0
+        distance = np.where(missed, np.float32(np.inf), found["tfar"])
+        return Hits(np.where(missed, -1, found["primID"]).astype(np.int32), found["u"], found["v"], distance)
+
+    def clear(self, origins: Array, targets: Array) -> NDArray[np.bool_]:
+        """Return whether each target (n, 3) is seen from its origin (n, 3); both ends stop 0.1 % short."""
+        start = _single(origins)
+        reach = np.full(len(start), 0.999, dtype=np.float32)
+        blocked = self._scene.run(start, _single(targets) - start, reach, query="OCCLUDED")
+        return np.asarray(blocked != 0)
+
+
+def _single(values: Array) -> NDArray[np.float32]:
+    return np.ascontiguousarray(values, dtype=np.float32)
+
+
+def in_threads(work: Callable[[slice], T], total: int, at_once: int) -> Iterable[T]:
+    """Run `work` on slices of `at_once` of `total` items, two at a time, and return the results in order.
+
+    numpy and Embree let go of the interpreter in their long loops, so that two threads are worth having.
+    """
+    slices = [slice(start, min(start + at_once, total)) for start in range(0, total, max(1, at_once))]
+    with ThreadPoolExecutor(THREADS) as pool:
+        return list(pool.map(work, slices))

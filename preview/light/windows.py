@@ -1,0 +1,127 @@
+"""Daylight straight from the panes: analytic form factors of their parts, times how much of each part is seen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.light.colour import luminance
+from preview.light.factors import pair_factors, split_polygon
+from preview.light.glass import Glazing
+from preview.light.hemisphere import even_points
+from preview.light.sky import Sky
+from preview.light.visibility import Tracer, in_threads
+from preview.model.model import Pane
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+CELL, FINE = 0.45, 3  # metres, and into how many a cell is cut each way for points nearer than NEAR cells
+NEAR = 2.0
+MOST_RAYS = 12_000_000
+MORE = 8  # times the rays where a cell is seen in part
+
+
+@dataclass(frozen=True, eq=False)
+class WindowSight:
+    """Pairs of a point and a part of a pane it sees: point (p,), factor (p,) form factor times visible part,
+    towards (p, 3) unit direction from the point to the part, cosine (p,) of the incidence on the glass; `count`
+    points in all."""
+
+    point: Ints
+    factor: NDArray[np.float32]
+    towards: NDArray[np.float32]
+    cosine: NDArray[np.float32]
+    count: int
+
+    def irradiance(self, sky: Sky, glass: Glazing) -> tuple[Array, Array]:
+        """Return the irradiance of the points (n, 3), and of its luminance the sum of directions (n, 3)."""
+        light = np.concatenate(
+            [np.zeros((0, 3)), *in_threads(lambda s: self._light(s, sky, glass), len(self.point), 50_000)]
+        )
+        bright = luminance(light)[:, None] * self.towards
+        return self._sum(light), self._sum(bright)
+
+    def _light(self, part: slice, sky: Sky, glass: Glazing) -> Array:
+        passed = glass.transmittance(self.cosine[part].astype(float))
+        return sky.radiance(self.towards[part].astype(float)) * (np.pi * self.factor[part] * passed)[:, None]
+
+    def _sum(self, values: Array) -> Array:
+        return np.stack([np.bincount(self.point, values[:, k], self.count) for k in range(3)], axis=-1)
+
+
+def see_windows(panes: tuple[Pane, ...], points: Array, normals: Array, tracer: Tracer) -> WindowSight:
+    """Return what points (n, 3) with normals (n, 3) see of the glazed `panes`."""
+    found = [_see(each, points, normals) for each in panes if each.glazed]
+    if not found:
+        nothing = np.zeros(0)
+        return WindowSight(nothing.astype(np.int64), *(nothing.astype(np.float32),) * 3, len(points))
+    cells = np.concatenate([each[0] for each in found])
+    shift = np.cumsum([0, *(len(each[0]) for each in found)])
+    point = np.concatenate([each[1] for each in found])
+    cell = np.concatenate([each[2] + start for each, start in zip(found, shift, strict=False)])
+    inward = np.concatenate(
+        [np.tile(each.inward, (len(f[0]), 1)) for each, f in zip([p for p in panes if p.glazed], found, strict=True)]
+    )
+    factor = np.concatenate(
+        in_threads(lambda s: pair_factors(points, normals, cells, point[s], cell[s]), len(point), 100_000)
+    )
+    kept = factor > 1e-7
+    point, cell, factor = point[kept], cell[kept], factor[kept]
+    rays = 16 if len(point) * 16 <= MOST_RAYS else 4
+    factor = factor * _visible(points, cells, point, cell, tracer, rays)
+    kept = factor > 0
+    point, cell, factor = point[kept], cell[kept], factor[kept]
+    towards = cells.mean(axis=1)[cell] - points[point]
+    towards /= np.linalg.norm(towards, axis=1, keepdims=True)
+    cosine = np.maximum(-np.einsum("pk,pk->p", towards, inward[cell]), 0.0)
+    return WindowSight(point, *(each.astype(np.float32) for each in (factor, towards, cosine)), len(points))
+
+
+def _see(pane: Pane, points: Array, normals: Array) -> tuple[Array, Ints, Ints]:
+    """Return the cells of a pane, coarse then fine (c, 4, 3), and pairs (point, cell) on the right side of each."""
+    coarse = split_polygon(np.asarray(pane.corners, dtype=float), CELL, most=4)
+    fine = np.concatenate([split_polygon(each, CELL, least=FINE, most=FINE) for each in coarse])
+    middle = coarse.mean(axis=1)
+    size = np.linalg.norm(coarse[:, 0] - coarse[:, 2], axis=1)
+    offset = np.einsum("nk,nk->n", points, normals)[:, None]
+    above = (np.einsum("ckj,nj->nck", coarse, normals) > offset[..., None] + 1e-9).any(axis=2)
+    inside = ((points - pane.corners[0]) @ np.asarray(pane.inward) > 1e-6)[:, None]
+    away = np.linalg.norm(points[:, None] - middle, axis=-1)
+    near = away < NEAR * size
+    point, cell = np.nonzero(above & inside & ~near)
+    point_near, parent = np.nonzero(above & inside & near)
+    children = parent[:, None] * FINE**2 + np.arange(FINE**2) + len(coarse)
+    return (
+        np.concatenate([coarse, fine]),
+        np.concatenate([point, np.repeat(point_near, FINE**2)]),
+        np.concatenate([cell, children.ravel()]),
+    )
+
+
+def _visible(points: Array, cells: Array, point: Ints, cell: Ints, tracer: Tracer, rays: int) -> Array:
+    """Return the part of each cell that its point sees, (p,): by `rays` rays, and where those disagree by more."""
+    part = _seen_part(points, cells, point, cell, tracer, rays)
+    unsure = np.flatnonzero((part > 0) & (part < 1))
+    more = min(MORE * rays, int(2 ** np.floor(np.log2(max(MOST_RAYS / max(len(unsure), 1), 1)))))
+    if more > rays:
+        part[unsure] = _seen_part(points, cells, point[unsure], cell[unsure], tracer, more)
+    return part
+
+
+def _seen_part(points: Array, cells: Array, point: Ints, cell: Ints, tracer: Tracer, rays: int) -> Array:
+    # Each cell's samples are shifted by an amount of its own (Cranley & Patterson 1976), so that edges of shadow that
+    # run across several cells do not step in all of them at once.
+    shift = (np.arange(len(cells))[:, None, None] * [0.7548776662466927, 0.5698402909980532]) % 1.0
+    s, t = np.moveaxis((even_points(rays, 2) + shift) % 1.0, 2, 0)
+    weights = np.stack([(1 - s) * (1 - t), s * (1 - t), s * t, (1 - s) * t], axis=-1).astype(np.float32)
+    targets = np.einsum("crk,ckj->crj", weights, cells.astype(np.float32))
+
+    def work(part: slice) -> Array:
+        ends = targets[cell[part]].reshape(-1, 3)
+        starts = np.repeat(points[point[part]].astype(np.float32), rays, axis=0)
+        return tracer.clear(starts, ends).reshape(-1, rays).mean(axis=1)
+
+    return np.concatenate([np.zeros(0), *in_threads(work, len(point), 400_000 // rays)])
