@@ -66,10 +66,10 @@ def _setting_out(room: Room, layout: Layout, units: Unit) -> list[Row]:
     if lines.parallel:
         rows += [("", _from(room, each, units)) for each in (lines.left_near, lines.right_near)]
     else:
-        inside = format_length(board.width, units)
-        for end, pair in (("near", (lines.left_near, lines.right_near)), ("far", (lines.left_far, lines.right_far))):
-            words = "; ".join(_from(room, each, units) for each in pair)
-            rows.append(("", f"{inside} inside the {end} end: {words}"))
+        pairs = (lines.near, (lines.left_near, lines.right_near)), (lines.far, (lines.left_far, lines.right_far))
+        for place, pair in pairs:
+            words = " and ".join(_from(room, each, units) for each in pair)
+            rows.append(("", f"{format_length(place, units)} past the near border line: {words}"))
     corner = layout.start_point - layout.chalk_line[0]
     inside = format_length(float(corner @ directions(layout)[0]), units)
     rows += [

@@ -23,15 +23,15 @@ IMPERIAL = (
     (192, "1/16\" = 1'"),
     (384, "1/32\" = 1'"),
 )
-# Sheets, small first, landscape then upright. A4 and A3: ISO 216. Letter and Tabloid: ANSI/ASME Y14.1 A and B.
-METRIC_SHEETS = (("A4", 297.0, 210.0), ("A4", 210.0, 297.0), ("A3", 420.0, 297.0), ("A3", 297.0, 420.0))
+# Sheets, small first, longer side first. A4 to A1: ISO 216. Letter, Tabloid, C and D: ANSI/ASME Y14.1 A to D.
+METRIC_SHEETS = (("A4", 297.0, 210.0), ("A3", 420.0, 297.0), ("A2", 594.0, 420.0), ("A1", 841.0, 594.0))
 IMPERIAL_SHEETS = (
     ("Letter", 11 * INCH, 8.5 * INCH),
-    ("Letter", 8.5 * INCH, 11 * INCH),
     ("Tabloid", 17 * INCH, 11 * INCH),
-    ("Tabloid", 11 * INCH, 17 * INCH),
+    ("ANSI C", 22 * INCH, 17 * INCH),
+    ("ANSI D", 34 * INCH, 22 * INCH),
 )
-COARSEST_ON_SMALL = 50  # a coarser scale than this asks for the larger sheet
+COARSEST = 50  # a scale that shows single boards; a coarser one is taken only where no sheet has room for it
 
 
 @dataclass(frozen=True)
@@ -51,30 +51,28 @@ def imperial(units: Unit) -> bool:
 
 
 def choose_format(width: float, depth: float, units: Unit, aside: float) -> Format:
-    """Return the smallest sheet, and on it the largest usual scale, for a plan of `width` x `depth` metres.
+    """Return the smallest sheet on which a plan of `width` x `depth` metres stands at 1:50 or finer, at the finest
+    usual scale that fits it.
 
-    `aside` mm of paper are kept on every side of the plan for dimensions. A room too large for the largest sheet
-    gets a sheet of its own at the coarsest usual scale.
+    Where none does, it is the smallest sheet at the finest scale that fits any. `aside` mm of paper are kept on every
+    side of the plan for dimensions. A room too large for every sheet gets a roll at the coarsest usual scale.
     """
     scales, sheets = (IMPERIAL, IMPERIAL_SHEETS) if imperial(units) else (METRIC, METRIC_SHEETS)
-    for limit in (COARSEST_ON_SMALL, float("inf")):
-        for name in dict.fromkeys(sheet[0] for sheet in sheets):
+    finest = []
+    for name, long, short in sheets:
+        for ratio, text in scales:
             fitting = [
-                (ratio, order, Format(name, w, h, ratio, text))
-                for order, (each, w, h) in enumerate(sheets)
-                if each == name
-                for ratio, text in scales
-                if ratio <= limit
-                and 1000 * width / ratio <= w - 2 * MARGIN - 2 * aside
-                and 1000 * depth / ratio <= h - 2 * MARGIN - STRIP - 2 * aside
+                Format(name, w, h, ratio, text)
+                for w, h in ((long, short), (short, long))
+                if 1000 * width / ratio <= w - 2 * (MARGIN + aside)
+                and 1000 * depth / ratio <= h - 2 * (MARGIN + aside) - STRIP
             ]
             if fitting:
-                return min(fitting, key=lambda found: found[:2])[2]
+                finest.append(fitting[0])
+                break
+    if finest:
+        wanted = max(COARSEST, min(each.ratio for each in finest))
+        return next(each for each in finest if each.ratio <= wanted)
     ratio, text = scales[-1]
-    return Format(
-        "Roll",
-        max(1000 * width / ratio + 2 * (MARGIN + aside), sheets[2][1]),
-        1000 * depth / ratio + 2 * (MARGIN + aside) + STRIP,
-        ratio,
-        text,
-    )
+    paper = max(1000 * width / ratio + 2 * (MARGIN + aside), sheets[0][1])
+    return Format("a roll", paper, 1000 * depth / ratio + 2 * (MARGIN + aside) + STRIP, ratio, text)

@@ -31,10 +31,10 @@ def draw_strip(sheet: Sheet, form: Format, room: Room, layout: Layout, job: Job)
     draw_scale_bar(sheet, (left, top + 14.5), job)
     words = f"Scale {form.scale_text} on {form.name}, printed at 100 %"
     words += "" if imperial(job.units) else f" · dimensions in {job.units}"
-    sheet.text(np.array([left, top + 21.0]), words, size=2.3, fill=SOFT)
+    _fitted(sheet, (left, top + 21.0), words, 2.3, 0.34 * width, SOFT)
     draw_key(sheet, (left, top + 26.0))
     if "north" in job.lines:
-        draw_north(sheet, (left + 0.32 * width, top + 15.0), room.north)
+        draw_north(sheet, (right - 6, MARGIN + 8), room.north)
 
     _table(sheet, (columns[1], top), "Setting out", setting_out_rows(room, layout, job.units), 0.32 * width, CHALK)
     pieces = [first_board_row(layout), *edge_rows(layout, job.units)]
@@ -47,12 +47,12 @@ def draw_key(sheet: Sheet, at: tuple[float, float]) -> None:
     x, y = at
     for name, style in (
         ("chalk line", {"stroke": CHALK, "stroke_width": 0.35}),
-        ("centre line", {"stroke": INK, "stroke_width": 0.2, "stroke_dasharray": "3 0.8 0.6 0.8"}),
+        ("centre line", {"stroke": INK, "stroke_width": 0.2, "stroke_dasharray": "2.2 0.7 0.5 0.7"}),
         ("border line", {"stroke": INK, "stroke_width": 0.3}),
     ):
-        sheet.line(np.array([x, y - 0.8]), np.array([x + 7, y - 0.8]), **style)
-        sheet.text(np.array([x + 8.2, y]), name, size=2.3, fill=SOFT)
-        x += 11 + text_width(name, 2.3) + 2
+        sheet.line(np.array([x, y - 0.8]), np.array([x + 5, y - 0.8]), **style)
+        sheet.text(np.array([x + 6, y]), name, size=2.2, fill=SOFT)
+        x += 6 + text_width(name, 2.2) + 1.6
 
 
 def draw_scale_bar(sheet: Sheet, at: tuple[float, float], job: Job) -> None:

@@ -8,19 +8,19 @@ from numpy.typing import NDArray
 from shapely import LineString, Polygon
 
 from preview.floor.layout import Layout, Role
-from preview.paper.drawing import CHALK, INK, SOFT, Sheet
+from preview.paper.drawing import CHALK, INK, SOFT, Sheet, text_width
 from preview.paper.plan_dimensions import draw_setting_out, draw_wall_dimensions
 from preview.paper.plan_sheet import MARGIN, STRIP, Format, choose_format
 from preview.paper.plan_strip import draw_strip
 from preview.paper.setting_out import directions
-from preview.room.room import Room, RoomOpening
+from preview.room.room import Room, RoomObstacle, RoomOpening
 from preview.scene.job import Job
 
 Array = NDArray[np.float64]
 ASIDE = 18.0  # mm of paper round the walls for dimensions
 
 TINTS = {"left": "#f6ecd9", "right": "#efe1c6", "border": "#dcc39a", "threshold": "#e6d3b3", "grille": "#cdb083"}
-LINE = 0.09
+LINE = 0.09  # mm, the thickest line between boards
 
 
 def plan_svg(room: Room, layout: Layout, job: Job) -> bytes:
@@ -108,8 +108,9 @@ def draw_pieces(sheet: Sheet, layout: Layout) -> None:
         ("thresholds", pieces.role == Role.THRESHOLD, "threshold"),
         ("grilles", pieces.role == Role.GRILLE, "grille"),
     )
+    line = min(LINE, 0.08 * layout.board.width / sheet.scale)
     for name, chosen, tint in groups:
-        outline = {"stroke": "#6b5b45", "stroke_width": LINE, "stroke_linejoin": "round"}
+        outline = {"stroke": "#6b5b45", "stroke_width": round(line, 3), "stroke_linejoin": "round"}
         sheet.polygons(pieces.polygons[chosen], name, fill=TINTS[tint], fill_rule="evenodd", **outline)
     sheet.polygons(layout.slots, "grille-slots", fill="#5a5148", stroke="none")
 
@@ -122,8 +123,18 @@ def draw_obstacles(sheet: Sheet, room: Room) -> None:
         if len(corners) == 4:
             for diagonal in (corners[::2], corners[1::2]):
                 sheet.strokes(LineString(diagonal), "", stroke="#b9b2a7", stroke_width=0.13)
+        _name_obstacle(sheet, obstacle)
+
+
+def _name_obstacle(sheet: Sheet, obstacle: RoomObstacle) -> None:
+    """Set the name inside where it fits, else under it."""
+    west, south, east, _ = obstacle.polygon.bounds
+    if text_width(obstacle.name, 2.6) < (east - west) / sheet.scale:
         middle = obstacle.polygon.representative_point()
         sheet.text(sheet.paper([middle.x, middle.y]), obstacle.name, drop=0.35, halo=True, text_anchor="middle")
+    else:
+        at = sheet.paper([(west + east) / 2, south])
+        sheet.text(at, obstacle.name, 2.0, drop=1.8, halo=True, text_anchor="middle")
 
 
 def draw_lines(sheet: Sheet, layout: Layout) -> None:

@@ -13,6 +13,8 @@ from preview.floor.layout import Layout
 from preview.room.room import Room
 
 Array = NDArray[np.float64]
+PLACES = 41  # along the chalk line, tried for taping across
+ALONG = float(np.sin(np.radians(1.5)))  # a wall turned by less, as old walls are, still runs with the chalk line
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,11 +31,15 @@ class Tape:
 class SettingOut:
     """The chalk line and the start point, taped from the walls.
 
-    `left_near`, `right_near` reach the chalk line square across the run a board's width inside the first place where
-    it crosses the field, `left_far`, `right_far` inside the last. `start` reaches the start point along the chalk
-    line from the wall behind the near end. Left and right are those of someone who looks along the run.
+    `left_near`, `right_near` reach the chalk line square across the run near its near end, `left_far`, `right_far`
+    near its far end, each pair at one place, where the walls on both sides run with the chalk line if there is such a
+    place: a distance to an angled wall is easily taped wrong. `near`, `far` are how far those places lie from the
+    near end of the field, metres. `start` reaches the start point along the chalk line from the wall behind the near
+    end. Left and right are those of someone who looks along the run.
     """
 
+    near: float
+    far: float
     left_near: Tape
     right_near: Tape
     left_far: Tape
@@ -51,14 +57,27 @@ def set_out(room: Room, layout: Layout) -> SettingOut:
     """Return the distances that put `layout`'s chalk line and start point on the floor of `room`."""
     along, left = directions(layout)
     near, far = chalk_in_field(layout)
-    inside = min(layout.board.width, float(np.hypot(*(far - near))) / 2) * along
+    length = float(np.hypot(*(far - near)))
+    inside = min(layout.board.width, length / 2)
+    places = [float(each) for each in np.linspace(inside, length - inside, PLACES)]
+    pairs = [(tape(room, near + place * along, left), tape(room, near + place * along, -left)) for place in places]
+    good = [number for number, pair in enumerate(pairs) if all(_runs_along(room, each, along) for each in pair)]
+    first, last = (good[0], good[-1]) if good else (0, PLACES - 1)
     return SettingOut(
-        left_near=tape(room, near + inside, left),
-        right_near=tape(room, near + inside, -left),
-        left_far=tape(room, far - inside, left),
-        right_far=tape(room, far - inside, -left),
+        near=places[first],
+        far=places[last],
+        left_near=pairs[first][0],
+        right_near=pairs[first][1],
+        left_far=pairs[last][0],
+        right_far=pairs[last][1],
         start=tape(room, layout.start_point, -along),
     )
+
+
+def _runs_along(room: Room, each: Tape, along: Array) -> bool:
+    a, b = room.corners[each.wall - 1], room.corners[each.wall % len(room.corners)]
+    step = (b - a) / np.hypot(*(b - a))
+    return abs(float(step[0] * along[1] - step[1] * along[0])) < ALONG
 
 
 def chalk_in_field(layout: Layout) -> Array:
@@ -107,7 +126,10 @@ def tape(room: Room, point: Array, direction: Array) -> Tape:
 def wall_name(room: Room, wall: int) -> str:
     """Return what a wall (counted from 1) is called: its number, and what stands in it."""
     names = [each.name for each in room.openings if each.wall == wall]
-    return f"wall {wall}" + (f" (with the {', '.join(names)})" if names else "")
+    if not names:
+        return f"wall {wall}"
+    more = f" and {len(names) - 1} more" if len(names) > 1 else ""
+    return f"wall {wall} (with the {names[0]}{more})"
 
 
 def wall_lengths(room: Room) -> Array:
