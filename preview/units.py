@@ -146,34 +146,46 @@ def parse_angle(value: str | float) -> float:
     return math.radians(text)
 
 
+def parse_bearing(word: str) -> float:
+    """Return a direction in the drawing, radians anticlockwise from +x in [0, 2 pi).
+
+    Compass letters (E is +x, N is +y, NE halfway between), or a number, the surveyor's bearing: degrees clockwise
+    from N, so that 90 is E and 180 is S.
+    """
+    bearing = _BEARINGS.get(word.strip().upper().replace("-", ""))
+    if bearing is None:
+        number = re.fullmatch(rf"({_NUMBER})°?", word.strip())
+        bearing = float(number[1].replace(",", ".")) if number else math.nan
+    if not 0 <= bearing <= 360:
+        raise MeasureError(
+            f"{_shown(word)} is not a direction",
+            "write compass letters, such as E or NE, or a bearing in degrees clockwise from N, such as 90",
+        )
+    return math.radians((90 - bearing) % 360)
+
+
 def parse_leg(text: str, unit: Unit) -> tuple[float, float]:
     """Return one wall of a tape walk, ``E 15' 6"`` or ``112.5 3.20 m``, as (bearing, length).
 
-    The first word says where one walks: compass letters of the drawing (E is +x, N is +y, NE halfway between), or
-    a number, the surveyor's bearing: degrees clockwise from N, so 90 is E and 180 is S. The rest is the length. The
-    bearing comes back in radians anticlockwise from +x, in [0, 2 pi); the length in metres, above zero.
+    The first word says where one walks, as `parse_bearing` reads it, in radians; the rest is the length, in metres and
+    above zero.
     """
     if not isinstance(text, str):
         raise MeasureError(
-            f"{_shown(text)} instead of a wall", f'write where it runs and how long it is, "E {_example(unit)}"'
+            f"{_shown(text)} instead of a wall", f'write where it runs and how long, "E {_example(unit)}"'
         )
     word, _, rest = text.translate(_MARKS).strip().replace("°", "° ").partition(" ")
-    bearing = _BEARINGS.get(word.upper().replace("-", ""))
-    if bearing is None:
-        number = re.fullmatch(rf"({_NUMBER})°?", word)
-        bearing = float(number[1].replace(",", ".")) if number else math.nan
-        if not 0 <= bearing <= 360:
-            raise MeasureError(
-                f"{_shown(text)} does not begin with a direction",
-                f"write compass letters, such as E or NE, or a bearing in degrees clockwise from N, such as 90, "
-                f"then the length: E {_example(unit)}",
-            )
+    try:
+        bearing = parse_bearing(word)
+    except MeasureError as error:
+        found = f"{_shown(text)} does not begin with a direction"
+        raise MeasureError(found, f"{error.remedy}, then the length: E {_example(unit)}") from None
     if not rest.strip():
         raise MeasureError(f"{_shown(text)} has no length", f"write it after the direction: {word} {_example(unit)}")
     length = parse_length(rest, unit)
     if length <= 0:
         raise MeasureError(f"a wall of {_shown(rest.strip())}", "give a length above zero")
-    return math.radians((90 - bearing) % 360), length
+    return bearing, length
 
 
 def format_bearing(radians: float) -> str:

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from preview.scene.fields import Source, suggest
 from preview.scene.job import BorderChoice, Job, Opening, RoomMeasure, Target
+from preview.scene.nodes import Source, suggest
 from preview.units import format_length, system
 
 _OPENING_HEIGHT = {"imperial": 80 * 0.0254, "metric": 2.0}  # a common door
@@ -27,7 +27,7 @@ def complete(job: Job) -> Job:
             for each in job.obstacles
         ),
         vents=tuple(
-            each if each.name is not None else replace(each, name=_letter(n)) for n, each in enumerate(job.vents)
+            each if each.name is not None else replace(each, name=grille_letter(n)) for n, each in enumerate(job.vents)
         ),
         border=_with_overlap(job.border, min(_OVERLAP[units], job.room.baseboard)),
     )
@@ -135,6 +135,6 @@ def _with_overlap(border: BorderChoice, overlap: float) -> BorderChoice:
     return border if border.overlap is not None else replace(border, overlap=overlap)
 
 
-def _letter(n: int) -> str:
+def grille_letter(n: int) -> str:
     """Return A, B, ... Z, AA, AB, ... for 0, 1, ..."""
-    return (_letter(n // 26 - 1) if n >= 26 else "") + chr(ord("A") + n % 26)
+    return (grille_letter(n // 26 - 1) if n >= 26 else "") + chr(ord("A") + n % 26)

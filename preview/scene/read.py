@@ -14,8 +14,9 @@ from typing import Any
 
 from preview.errors import Place, SceneError
 from preview.scene.check import check, complete
-from preview.scene.fields import Node, Source, listed, suggest, table, text
+from preview.scene.fields import text
 from preview.scene.job import Job
+from preview.scene.nodes import Node, Source, listed, suggest, table
 from preview.scene.positions import key_lines
 from preview.scene.schema import SCENE, SECTIONS, VARYING, unit
 from preview.scene.woods import wood_names

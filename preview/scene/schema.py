@@ -7,9 +7,6 @@ from __future__ import annotations
 
 from preview.scene.fields import (
     FAR,
-    Key,
-    Node,
-    Reader,
     angle,
     angle_within,
     choice,
@@ -17,13 +14,9 @@ from preview.scene.fields import (
     corners,
     either,
     length,
-    listed,
     moment,
     number,
     pair,
-    shown,
-    table,
-    tables,
     text,
     walk,
     whole,
@@ -43,6 +36,7 @@ from preview.scene.job import (
     Viewpoint,
     WoodChoice,
 )
+from preview.scene.nodes import Key, Node, Reader, listed, shown, table, tables
 from preview.units import UNITS
 
 unit = choice("unit", *UNITS)

@@ -9,7 +9,7 @@ import pytest
 from preview.errors import SceneError
 from preview.room.measured import build_room
 from preview.scene import load_scene, read_scene
-from preview.scene.fields import listed
+from preview.scene.nodes import listed
 from preview.scene.woods import wood_names
 
 GOOD = """\

@@ -1,0 +1,60 @@
+"""The command that makes a scene: it asks as one walks the room, and writes what it heard."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+
+from preview.errors import UsageError
+from preview.scene import read_scene
+from preview.scene.ask import Walked, ask_room
+from preview.scene.job import Leg
+from preview.scene.woods import wood_names
+from preview.scene.write import Wall, scene_text
+
+
+def new_scene(
+    file: Path, ask: Callable[[str], str], say: Callable[[str], None], given: Mapping[str, Sequence[str]]
+) -> Path:
+    """Ask for a room, write its scene to `file`, and build the room from it; return the path.
+
+    The file is written before the room is built, so that an hour with the tape is never lost.
+
+    Args:
+        file: where to write; a file that is there already is left alone.
+        ask, say, given: as in `preview.scene.ask.ask_room`.
+
+    Raises:
+        UsageError: the file is there, can't be written, or the answers ended early.
+        SceneError: something in the room does not fit; the scene is written, and the place in it named.
+    """
+    from preview.paper.files import writable_folder, write_whole
+    from preview.room.measured import build_room
+
+    if file.exists():
+        raise UsageError(f"{file}: this file is there already; name another, or move it away first")
+    writable_folder(file.absolute().parent)
+    answers, walls = ask_room(ask, say, close_walk, wood_names(), given)
+    text = scene_text(answers, walls)
+    write_whole(file, text.encode("utf-8"))
+    for job in read_scene(text, str(file)):
+        for warning in build_room(job).warnings:
+            say(warning)
+    return file
+
+
+def close_walk(legs: Sequence[Leg]) -> Walked:
+    """Return a walk closed by the compass rule, with its misclosure and the walls likeliest wrong."""
+    import numpy as np
+
+    from preview.room.outline import inward
+    from preview.room.walk import compass_rule, limit, suspects
+
+    corners, misclosure = compass_rule(legs)
+    allowed = limit(misclosure.perimeter)
+    steps = np.roll(corners, -1, axis=0) - corners
+    along = steps / np.maximum(np.hypot(*steps.T), 1e-9)[:, None]
+    rows = zip(corners.tolist(), along.tolist(), inward(corners).tolist(), strict=True)
+    walls = (Wall((cx, cy), (ax, ay), (ix, iy)) for (cx, cy), (ax, ay), (ix, iy) in rows)
+    worst = suspects(legs, misclosure.vector) if misclosure.length > allowed else (1, 2)
+    return Walked(tuple(walls), misclosure.length, allowed, worst)

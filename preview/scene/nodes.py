@@ -1,0 +1,151 @@
+"""A scene file as a tree of nodes that know where they stand, and how a table of keys is read from it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from preview.errors import Place, SceneError
+from preview.scene.job import Unit
+from preview.scene.woods import Names
+from preview.units import system
+
+
+@dataclass(frozen=True)
+class Source:
+    """What the meaning of a value and the place of an error depend on.
+
+    `lines` maps key paths to lines. `owners` maps each key path that a variant sets to that variant's own path,
+    such as ``variants[2]``; `woods` are the names of woods there are.
+    """
+
+    file: str
+    lines: Mapping[str, int]
+    unit: Unit = "mm"
+    woods: Names = field(default_factory=dict)
+    owners: Mapping[str, str] = field(default_factory=dict)
+
+    def error(self, key: str, found: str, remedy: str) -> SceneError:
+        """Return an error about `key`; one that is left out has the line of the table above it."""
+        line = next((self.lines[each] for each in _upwards(key) if each in self.lines), None)
+        owner = next((self.owners[each] for each in _upwards(key) if each in self.owners), None)
+        return SceneError(Place(self.file, f"{owner}.{key}" if owner else key, line), found, remedy)
+
+
+@dataclass(frozen=True)
+class Node:
+    """A value as the TOML parser gives it, its key path, and where it comes from."""
+
+    value: Any
+    key: str
+    source: Source
+
+    def error(self, found: str, remedy: str) -> SceneError:
+        """Return an error that stands at this value."""
+        return self.source.error(self.key, found, remedy)
+
+    def child(self, name: str, value: object) -> Node:
+        """Return the value under `name` in this table."""
+        return Node(value, f"{self.key}.{name}" if self.key else name, self.source)
+
+    def items(self) -> list[Node]:
+        """Return the values of this array, counted from 1."""
+        return [Node(value, f"{self.key}[{n}]", self.source) for n, value in enumerate(self.value, 1)]
+
+
+Reader = Callable[[Node], Any]
+
+
+@dataclass(frozen=True)
+class Key:
+    """A key of a table: how it is read, and what holds where it is left out.
+
+    `default` is written as a file would have it, and read the same way; a pair (imperial, metric) of them goes by the
+    scene's units. `absent` means that the value is then None and found later. Where neither is given the key is
+    required, and `example` shows how to write it.
+    """
+
+    read: Reader
+    default: object = None
+    absent: bool = False
+    example: str = ""
+
+
+def table(keys: Mapping[str, Key], build: Callable[..., Any]) -> Reader:
+    """Return the reader of a table of `keys`; `build` gets their values by name."""
+
+    def read(node: Node) -> object:
+        if not isinstance(node.value, dict):
+            raise node.error(f"{shown(node.value)} instead of a table", f"give it keys: {listed(keys, 'and')}")
+        for name in node.value:
+            if name not in keys:
+                raise node.child(name, None).error(f'unknown key "{name}"', suggest(name, keys))
+        return build(**{name: _key_value(node, name, key) for name, key in keys.items()})
+
+    return read
+
+
+def tables(keys: Mapping[str, Key], build: Callable[..., Any]) -> Reader:
+    """Return the reader of an array of tables, a tuple."""
+    one = table(keys, build)
+
+    def read(node: Node) -> tuple[object, ...]:
+        if isinstance(node.value, dict):
+            raise node.error("a single table", f"there may be several: write [[{node.key}]] with two brackets")
+        if not isinstance(node.value, list | tuple):
+            raise node.error(f"{shown(node.value)} instead of tables", f"begin each with [[{node.key}]]")
+        return tuple(one(item) for item in node.items())
+
+    return read
+
+
+def suggest(name: str, known: Iterable[str]) -> str:
+    """Return advice on a name that is not among `known`: the nearest, or all of them."""
+    from difflib import get_close_matches
+
+    names = sorted(known)
+    if not names:
+        return "there are none in this scene"
+    lowered = {each.casefold(): each for each in names}
+    near = get_close_matches(name.casefold(), lowered, 1, 0.6)
+    there = f"there {'is' if len(names) == 1 else 'are'} {listed(names, 'and')}"
+    return f'did you mean "{lowered[near[0]]}"?' if near else there
+
+
+def listed(names: Iterable[str], last: str) -> str:
+    """Return names in quotes as a list: ``"a", "b" and "c"``."""
+    quoted = [f'"{name}"' for name in names]
+    return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} {last} {quoted[-1]}"
+
+
+def shown(value: object) -> str:
+    """Return a value of a TOML file as the file has it, cut where it is long."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, list):
+        return f"an array of {len(value)}"
+    written = f'"{value}"' if isinstance(value, str) else str(value)
+    return written if len(written) <= 60 else f"{written[:56]}..."
+
+
+def _key_value(node: Node, name: str, key: Key) -> object:
+    if name in node.value:
+        return key.read(node.child(name, node.value[name]))
+    if key.absent:
+        return None
+    if key.default is None:
+        raise node.error(f'no "{name}"', f"add {key.example}")
+    value = key.default
+    if isinstance(value, tuple) and value:
+        value = value[0 if system(node.source.unit) == "imperial" else 1]
+    return key.read(node.child(name, value))
+
+
+def _upwards(key: str) -> Iterable[str]:
+    """Yield `key` and the paths above it, nearest first."""
+    while key:
+        yield key
+        key = key[: max(key.rfind("."), key.rfind("["), 0)]
