@@ -70,6 +70,7 @@ name = "Wide boards"
 floor.board_width = 5
 """
 NO_TEXT = "bytes that are no text in UTF-8; save the scene as plain text in UTF-8"
+CORNERS = 'corners = [[0, 0], ["12\'", 0], ["12\'", "10\'"], [0, "10\'"]]'
 UNITS = '"in", "ft", "mm", "cm" or "m"'
 
 EDITS = [
@@ -303,6 +304,60 @@ EDITS = [
         "a nameless variant",
         ('name = "Wide boards"\n', ""),
         'line 53: variants[2]: no "name"; add name = "what to call it"',
+    ),
+    # The room as built
+    (
+        "walls that cross",
+        ('["12\'", 0], ["12\'", "10\'"], [0', '["12\'", "10\'"], ["12\'", 0], [0'),
+        "line 5: room.corners: wall 1 and wall 3 cross or touch; "
+        "give the corners in the order in which one meets them walking round the room",
+    ),
+    (
+        "a walk that does not close",
+        (CORNERS, 'walk = ["E 12\'", "N 10\'", "W 11\'", "S 10\'"]'),
+        'line 5: room.walk: the walk ends 12" from where it began, more than the 1 1/16" that may be spread over '
+        '43\' of walls; measure wall 1 ("E 12\'") and wall 3 ("W 11\'") again, they are the likeliest to be wrong, '
+        "and see that no wall is missing",
+    ),
+    (
+        "an opening off its wall",
+        ('offset = "3\'"', 'offset = "9\'"'),
+        "line 20: openings[2].offset: garden window ends 13' along wall 3, which is 12' long; "
+        "give an offset of at most 8'",
+    ),
+    (
+        "two openings in one place",
+        ("wall = 3", "wall = 1"),
+        "line 20: openings[2].offset: garden window overlaps hall door on wall 1; "
+        "hall door takes 2' to 4' 8\" of that wall; move one of them or make it narrower",
+    ),
+    (
+        "an obstacle outside",
+        (
+            '[["4\'", "8\' 6\\""], ["8\'", "8\' 6\\""], ["8\'", "10\'"], ["4\'", "10\'"]]',
+            "[[-60, 0], [-50, 0], [-50, 20]]",
+        ),
+        "line 26: obstacles[1].corners: hearth lies outside the room; move it inside the walls, or leave it out",
+    ),
+    (
+        "a vent in a wall",
+        ('center = ["10\'", ', 'center = ["12\'", '),
+        "line 30: vents[1].center: vent A lies in a wall or outside the room; move it onto the floor",
+    ),
+    (
+        "a vent under the baseboard",
+        ('center = ["10\'", ', "center = [138.5, "),
+        "line 30: vents[1].center: vent A lies under the baseboard; move it clear of the wall",
+    ),
+    (
+        "a border wider than the room",
+        ("width = 4\n\n[wood]", "width = 60\n\n[wood]"),
+        "line 39: border.width: a border 5' wide leaves no field; give a width under 4' 2 5/8\"",
+    ),
+    (
+        "a vent of a variant in a wall",
+        ("floor.board_width = 5", 'vents = [{ center = ["12\'", "2\'"], size = [10, 4] }]'),
+        "line 55: vents[1].center: vent A lies in a wall or outside the room; move it onto the floor",
     ),
 ]
 
