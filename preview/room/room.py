@@ -90,7 +90,8 @@ class Room:
     `corners` (n, 2) are the wall corners in the order of the scene, closed walk adjusted; wall i (from 0)
     runs from corner i to corner i + 1. `outline` is the same as a polygon. `floor` is what wood covers,
     thresholds left out: the outline less what lies beyond the border's outer edge and less obstacles (it may
-    have holes). `field` is `floor` inside the border line (one or more polygons). `border_line` is the
+    have holes). `field` is `floor` inside the border line (one or more polygons). `edge` is the distance from the wall to
+    the floor's outer edge, under the baseboard, and `border_line` the
     distance from the wall to the field, metres.
     """
 
@@ -106,6 +107,7 @@ class Room:
     vents: tuple[RoomVent, ...]
     floor: Polygon | MultiPolygon
     field: Polygon | MultiPolygon
+    edge: float
     border_line: float
     misclosure: Misclosure | None
     warnings: tuple[str, ...]
