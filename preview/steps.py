@@ -11,7 +11,7 @@ from preview.floor.lay import lay_floor
 from preview.floor.layout import Layout
 from preview.room.measured import build_room
 from preview.room.room import Room
-from preview.scene.fields import suggest
+from preview.scene.nodes import suggest
 from preview.scene.job import Job, Viewpoint
 
 if TYPE_CHECKING:

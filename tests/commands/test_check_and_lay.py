@@ -1,0 +1,122 @@
+"""check and lay, from files and from standard input; what goes wrong is said in a line and leaves nothing behind."""
+
+import json
+import os
+import xml.etree.ElementTree as ET
+
+import pytest
+from running import SCENES, SMALL, preview
+
+
+@pytest.fixture
+def scene(tmp_path):
+    path = tmp_path / "box.toml"
+    path.write_text(SMALL)
+    return path
+
+
+@pytest.mark.parametrize("name", ["dining-room", "kitchen", "hall"])
+def test_demo_scenes_are_right(name):
+    ran = preview("check", SCENES / f"{name}.toml")
+    assert ran.returncode == 0, ran.stderr.decode()
+    assert b"read and laid, nothing wrong" in ran.stdout and ran.stderr == b""
+
+
+@pytest.mark.parametrize(
+    "dress",
+    [
+        lambda text: text.encode(),
+        lambda text: b"\xef\xbb\xbf" + text.encode(),
+        lambda text: text.replace("\n", "\r\n").encode(),
+    ],
+    ids=["plain", "with a BOM", "with CRLF"],
+)
+@pytest.mark.parametrize("piped", [True, False])
+def test_a_scene_in_any_dress(tmp_path, dress, piped):
+    data = dress(SMALL)
+    (tmp_path / "box.toml").write_bytes(data)
+    ran = preview("check", "-", given=data) if piped else preview("check", tmp_path / "box.toml")
+    assert ran.returncode == 0, ran.stderr.decode()
+    assert "8' 4\" × 7' 6\"" in ran.stdout.decode()
+
+
+def test_each_form(scene):
+    text, document, plan = (preview("lay", scene, "--format", form) for form in ("text", "json", "svg"))
+    assert [ran.returncode for ran in (text, document, plan)] == [0, 0, 0]
+    assert b"Stop block" in text.stdout
+    assert json.loads(document.stdout)["variant"] == "As drawn"
+    assert ET.fromstring(plan.stdout).tag.endswith("svg")
+
+
+def test_a_variant_by_name_in_any_case(scene):
+    ran = preview("lay", scene, "--variant", "on the ARCHWAY", "--format", "json")
+    assert json.loads(ran.stdout)["variant"] == "On the archway"
+
+
+def test_an_unknown_variant_names_the_nearest(scene):
+    ran = preview("lay", scene, "--variant", "On the archwy")
+    assert ran.returncode == 2
+    assert ran.stderr.decode() == 'preview: no variant is called "On the archwy"; did you mean "On the archway"?\n'
+    assert ran.stdout == b""
+
+
+def test_to_a_file_whole(scene, tmp_path):
+    ran = preview("lay", scene, "--format", "svg", "--out", tmp_path / "plan.svg")
+    assert ran.stdout.decode().strip() == str(tmp_path / "plan.svg")
+    assert ET.parse(tmp_path / "plan.svg").getroot().tag.endswith("svg")
+    assert sorted(each.name for each in tmp_path.iterdir()) == ["box.toml", "plan.svg"]
+
+
+@pytest.mark.parametrize("name", ["none/plan.svg", "."])
+def test_a_file_that_cant_be_written(scene, tmp_path, name):
+    ran = preview("lay", scene, "--out", tmp_path / name)
+    assert ran.returncode == 2
+    assert "can't be written" in ran.stderr.decode()
+    assert [each.name for each in tmp_path.iterdir()] == ["box.toml"]
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [
+        (b"title = ", "standard input"),
+        (SMALL.replace("board_width", "board_widht").encode(), 'did you mean "board_width"?'),
+        (os.urandom(10_000_000), "standard input"),
+        (b"", "units"),
+    ],
+    ids=["broken TOML", "unknown key", "10 MB of junk", "nothing"],
+)
+def test_a_wrong_scene_is_told_in_plain_words(given, told):
+    ran = preview("check", "-", given=given)
+    words = ran.stderr.decode()
+    assert ran.returncode == 2
+    assert told in words and "Traceback" not in words and len(words) < 600
+    assert ran.stdout == b""
+
+
+@pytest.mark.parametrize("command", ["check", "lay", "render", "compare"])
+def test_missing_file_and_folder(tmp_path, command):
+    for path in (tmp_path / "none.toml", tmp_path):
+        ran = preview(command, path, folder=tmp_path)
+        assert ran.returncode == 2, ran.stderr.decode()
+        assert str(path) in ran.stderr.decode() and b"Traceback" not in ran.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    "arguments", [["check"], ["lay", "x.toml", "--format", "dxf"], ["nonsense"], ["render", "--bogus"]]
+)
+def test_wrong_use_exits_with_2(arguments):
+    ran = preview(*arguments)
+    assert ran.returncode == 2
+    assert b"Usage" in ran.stderr and b"Traceback" not in ran.stderr
+
+
+def test_a_reader_that_stops_early_is_no_error(scene):
+    import subprocess
+    import sys
+
+    from running import ROOT
+
+    command = f'{sys.executable} -m preview lay {scene} --format json | head -c 10; exit "${{PIPESTATUS[0]}}"'
+    ran = subprocess.run(["bash", "-c", command], capture_output=True, cwd=ROOT, timeout=60, check=False)
+    assert b"Traceback" not in ran.stderr and b"Error" not in ran.stderr

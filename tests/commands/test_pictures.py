@@ -1,0 +1,90 @@
+"""render, compare and demo, run as a user runs them; small pictures of a small room."""
+
+from pathlib import Path
+
+import pytest
+from PIL import Image
+from running import SMALL, preview
+
+SIZE = "160x100"
+
+
+@pytest.fixture
+def scene(tmp_path):
+    path = tmp_path / "box room.toml"
+    path.write_text(SMALL)
+    return path
+
+
+def test_render_draws_all_variants_from_all_viewpoints(scene, tmp_path):
+    ran = preview("render", scene, "--size", SIZE, "--out", tmp_path / "out")
+    assert ran.returncode == 0, ran.stderr.decode()
+    paths = ran.stdout.decode().splitlines()
+    names = sorted(each.name for each in (tmp_path / "out").iterdir())
+    assert sorted(Path(path).name for path in paths) == names
+    assert "box-room--as-drawn--from-the-archway.png" in names
+    assert "box-room--on-the-archway--plan.png" in names
+    for path in paths:
+        with Image.open(path) as image:
+            assert image.size == (160, 100)
+
+
+def test_render_one_and_say_where_it_is(scene, tmp_path):
+    wanted = ("--variant", "On the archway", "--viewpoint", "From the archway")
+    ran = preview("render", scene, *wanted, "--size", SIZE, folder=tmp_path)
+    assert ran.returncode == 0, ran.stderr.decode()
+    assert ran.stdout.decode().split() == ["previews/box-room--on-the-archway--from-the-archway.png"]
+    with Image.open(tmp_path / ran.stdout.decode().strip()) as image:
+        assert image.info["Variant"] == "On the archway" and image.info["Viewpoint"] == "from the archway"
+
+
+def test_compare_makes_one_sheet(scene, tmp_path):
+    out = tmp_path / "sheet.png"
+    ran = preview("compare", "-", "--size", SIZE, "--viewpoint", "plan", "--out", out, given=SMALL.encode())
+    assert ran.returncode == 0, ran.stderr.decode()
+    assert ran.stdout.decode().strip() == str(out)
+    with Image.open(out) as image:
+        assert image.width > 320
+    assert sorted(each.name for each in tmp_path.iterdir()) == ["box room.toml", "sheet.png"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (["--viewpoint", "from the archwy"], 'did you mean "from the archway"?'),
+        (["--size", "1600"], "write width x height in pixels, such as 1600x1000"),
+        (["--size", "99999x10"], "each side must be from 16 to 8192"),
+        (["--variant", "nobody"], 'no variant is called "nobody"'),
+    ],
+)
+@pytest.mark.parametrize("command", ["render", "compare"])
+def test_wrong_use_is_told_before_any_work(scene, tmp_path, command, arguments, told):
+    ran = preview(command, scene, *arguments, folder=tmp_path)
+    assert ran.returncode == 2
+    assert told in ran.stderr.decode()
+    assert [each.name for each in tmp_path.iterdir()] == [scene.name]
+
+
+@pytest.mark.parametrize("command", ["render", "compare"])
+def test_a_folder_that_cant_be_written_is_told_before_any_work(scene, tmp_path, command):
+    """The folder's name is taken by a file, which no user may write into, root included."""
+    (tmp_path / "taken").write_text("")
+    out = tmp_path / "taken" / "x.png" if command == "compare" else tmp_path / "taken"
+    ran = preview(command, scene, "--out", out, PYOPENGL_PLATFORM="none-such")
+    assert ran.returncode == 2
+    assert "can't be used as a folder for the results" in ran.stderr.decode()
+    assert (tmp_path / "taken").read_text() == ""
+
+
+def test_compare_wants_a_png(scene, tmp_path):
+    for out, told in ((tmp_path / "a.pdf", "does not end in .png"), (tmp_path, "is a folder")):
+        ran = preview("compare", scene, "--out", out)
+        assert ran.returncode == 2 and told in ran.stderr.decode()
+
+
+def test_demo_does_the_main_job(tmp_path):
+    ran = preview("demo", "--out", tmp_path / "shown", "--size", SIZE)
+    assert ran.returncode == 0, ran.stderr.decode()
+    names = {each.name for each in (tmp_path / "shown").iterdir()}
+    assert {"dining-room--compare.png", "dining-room--on-the-room--plan.svg"} <= names
+    assert all(str(tmp_path / "shown" / name) in ran.stdout.decode() for name in names)

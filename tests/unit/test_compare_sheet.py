@@ -1,0 +1,75 @@
+"""The sheet of variants: what differs is told, what is the same is told once, pictures stand in their columns."""
+
+import io
+from pathlib import Path
+
+import numpy as np
+import pytest
+from paper_scenes import PLAIN, laid
+from PIL import Image
+
+from preview.fonts import font, wrap
+from preview.paper.compare_rows import compared
+from preview.paper.compare_sheet import compare_sheet
+
+
+@pytest.fixture(scope="module")
+def floors():
+    return laid(PLAIN)
+
+
+def sheet(floors, size=(500, 320), views=("from the archway", "plan")):
+    red, blue = (np.full((size[1], size[0], 3), colour, np.uint8) for colour in ((200, 0, 0), (0, 0, 200)))
+    rows = [[red if number == 0 else blue for number in range(len(floors))] for _ in views]
+    data = compare_sheet([f.job for f in floors], [f.layout for f in floors], list(views), rows)
+    return Image.open(io.BytesIO(data)), data
+
+
+def test_numbers_that_differ_are_marked(floors):
+    lines = {line.label: line for line in compared([f.job for f in floors], [f.layout for f in floors])}
+    assert lines["Centre line"].values == ("in the middle of the field", '20" left of the middle')
+    assert lines["Centre line"].differs and not lines["Wood"].differs
+
+
+def test_each_picture_stands_in_its_column(floors):
+    image, _ = sheet(floors)
+    pixels = np.asarray(image.convert("RGB"))
+    red = (pixels == (200, 0, 0)).all(-1)
+    blue = (pixels == (0, 0, 200)).all(-1)
+    assert red.sum() == blue.sum() == 2 * 500 * 320
+    assert np.flatnonzero(red.any(0)).max() < np.flatnonzero(blue.any(0)).min()
+    assert (red.any(1) == blue.any(1)).all()
+
+
+def test_it_says_what_it_is(floors):
+    image, data = sheet(floors)
+    assert b"sRGB" in data[:200]
+    assert image.info["Title"] == "Plain room"
+    assert "On the archway" in image.info["Description"]
+
+
+def test_same_input_same_bytes(floors):
+    assert sheet(floors)[1] == sheet(floors)[1]
+
+
+@pytest.mark.parametrize("count", [1, 30])
+def test_one_or_thirty_variants(floors, count):
+    image, _ = sheet((floors * 15)[:count])
+    assert image.width <= 8100
+
+
+def test_accents_have_letters():
+    """Each of these draws something else than the box of a missing letter."""
+    face = font(40)
+    missing = face.getmask("\ufffe").getbbox(), bytes(face.getmask("\ufffe"))
+    for letter in "éüñøłœ½′″×°–’“ЖΩ":
+        assert (face.getmask(letter).getbbox(), bytes(face.getmask(letter))) != missing, letter
+
+
+def test_wrapping():
+    face = font(20)
+    assert wrap("on the archway", face, 1000, 2) == ["on the archway"]
+    lines = wrap("a rather long name of a variant that goes on", face, 150, 2)
+    assert len(lines) == 2 and lines[1].endswith("…") and all(face.getlength(line) <= 150 for line in lines)
+    assert wrap("x" * 500, face, 100, 2)[0].endswith("…")
+    assert Path(face.path).name.startswith("SourceSansPro")

@@ -1,0 +1,70 @@
+"""The layer's text says what the layout has, in the units of the scene, and ends in the cautions."""
+
+import pytest
+from paper_scenes import ASKEW, PLAIN, laid
+
+from preview.paper.check_text import check_text
+from preview.paper.layout_text import CAUTIONS, layout_text
+from preview.paper.numbers import center_text, side_text, triangle_text
+from preview.units import format_length
+
+
+@pytest.fixture(scope="module")
+def plain():
+    floor = laid(PLAIN)[0]
+    return floor, layout_text(floor.room, floor.layout, floor.job)
+
+
+def test_numbers_are_the_layouts(plain):
+    floor, text = plain
+    layout = floor.layout
+    assert f"Stop block   {format_length(layout.board.length, 'in')}  " in text
+    assert 'Border line  4 3/4" from the walls' in text
+    assert 'Chalk line   1 7/16" right of the centre line' in text
+    assert f"{layout.measures['whole_boards']:,} whole, {layout.measures['cut_boards']:,} cut" in text
+    assert text.endswith(f"  · {CAUTIONS[-1]}\n")
+
+
+def test_every_warning_is_told():
+    for scene in (PLAIN, ASKEW):
+        for floor in laid(scene):
+            text = layout_text(floor.room, floor.layout, floor.job)
+            assert all(f"  ! {warning}\n" in text for warning in floor.layout.warnings)
+
+
+def test_metric_has_no_inches():
+    floor = laid(ASKEW)[0]
+    text = layout_text(floor.room, floor.layout, floor.job)
+    assert " mm" in text and '"' not in text.split("Look out")[0].replace("“", "").splitlines()[3]
+    assert "V1  frame 300 mm × 100 mm; its middle" in text
+
+
+def test_off_centre_line_is_told_by_side():
+    base, archway = laid(PLAIN)
+    assert center_text(base.layout, "in") == "in the middle of the field"
+    # The archway's middle lies 70 in along a wall of 180: 20 in left of the middle as one looks in.
+    assert center_text(archway.layout, "in") == '20" left of the middle'
+    assert side_text(archway.layout, "left", "in") == format_length(archway.layout.measures["last_piece_left"], "in")
+
+
+def test_full_triangles_are_called_full():
+    floor = laid(PLAIN)[0]
+    assert triangle_text(floor.layout, "near", "in") == 'full, 4" legs'
+
+
+def test_check_says_what_was_understood_and_what_varies():
+    floors = laid(PLAIN)
+    text = check_text([f.job for f in floors], [f.room for f in floors], [f.layout for f in floors])
+    assert "Size    15' × 12', 8' high" in text
+    assert "Wall 2  N 12'" in text
+    assert "archway  cased opening, 5' wide, wall 1, 20\" off the middle, towards corner 1" in text
+    assert "On the archway\n" in text and '20" left of the middle, not in the middle of the field' in text
+
+
+def test_check_tells_the_misclosure_of_a_walk():
+    walk = PLAIN.replace(
+        "corners = [[0, 0], [180, 0], [180, 144], [0, 144]]", 'walk = ["E 180", "N 144", "W 180 1/4\\"", "S 144"]'
+    ).replace('"W 180 1/4', '"W 180 1/4')
+    floors = laid(walk)
+    text = check_text([f.job for f in floors], [f.room for f in floors], [f.layout for f in floors])
+    assert 'Misclosure  1/4" (0.04 % of the way round)' in text

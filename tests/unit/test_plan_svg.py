@@ -1,0 +1,111 @@
+"""The plan is valid XML at its stated scale, and its lines are where the layout has them."""
+
+import re
+import xml.etree.ElementTree as ET
+
+import numpy as np
+import pytest
+import shapely
+from paper_scenes import ASKEW, PLAIN, laid
+
+from preview.paper.drawing import printable, text_width, upright
+from preview.paper.plan_sheet import choose_format
+from preview.paper.plan_svg import plan_svg
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def rings(path):
+    return [
+        np.array([[float(n) for n in pair.split(",")] for pair in ring.strip("MZ").split("L")])
+        for ring in re.findall(r"M[^MZ]*Z?", path.get("d"))
+    ]
+
+
+@pytest.fixture(scope="module", params=[PLAIN, ASKEW])
+def plan(request):
+    floor = laid(request.param)[0]
+    return floor, ET.fromstring(plan_svg(floor.room, floor.layout, floor.job))
+
+
+def test_the_sheet_is_as_large_as_it_says(plan):
+    _, root = plan
+    width, height = root.get("width"), root.get("height")
+    assert root.get("viewBox") == f"0 0 {width.removesuffix('mm')} {height.removesuffix('mm')}"
+
+
+def test_pieces_measure_true_at_the_stated_scale(plan):
+    """Every piece's area on paper is the layout's at the scale in the title strip."""
+    floor, root = plan
+    words = next(text.text for text in root.iter(f"{SVG}text") if (text.text or "").startswith("Scale"))
+    ratio = {"Scale 3/8\" = 1'": 32, "Scale 1/2\" = 1'": 24}.get(words.split(" on ")[0])
+    ratio = ratio or int(re.match(r"Scale 1:(\d+)", words)[1])
+    drawn = {path.get("id"): rings(path) for path in root.iter(f"{SVG}path") if path.get("id")}
+    names = ("boards-leaning-left", "boards-leaning-right", "border", "thresholds", "grilles")
+    areas = sum(abs(signed(ring)) for name in names for ring in drawn.get(name, []))
+    holes = sum(2 * shapely.Polygon(r).area for p in floor.layout.pieces.polygons for r in p.interiors)
+    assert (areas * ratio**2 / 1e6) - holes == pytest.approx(shapely.area(floor.layout.pieces.polygons).sum(), rel=1e-3)
+
+
+def signed(ring):
+    return shapely.Polygon(ring).area
+
+
+def test_chalk_line_is_drawn_within_a_tenth_of_a_millimetre(plan):
+    floor, root = plan
+    drawn = {path.get("id"): rings(path) for path in root.iter(f"{SVG}path") if path.get("id")}
+    walls = np.concatenate(drawn["walls"])
+    low, high = floor.room.corners.min(0) - floor.room.wall_thickness, floor.room.corners.max(0)
+    scale = (walls[:, 1].max() - walls[:, 1].min()) / (high[1] - low[1] + floor.room.wall_thickness)
+    for line, name in ((floor.layout.chalk_line, "chalk-line"), (floor.layout.center_line, "centre-line")):
+        wanted = walls[:, 0].min() + (line[0][0] - low[0]) * scale
+        # The walls' mitred outer corner may reach further than the wall's thickness where the corner is sharp.
+        assert drawn[name][0][0, 0] == pytest.approx(wanted, abs=0.1 if floor.job.units == "in" else 2.0)
+
+
+def test_any_text_survives(plan):
+    floor, root = plan
+    texts = [text.text for text in root.iter(f"{SVG}text")]
+    assert any(printable(floor.layout.title)[:12] in text for text in texts)
+    assert any(floor.room.openings[0].name in text for text in texts)
+
+
+def test_same_layout_same_bytes():
+    floor = laid(PLAIN)[0]
+    assert plan_svg(floor.room, floor.layout, floor.job) == plan_svg(floor.room, floor.layout, floor.job)
+
+
+def test_north_only_where_the_scene_tells_it():
+    for scene, told in ((PLAIN, False), (ASKEW, True)):
+        floor = laid(scene)[0]
+        root = ET.fromstring(plan_svg(floor.room, floor.layout, floor.job))
+        assert any(text.text == "N" for text in root.iter(f"{SVG}text")) is told
+
+
+def test_control_characters_are_left_out():
+    assert printable("a\x00\x0b\ud800b\n") == "ab\n"
+
+
+@pytest.mark.parametrize(("turn", "set_at"), [(0, 0), (90, -90), (-90, -90), (180, 0), (120, -60), (-135, 45)])
+def test_text_never_stands_on_its_head(turn, set_at):
+    assert upright(turn) == set_at
+
+
+def test_wide_scripts_take_more_room():
+    assert text_width("床板", 2) > text_width("ab", 2) > text_width("il", 2)
+
+
+@pytest.mark.parametrize(
+    ("size", "units", "name", "scale"),
+    [
+        ((4.0, 3.0), "mm", "A4", "1:25"),
+        ((2.0, 1.5), "mm", "A4", "1:20"),
+        ((40.0, 25.0), "m", "A2", "1:100"),
+        ((4.57, 3.66), "in", "Letter", "3/8\" = 1'"),
+        ((900.0, 700.0), "m", "a roll", "1:500"),
+    ],
+)
+def test_sheet_and_scale(size, units, name, scale):
+    form = choose_format(*size, units, 18.0)
+    assert (form.name, form.scale_text) == (name, scale)
+    assert 1000 * size[0] / form.ratio < form.width and 1000 * size[1] / form.ratio < form.height
