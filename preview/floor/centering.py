@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from preview.errors import SceneError
+from preview.floor.edges import field_edges, main_place
 from preview.floor.layout import Array
 from preview.room.room import Room
 from preview.scene.job import Job
@@ -22,14 +23,18 @@ class Axis:
     """The centre line in plan.
 
     `run` radians; `frame` (2, 2) unit vectors along the run and across it to the right. In that frame (metres from
-    the plan's origin) the line lies at `place` across; the field reaches from `near` to `far` along and `left` and
-    `right` of the line. `middle` is the place of the field's own middle. `remarks` are warnings.
+    the plan's origin) the line lies at `place` across and the field from `low` to `high` along; `middle` is the place
+    of the field's own middle. `near` and `far` along, and `left` and `right` of the line, are the walls that bound
+    the field most (a bay or a niche goes beyond them), or the field's reach where no wall is square. `remarks` are
+    warnings.
     """
 
     run: float
     frame: Array
     place: float
     middle: float
+    low: float
+    high: float
     near: float
     far: float
     left: float
@@ -70,14 +75,28 @@ def find_axis(room: Room, job: Job) -> Axis:
         place = float(frame[1] @ np.array(center.point))
     else:
         place = middle
-    left, right = place - float(low[1]), float(high[1]) - place
-    if min(left, right) <= 0:
+    if not low[1] < place < high[1]:
         raise SceneError(
             job.place("floor.center"),
             "the centre line lies outside the field that the boards cover",
             "centre on the room, on an opening that looks into the field, or on a point in it",
         )
-    return Axis(run, frame, place, middle, float(low[0]), float(high[0]), left, right, remarks)
+    edges = field_edges(room.field, frame)
+    near, far = _bounds(main_place(edges, "near"), main_place(edges, "far"), float(low[0]), float(high[0]))
+    left, right = _bounds(main_place(edges, "left"), main_place(edges, "right"), float(low[1]), float(high[1]), place)
+    return Axis(
+        run, frame, place, middle, float(low[0]), float(high[0]), near, far, place - left, right - place, remarks
+    )
+
+
+def _bounds(
+    first: float | None, second: float | None, low: float, high: float, between: float | None = None
+) -> tuple[float, float]:
+    """Return the main walls' places, or the reach of the field where they don't stand either side of `between`."""
+    first, second = low if first is None else first, high if second is None else second
+    if first < second and (between is None or first < between < second):
+        return first, second
+    return low, high
 
 
 def _natural_run(room: Room) -> float:

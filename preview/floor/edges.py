@@ -1,4 +1,4 @@
-"""How the courses meet each edge of the field: with which last piece, or with which triangles."""
+"""The edges of the field: which way each faces, and with which last piece or which triangles the courses meet it."""
 
 from __future__ import annotations
 
@@ -19,19 +19,23 @@ from preview.floor.start import triangle_legs
 PARALLEL = np.radians(1.0)
 """An edge within this angle of the run, or of square to it, is taken as such."""
 
+SAME_PLACE = 1e-3
+"""Edges this near to one line, metres, belong to one wall."""
+
+Facing = Literal["left", "right", "near", "far", "angled"]
+
 
 @dataclass(frozen=True, eq=False)
 class Edge:
     """One straight edge of the field, (2, 2) plan points with the field on its left.
 
-    kind "side" runs with the courses: `piece` is the longer side of its last pieces, a triangle's legs where not
-    above the board's width. kind "near" or "far" runs square to them: `piece` is its triangles' legs. kind
-    "angled": `piece` is NaN.
+    `facing` says which side of the field it bounds, looking along the run; `place` is where it lies, across the run
+    (to the right) for a side and along it for an end, metres from the plan's origin.
     """
 
     ends: Array
-    kind: Literal["side", "near", "far", "angled"]
-    piece: float
+    facing: Facing
+    place: float
 
     @property
     def middle(self) -> Array:
@@ -39,47 +43,67 @@ class Edge:
         middle: Array = self.ends.mean(axis=0)
         return middle
 
+    @property
+    def length(self) -> float:
+        """Length, metres."""
+        return float(np.hypot(*(self.ends[1] - self.ends[0])))
 
-def field_edges(field: BaseGeometry, lattice: Lattice, center: float, phase: float) -> tuple[Edge, ...]:
-    """Return every edge of the field with its last piece.
 
-    Args:
-        field: what the boards cover, metres.
-        center: place of the centre line across the run, in the lattice's frame (from its origin).
-        phase: 0 where the centre line lies on a seam, 1/2 in the middle of a course.
-    """
-    along, across = lattice.frame()
+def field_edges(field: BaseGeometry, frame: Array) -> tuple[Edge, ...]:
+    """Return every edge of the field, as seen in `frame`: unit vectors along the run and across it to the right."""
     found = []
     for part in shapely.get_parts(shapely.orient_polygons(field)):
         for ring in (part.exterior, *part.interiors):
-            points = np.asarray(ring.coords)
-            for start, end in pairwise(points):
-                found.append(_edge(np.array([start, end]), along, across, lattice, center, phase))
+            found += [_edge(np.array(ends), frame) for ends in pairwise(ring.coords)]
     return tuple(found)
 
 
-def _edge(ends: Array, along: Array, across: Array, lattice: Lattice, center: float, phase: float) -> Edge:
-    step = ends[1] - ends[0]
-    step = step / np.linalg.norm(step)
-    place = ends.mean(axis=0) - lattice.origin
-    r, c = float(along @ place), float(across @ place)
-    if abs(across @ step) < np.sin(PARALLEL):
-        # The field lies left of the edge: an edge along the run has it on its left side, so it bounds the right.
-        half = c - center if along @ step > 0 else center - c
-        return Edge(ends, "side", last_piece(half, lattice.width, lattice.length, phase))
-    if abs(along @ step) < np.sin(PARALLEL):
-        near = across @ step > 0
-        legs = triangle_legs(r, r, 0.0, lattice.width, lattice.length)
-        return Edge(ends, "near" if near else "far", legs[0 if near else 1])
+def _edge(ends: Array, frame: Array) -> Edge:
+    along, across = frame @ ((ends[1] - ends[0]) / np.hypot(*(ends[1] - ends[0])))
+    r, c = frame @ ends.mean(axis=0)
+    if abs(across) < np.sin(PARALLEL):
+        # With the field on its left, an edge that goes along the run bounds the right side.
+        return Edge(ends, "right" if along > 0 else "left", float(c))
+    if abs(along) < np.sin(PARALLEL):
+        return Edge(ends, "near" if across > 0 else "far", float(r))
     return Edge(ends, "angled", float("nan"))
 
 
-def small_triangles(edges: tuple[Edge, ...], width: float) -> tuple[Edge, ...]:
-    """Return the edges that end in small triangles: along a side any triangle, at an end legs under half a
-    board's width; edges shorter than a board's diagonal width don't count."""
-    limits = {"side": width, "near": width / 2, "far": width / 2, "angled": 0.0}
-    return tuple(
-        each
-        for each in edges
-        if each.piece < limits[each.kind] - 1e-9 and np.linalg.norm(np.diff(each.ends, axis=0)) > sqrt(2) * width
-    )
+def main_place(edges: tuple[Edge, ...], facing: Facing) -> float | None:
+    """Return where the wall that bounds the field most on one side lies: of all edges facing that way, those on one
+    line with the greatest length together. None where no edge faces that way."""
+    lengths: dict[int, float] = {}
+    places: dict[int, float] = {}
+    for edge in edges:
+        if edge.facing == facing:
+            line = round(edge.place / SAME_PLACE)
+            lengths[line] = lengths.get(line, 0.0) + edge.length
+            places[line] = edge.place
+    return places[max(lengths, key=lambda line: lengths[line])] if lengths else None
+
+
+def piece_at(edge: Edge, lattice: Lattice, center: float, phase: float) -> float:
+    """Return the last piece at an edge, metres: at a side the longer side of the last course's pieces (a triangle's
+    legs where not above the board's width), at an end the legs of its triangles, NaN at an angled one.
+
+    Args:
+        edge: an edge of the field.
+        lattice: the boards.
+        center: place of the centre line across the run, from the plan's origin.
+        phase: 0 where the centre line lies on a seam, 1/2 in the middle of a course.
+    """
+    if edge.facing in ("left", "right"):
+        half = edge.place - center if edge.facing == "right" else center - edge.place
+        return last_piece(half, lattice.width, lattice.length, phase)
+    if edge.facing in ("near", "far"):
+        corner = float(lattice.frame()[0] @ lattice.origin)
+        legs = triangle_legs(edge.place, edge.place, corner, lattice.width, lattice.length)
+        return legs[0 if edge.facing == "near" else 1]
+    return float("nan")
+
+
+def is_small(edge: Edge, piece: float, width: float) -> bool:
+    """Return whether an edge ends in small triangles: along a side any triangle, at an end one with legs under half
+    a board's width. An edge shorter than a board's diagonal width is too short to tell."""
+    limit = width if edge.facing in ("left", "right") else width / 2
+    return edge.length > sqrt(2) * width and piece < limit - 1e-9

@@ -16,10 +16,11 @@ to their course, their longer side measures
     p = sqrt2 D - (n - 1) L + W / 2,    at most L,                                               (2)
 
 and their shorter side p - W. Where p <= W the last piece is itself a triangle, with legs p. By (2), p falls as L
-grows while n > 1, so for given n on both sides the best length is the least that (1) allows. On a centre line
-both sides then end in (nearly) full boards for any N, and N is chosen for L / W nearest 5. Off the centre the
-two sides can't both be full; every pair of n is tried, and the one kept has the largest smaller last piece, as
-a share of a full board (in inches alone the longest boards would always win, whatever they leave).
+grows while n > 1, so for given n on both sides the length that makes the smaller last piece largest is the least
+that (1) allows. On a centre line both sides then end in (nearly) full boards for any N, and N is chosen for L / W
+nearest 5. Off the centre the two sides can't both be full. Every pair of n is tried; of those whose smaller last
+piece comes within an eighth of a board of the best, as a share of the board's length, the one with L / W nearest 5
+is kept (in inches alone the longest boards would always win, whatever they leave).
 
 An even count puts a seam on the line, so that the left side mirrors the right but for a move of W / sqrt2 along
 the run; an odd count puts a course there. On an off-centre line "even" and "odd" ask for the same two things,
@@ -38,8 +39,8 @@ SHORTEST, BEST, LONGEST = 3.0, 5.0, 8.0
 CENTERED = 5e-4
 """A line this near the middle of the field, metres, is on it: half the width of a chalk line."""
 
-EQUAL_SHARE = 0.01
-"""Last pieces whose shares differ by less than this look alike."""
+NEAR_BEST = 1 / 8
+"""Counts whose smaller last piece is within this share of a board of the best count's are all good."""
 
 Courses = Literal["even", "odd", "any"] | int
 
@@ -108,7 +109,7 @@ def fit_length(left: float, right: float, width: float, courses: Courses, step: 
         return _with_costs(chosen, _faults(chosen, width))
     if not centered:
         best = max(_share(each) for each in good)
-        good = [each for each in good if _share(each) > best - EQUAL_SHARE]
+        good = [each for each in good if _share(each) > best - NEAR_BEST]
     return min(good, key=lambda each: (abs(each.length / width - BEST), each.phase))
 
 

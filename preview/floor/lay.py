@@ -15,7 +15,6 @@ from preview.floor.beyond import join, lay_beyond
 from preview.floor.border import lay_border
 from preview.floor.centering import Axis, find_axis
 from preview.floor.cut import cut_to, polygon_parts
-from preview.floor.edges import field_edges
 from preview.floor.fit import Fit, fit_count, fit_length
 from preview.floor.grilles import lay_grilles
 from preview.floor.lattice import Lattice
@@ -50,7 +49,6 @@ def lay_floor(room: Room, job: Job) -> Layout:
     border, border_remarks = lay_border(room, job.border)
     grilles, slots = lay_grilles(room)
     pieces = join([boards, _cut_round_vents(border, room), lay_thresholds(room), grilles])
-    edges = field_edges(room.field, lattice, axis.place - _across(lattice, lattice.origin), fit.phase)
 
     along, across = lattice.frame()
     at = across * axis.place
@@ -63,8 +61,8 @@ def lay_floor(room: Room, job: Job) -> Layout:
         run=axis.run,
         count=fit.count,
         course_width=lattice.length / sqrt(2),
-        center_line=np.array([at + axis.near * along, at + axis.far * along]),
-        chalk_line=np.array([chalk + axis.near * along, chalk + axis.far * along]),
+        center_line=np.array([at + axis.low * along, at + axis.high * along]),
+        chalk_line=np.array([chalk + axis.low * along, chalk + axis.high * along]),
         chalk_offset=_across(lattice, lattice.origin) - axis.place,
         start_point=chalk + start * along,
         first_board="left-leaning",
@@ -77,8 +75,14 @@ def lay_floor(room: Room, job: Job) -> Layout:
         measures={},
         warnings=(),
     )
-    layout = replace(layout, measures=measure(room, layout, axis, fit, edges))
-    said = (*room.warnings, *axis.remarks, *fit.costs, *border_remarks, *remarks(room, layout, edges, job.units))
+    layout = replace(layout, measures=measure(room, layout, axis, fit))
+    said = (
+        *room.warnings,
+        *axis.remarks,
+        *fit.costs,
+        *border_remarks,
+        *remarks(room, layout, axis, fit, lattice, job.units),
+    )
     return replace(layout, warnings=tuple(dict.fromkeys(said)))
 
 
@@ -87,7 +91,7 @@ def _fits(axis: Axis, job: Job) -> list[Fit]:
     choice = job.floor
     width, step = choice.board_width + choice.gap, STEP[job.units]
     if choice.board_length is not None:
-        if choice.board_length + choice.gap > max(axis.far - axis.near, axis.left + axis.right):
+        if choice.board_length + choice.gap > max(axis.high - axis.low, axis.left + axis.right):
             raise SceneError(
                 job.place("floor.board_length"),
                 f"a board of {format_length(choice.board_length, job.units)} is longer than the field",

@@ -6,7 +6,6 @@ import numpy as np
 import shapely
 
 from preview.floor.centering import Axis
-from preview.floor.edges import Edge
 from preview.floor.fit import Fit
 from preview.floor.layout import Layout, Role
 from preview.floor.slivers import sliver_mask
@@ -14,7 +13,7 @@ from preview.floor.start import triangle_legs
 from preview.room.room import Room
 
 
-def measure(room: Room, layout: Layout, axis: Axis, fit: Fit, edges: tuple[Edge, ...]) -> dict[str, float | int]:
+def measure(room: Room, layout: Layout, axis: Axis, fit: Fit) -> dict[str, float | int]:
     """Return the numbers of a layout, by name.
 
     ===================  ==================================================================================

@@ -5,7 +5,10 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from preview.floor.edges import Edge, small_triangles
+from preview.floor.centering import Axis
+from preview.floor.edges import field_edges, is_small, piece_at
+from preview.floor.fit import Fit
+from preview.floor.lattice import Lattice
 from preview.floor.layout import Layout
 from preview.floor.slivers import SLIVER, sliver_mask
 from preview.room.places import name_edge
@@ -14,21 +17,47 @@ from preview.scene.job import Unit
 from preview.units import format_length
 
 NAMED = 3
-"""How many slivers are given their place; the rest are counted."""
+"""How many places of one kind are named; the rest are counted."""
 
 
-def remarks(room: Room, layout: Layout, edges: tuple[Edge, ...], units: Unit) -> tuple[str, ...]:
+def remarks(room: Room, layout: Layout, axis: Axis, fit: Fit, lattice: Lattice, units: Unit) -> tuple[str, ...]:
     """Return the warnings that follow from the layout: small triangles by wall, slivers by place."""
-    return (*_triangles(room, layout, edges, units), *_slivers(room, layout, units))
+    return (*_triangles(room, axis, fit, lattice, units), *_slivers(room, layout, units))
 
 
-def _triangles(room: Room, layout: Layout, edges: tuple[Edge, ...], units: Unit) -> tuple[str, ...]:
-    width = layout.board.width + layout.board.gap
-    return tuple(
-        f"the boards along {name_edge(room, edge.middle)} end in triangles with legs of "
-        f"{format_length(edge.piece, units)} (a full one's are {format_length(width, units)})"
-        for edge in small_triangles(edges, width)
-    )
+def _triangles(room: Room, axis: Axis, fit: Fit, lattice: Lattice, units: Unit) -> tuple[str, ...]:
+    """One remark a wall, and one for all obstacles, each with its smallest legs."""
+    smallest: dict[str, float] = {}
+    for edge in field_edges(room.field, axis.frame):
+        piece = piece_at(edge, lattice, axis.place, fit.phase)
+        if is_small(edge, piece, lattice.width):
+            name = name_edge(room, edge.middle)
+            smallest[name] = min(piece, smallest.get(name, piece))
+    full = f"(a full one's are {format_length(lattice.width, units)})"
+    obstacles = {each.name for each in room.obstacles} & set(smallest)
+    said = [
+        f"the boards along {name} end in triangles with legs of {_legs(piece, units)} {full}"
+        for name, piece in sorted(smallest.items())
+        if name not in obstacles
+    ]
+    if obstacles:
+        least = min(smallest[name] for name in obstacles)
+        names = _listed(sorted(obstacles))
+        said.append(
+            f"the boards round {names} end in small triangles too, the smallest with legs of "
+            f"{_legs(least, units)} {full}"
+        )
+    return tuple(said)
+
+
+def _legs(length: float, units: Unit) -> str:
+    rounded = format_length(length, units)
+    return rounded if rounded != format_length(0.0, units) else "next to nothing"
+
+
+def _listed(names: list[str]) -> str:
+    shown = names if len(names) <= NAMED else [*names[:NAMED], f"{len(names) - NAMED} more"]
+    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"
 
 
 def _slivers(room: Room, layout: Layout, units: Unit) -> tuple[str, ...]:
