@@ -1,54 +1,104 @@
-"""Floor grilles: a flush wooden frame with bars, cut into the floor exactly; below the slots is the duct."""
+"""Flush wooden floor grilles: a frame, bars along it, slots between them above the duct."""
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import Polygon
 
 from preview.floor.blanks import cut_pieces
 from preview.floor.layout import Pieces, Role
 from preview.room.room import Room, RoomVent
 
-FRAME = 0.019
-"""Width of a grille's frame, metres, about 3/4 in (common practice, no published source)."""
+Array = NDArray[np.float64]
 
-BAR = 0.0095
-"""Bars and the slots between them are about this wide, metres, 3/8 in (common practice, no published source)."""
+FRAME = 0.01905
+"""Width of a grille's frame, 3/4 in (metres). Common practice, no published source."""
+
+BAR = 0.009525
+"""Width of bars and of the slots between them, 3/8 in (metres). Common practice, no published source."""
+
+LONGEST_SLOT = 0.1524
+"""A slot longer than 6 in (metres) is divided by cross bars. Common practice, no published source."""
+
+MOST_FRAME = 0.25
+"""A frame takes at most this share of the grille's shorter side, so that small grilles still have slots."""
 
 
 def lay_grilles(room: Room) -> tuple[Pieces, tuple[Polygon, ...]]:
-    """Return one piece per vent, its frame and bars in one with the slots as holes, and all slots.
+    """Return a piece for each vent, its outer frame with the slots as holes, and all the slots.
 
-    Bars run along the vent, evenly divided; the grain runs with them. The key is the vent's number, from 0, and 0.
+    The grain runs along the longer side, as the bars do. Key: the vent's place among the room's vents, from 0, and 0.
     """
-    slots = [vent_slots(vent) for vent in room.vents]
-    grilles = [
-        Polygon(vent.polygon.exterior, [slot.exterior.coords[::-1] for slot in inside])
-        for vent, inside in zip(room.vents, slots, strict=True)
-    ]
-    pieces = cut_pieces(
-        grilles,
-        Role.GRILLE,
-        np.array([vent.angle for vent in room.vents]),
-        np.array([(index, 0) for index in range(len(grilles))]),
-    )
-    return pieces, tuple(slot for inside in slots for slot in inside)
+    pieces, grain, slots = [], [], []
+    for vent in room.vents:
+        holes = grille_slots(vent)
+        outer = shapely.get_coordinates(vent.polygon)
+        pieces.append(Polygon(outer, holes))
+        grain.append(_frame(vent)[1])
+        slots += [Polygon(hole) for hole in holes]
+    key = np.stack([np.arange(len(pieces)), np.zeros(len(pieces))], axis=1)
+    return cut_pieces(pieces, Role.GRILLE, np.array(grain), key), tuple(slots)
 
 
-def vent_slots(vent: RoomVent) -> list[Polygon]:
-    """Return a vent's slots: rectangles along it, between its frame and its bars, metres; none if it is all frame."""
-    along, across = vent.size
-    clear_along, clear_across = along - 2 * FRAME, across - 2 * FRAME
-    if min(clear_along, clear_across) < BAR:
-        return []
-    bars = max(0, round((clear_across / BAR - 1) / 2))
-    slot = clear_across / (2 * bars + 1)
-    low = -clear_across / 2 + 2 * slot * np.arange(bars + 1)
-    cos, sin = np.cos(vent.angle), np.sin(vent.angle)
-    corners = [
-        [(-clear_along / 2, y), (clear_along / 2, y), (clear_along / 2, y + slot), (-clear_along / 2, y + slot)]
-        for y in low
-    ]
-    placed = np.array(corners) @ np.array([[cos, sin], [-sin, cos]]) + vent.center
-    return list(shapely.polygons(placed))
+def grille_slots(vent: RoomVent) -> Array:
+    """Return the slots of a vent's grille as rectangles, (m, 4, 2) metres, each anticlockwise."""
+    rows, columns = _rows(vent), _columns(vent)
+    return _placed(vent, [(a, low, b, high) for low, high in rows for a, b in columns])
+
+
+def grille_bars(vent: RoomVent) -> Array:
+    """Return a grille's wood as rectangles that touch but do not overlap, (k, 4, 2) metres, each anticlockwise.
+
+    First the frame: two rails along the whole length and two stiles between them; then the bars along it; then the
+    short lengths of cross bar between them.
+    """
+    (length, across), _ = _frame(vent)
+    rows, columns = _rows(vent), _columns(vent)
+    left, right, low, high = columns[0][0], columns[-1][1], rows[0][0], rows[-1][1]
+    end, side = length / 2, across / 2
+    wood = [(-end, -side, end, low), (-end, high, end, side), (-end, low, left, high), (right, low, end, high)]
+    wood += [(left, below, right, above) for (_, below), (above, _) in zip(rows[:-1], rows[1:], strict=True)]
+    wood += [(a, low, b, high) for (_, a), (b, _) in zip(columns[:-1], columns[1:], strict=True) for low, high in rows]
+    return _placed(vent, wood)
+
+
+def _frame(vent: RoomVent) -> tuple[tuple[float, float], float]:
+    """Return (longer, shorter) outer sides and the direction of the longer."""
+    length, across = vent.size
+    return ((length, across), vent.angle) if length >= across else ((across, length), vent.angle + math.pi / 2)
+
+
+def _inside(vent: RoomVent) -> tuple[float, float]:
+    (length, across), _ = _frame(vent)
+    frame = min(FRAME, MOST_FRAME * across)
+    return length - 2 * frame, across - 2 * frame
+
+
+def _rows(vent: RoomVent) -> list[tuple[float, float]]:
+    """Return the slots' edges across the grille: slots and bars alike wide, as near to `BAR` as comes out even."""
+    _, inside = _inside(vent)
+    slots = max(1, round((inside / BAR + 1) / 2))
+    width = inside / (2 * slots - 1)
+    return [(2 * slot * width - inside / 2, (2 * slot + 1) * width - inside / 2) for slot in range(slots)]
+
+
+def _columns(vent: RoomVent) -> list[tuple[float, float]]:
+    """Return the slots' ends along the grille: all of one length, none over `LONGEST_SLOT`."""
+    inside, _ = _inside(vent)
+    count = max(1, math.ceil((inside + BAR) / (LONGEST_SLOT + BAR) - 1e-9))
+    length = (inside - (count - 1) * BAR) / count
+    starts = [slot * (length + BAR) - inside / 2 for slot in range(count)]
+    return [(start, start + length) for start in starts]
+
+
+def _placed(vent: RoomVent, boxes: list[tuple[float, float, float, float]]) -> Array:
+    """Return boxes (low along, low across, high along, high across) round the grille's middle as plan rectangles."""
+    a, b, c, d = np.array(boxes).T
+    local = np.stack([np.stack([a, b], 1), np.stack([c, b], 1), np.stack([c, d], 1), np.stack([a, d], 1)], axis=1)
+    angle = _frame(vent)[1]
+    cos, sin = math.cos(angle), math.sin(angle)
+    return vent.center + local @ np.array([[cos, sin], [-sin, cos]])

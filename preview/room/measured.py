@@ -7,8 +7,8 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from preview.errors import SceneError
-from preview.room.obstacles import place_obstacles
-from preview.room.offset import inset, outset, parts, tidy
+from preview.room.obstacles import behind, place_obstacles
+from preview.room.offset import inset, outset, parts, subtract
 from preview.room.openings import place_openings
 from preview.room.outline import check_outline
 from preview.room.places import nearest_thing
@@ -56,6 +56,7 @@ def build_room(job: Job) -> Room:
         vents=vents,
         floor=floor,
         field=field,
+        edge=job.room.baseboard - overlap,
         border_line=job.border.width + job.room.baseboard - overlap,
         misclosure=misclosure,
         warnings=(*cut_off, *straddling, *_all_border(job, corners, obstacles, floor, field)),
@@ -66,8 +67,7 @@ def _floor(job: Job, outline: Polygon, obstacles: tuple[RoomObstacle, ...]) -> P
     """Return what wood covers, thresholds left out."""
     floor = inset(outline, job.room.baseboard - min(job.border.overlap, job.room.baseboard))
     stops = [outset(each.polygon, each.baseboard - min(job.border.overlap, each.baseboard)) for each in obstacles]
-    if stops:
-        floor = tidy(floor.difference(shapely.union_all(stops)))
+    floor = subtract(floor, [*stops, *behind(obstacles, outline)])
     if floor.is_empty:
         raise SceneError(job.place("room"), "baseboard and obstacles leave no floor", "check their sizes and the units")
     return floor
@@ -95,7 +95,7 @@ def _all_border(
     """
     if job.border.width <= 0:
         return []
-    left = floor.difference(outset(field, job.border.width))
+    left = subtract(floor, [outset(field, job.border.width)])
     return [
         f"the floor at {nearest_thing(corners, obstacles, each.representative_point())} is narrower than two borders "
         "and becomes all border"

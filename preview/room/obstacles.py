@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import shapely
 from shapely import Polygon
 
 from preview.errors import SceneError
-from preview.room.offset import parts, tidy
+from preview.room.offset import edges, parts, tidy
 from preview.room.room import RoomObstacle, RoomOpening
 from preview.scene.job import Job
 from preview.units import format_length
 
 MOST_CLIPPED = 0.0254
-"""An obstacle may stick out through a wall by an inch of measuring error (metres). Common practice, no published source."""
+"""An obstacle may stick out through a wall by an inch of measuring error (metres; our own choice)."""
 
 LEAST_NAMED = 1e-4
 """Sticking out by less than this (metres) is rounding of a length, cut off without a word."""
+
+LEAST_SLIT = 3e-3
+"""A slit narrower than this (metres) between an obstacle and a wall takes no wood: the obstacle touches the wall."""
 
 LEAST_OVERLAP = 1e-6
 """Two things overlap if they share more than this, a square millimetre (square metres)."""
@@ -65,6 +70,19 @@ def place_obstacles(
                 warnings.append(f"{obstacle.name} stands in the way of {opening.name}")
         placed.append(RoomObstacle(obstacle.name, obstacle.kind, inside, obstacle.height, obstacle.baseboard))
     return tuple(placed), tuple(warnings)
+
+
+def behind(obstacles: Sequence[RoomObstacle], outline: Polygon) -> list[Polygon]:
+    """Return the slits between obstacles and the walls they stand against: too thin for wood, so not floor.
+
+    An edge whose both ends are nearer than `LEAST_SLIT` to a wall is taken to touch it.
+    """
+    slits: list[Polygon] = []
+    for each in obstacles:
+        sides = edges(each.polygon, outward=True)
+        near = shapely.distance(shapely.points(sides.start), outline.exterior) < LEAST_SLIT
+        slits += list(sides.strips(2 * LEAST_SLIT, square=True)[near & near[sides.after]])
+    return slits
 
 
 def sticking_out(shape: Polygon, outline: Polygon) -> float:

@@ -31,7 +31,8 @@ def place_openings(job: Job, corners: Array, misclosure: Misclosure | None) -> t
     lengths = np.hypot(*step.T)
     normals = inward(corners)
     slack = TOUCH + (float(np.hypot(*misclosure.shifts.T).max()) + misclosure.length if misclosure else 0.0)
-    placed, spans = [], []
+    placed: list[RoomOpening] = []
+    spans: list[tuple[Opening, tuple[float, float]]] = []
     for number, opening in enumerate(job.openings, 1):
         key = f"openings[{number}]"
         if not 1 <= opening.wall <= len(corners):

@@ -90,9 +90,8 @@ class Room:
     `corners` (n, 2) are the wall corners in the order of the scene, closed walk adjusted; wall i (from 0)
     runs from corner i to corner i + 1. `outline` is the same as a polygon. `floor` is what wood covers,
     thresholds left out: the outline less what lies beyond the border's outer edge and less obstacles (it may
-    have holes). `field` is `floor` inside the border line (one or more polygons). `edge` is the distance from the wall to
-    the floor's outer edge, under the baseboard, and `border_line` the
-    distance from the wall to the field, metres.
+    have holes). `field` is `floor` inside the border line (one or more polygons). `edge` is the distance from the
+    wall to the floor's outer edge, under the baseboard, and `border_line` that to the field, metres.
     """
 
     title: str

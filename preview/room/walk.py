@@ -90,8 +90,8 @@ def close_walk(job: Job) -> tuple[Array, Misclosure]:
         raise SceneError(
             job.place("room.walk"),
             f"the walk ends {format_length(misclosure.length, job.units)} from where it began, more than the "
-            f"{format_length(allowed, job.units)} that may be spread over {format_length(misclosure.perimeter, job.units)} "
-            "of walls",
+            f"{format_length(allowed, job.units)} that may be spread over "
+            f"{format_length(misclosure.perimeter, job.units)} of walls",
             f'measure wall {first} ("{legs[first - 1].text}") and wall {second} ("{legs[second - 1].text}") again, '
             "they are the likeliest to be wrong, and see that no wall is missing",
         )

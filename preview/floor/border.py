@@ -1,0 +1,184 @@
+"""The border: a run of boards along every edge of the floor, mitred where runs meet, butted where they are long.
+
+A point between the floor's edge and the field belongs to the run whose edge it is nearest to, of the runs whose
+strip reaches it (`preview.room.offset`: strips are what the field was made by, so the runs fill the rest of the
+floor exactly). Two neighbours then part along their bisector, which is the mitre, inside and outside corners alike;
+two runs that collide in a narrow recess part along its middle; a run on an edge shorter than its mitres take
+away ends in a point. Runs that meet their neighbours only, nearly all, are built straight from their four corners.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Polygon
+
+from preview.floor.blanks import cut_pieces
+from preview.floor.layout import Pieces, Role
+from preview.room.offset import GRID, Edges, edges, parts, subtract, tidy
+from preview.room.places import name_edge
+from preview.room.room import Room
+from preview.scene.job import BorderChoice
+
+Array = NDArray[np.float64]
+
+MEETING = 1e-12
+"""Strips that share less than this (square metres) only touch."""
+
+SAME_LINE = 1e-9
+"""Edges are on one line if their distances to a whole strip agree to this (metres)."""
+
+ONE_CORNER = 0.7310585786e-9
+"""Corners in one square of a grid this wide (metres) are one; an odd width, so that no measure falls on its lines."""
+
+ROUNDING = 1e-13
+"""A corner this near (metres) to the line on which two runs part lies on it."""
+
+SPARE = 1e-9
+"""A piece this much (metres) over the longest is still no longer: rounding."""
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """The part of the border that belongs to one edge: `ends` are its reach along the edge, metres."""
+
+    edge: int
+    shape: Polygon
+    ends: tuple[float, float]
+
+
+def lay_border(room: Room, border: BorderChoice) -> tuple[Pieces, tuple[str, ...]]:
+    """Return the border's pieces, and warnings.
+
+    The pieces are an exact partition of `room.floor` less `room.field`. Each run is divided evenly into the fewest
+    pieces no longer than `border.longest`, so that a joint stands at least half a longest piece from a corner.
+    Key: the edge of the floor (rings in order, outer first, from 0) and the piece along it.
+    """
+    if border.width <= 0:
+        return cut_pieces([], Role.BORDER, np.zeros(0), np.zeros((0, 2))), ()
+    sides = edges(room.floor)
+    angles = np.arctan2(sides.along[:, 1], sides.along[:, 0])
+    pieces, grain, key = [], [], []
+    for run in _runs(room, sides, border.width):
+        for cut in _cut(run, sides, border.longest):
+            number = key[-1][1] + 1 if key and key[-1][0] == run.edge else 0
+            pieces.append(cut)
+            grain.append(angles[run.edge])
+            key.append((run.edge, number))
+    pieces = _joined(pieces, shapely.get_coordinates([room.floor, room.field]))
+    laid = cut_pieces(pieces, Role.BORDER, np.array(grain), np.array(key))
+    return laid, _short(room, laid, border)
+
+
+def _runs(room: Room, sides: Edges, width: float) -> list[Run]:
+    """Return every run, edge by edge; one that others cut in two gives two."""
+    strips = sides.strips(width)
+    rivals = _rivals(sides, strips)
+    mitres = sides.mitres(width)
+    end = sides.start[sides.after]
+    quads = shapely.polygons(np.stack([sides.start, end, mitres[sides.after], mitres], axis=1))
+    taken = width * sides.slope
+    low, high = np.minimum(taken, 0), sides.length - np.minimum(taken[sides.after], 0)
+    pointed = np.maximum(taken, 0) + np.maximum(taken[sides.after], 0) >= sides.length
+    runs = []
+    for edge in range(len(sides)):
+        convex = {int(sides.before[edge])} if taken[edge] > 0 else set()
+        convex |= {int(sides.after[edge])} if taken[sides.after[edge]] > 0 else set()
+        if not pointed[edge] and set(rivals[edge]) <= convex:
+            runs.append(Run(edge, quads[edge], (float(low[edge]), float(high[edge]))))
+            continue
+        lost = [_nearer(sides, strips, other, edge) for other in rivals[edge]]
+        lost = [each for each in lost if each]
+        for shape in parts(subtract(shapely.intersection(strips[edge], room.floor, grid_size=GRID), lost)):
+            along = (shapely.get_coordinates(shape) - sides.start[edge]) @ sides.along[edge]
+            runs.append(Run(edge, shape, (float(along.min()), float(along.max()))))
+    return runs
+
+
+def _rivals(sides: Edges, strips: NDArray[np.object_]) -> list[list[int]]:
+    """Return for each edge the edges whose strips share ground with its own."""
+    first, second = shapely.STRtree(strips).query(strips, predicate="intersects")
+    once = first < second
+    first, second = first[once], second[once]
+    reflex = (sides.after[first] == second) & (sides.slope[second] <= 0)
+    reflex |= (sides.after[second] == first) & (sides.slope[first] <= 0)
+    shared = ~reflex
+    shared[shared] = shapely.area(shapely.intersection(strips[first[shared]], strips[second[shared]])) > MEETING
+    rivals: list[list[int]] = [[] for _ in range(len(sides))]
+    for a, b in zip(first[shared].tolist(), second[shared].tolist(), strict=True):
+        rivals[a].append(b)
+        rivals[b].append(a)
+    return rivals
+
+
+def _nearer(sides: Edges, strips: NDArray[np.object_], one: int, other: int) -> Polygon | None:
+    """Return the part of the strip of `one` that is nearer to the line of `one` than to that of `other`.
+
+    Of two edges on one line, as those beside a narrow niche, each takes what is nearer to it along the line.
+    """
+    ring = shapely.get_coordinates(strips[one])[:-1]
+    ahead = _beyond(sides, one, ring, sides.inward) - _beyond(sides, other, ring, sides.inward)
+    if np.abs(ahead).max() < SAME_LINE:
+        gap = ring - (sides.start[other] + sides.start[sides.after[one]]) / 2
+        if _beyond(sides, other, sides.start[one], sides.along) > 0:
+            gap = (sides.start[sides.after[other]] + sides.start[one]) / 2 - ring
+        ahead = gap @ sides.along[one]
+    ahead[np.abs(ahead) < ROUNDING] = 0.0
+    kept: list[Array] = []
+    for here, there, a, b in zip(ring, np.roll(ring, -1, axis=0), ahead, np.roll(ahead, -1), strict=True):
+        if a <= 0:
+            kept.append(here)
+        if a * b < 0:
+            kept.append(here + (there - here) * (a / (a - b)))
+    part = Polygon(kept) if len(kept) > 2 else None
+    return part if part and part.area > MEETING else None
+
+
+def _beyond(sides: Edges, edge: int, points: Array, axis: Array) -> Array:
+    """Return how far points (..., 2) lie from the start of `edge` along its own `axis`, metres."""
+    return (points - sides.start[edge]) @ axis[edge]
+
+
+def _cut(run: Run, sides: Edges, longest: float) -> Sequence[Polygon]:
+    """Return the pieces of a run, in order along its edge, divided evenly by square cuts."""
+    low, high = run.ends
+    count = math.ceil((high - low - SPARE) / longest)
+    if count < 2:
+        return [run.shape]
+    start, along, inward = sides.start[run.edge], sides.along[run.edge], sides.inward[run.edge]
+    reach = float(np.abs((shapely.get_coordinates(run.shape) - start) @ inward).max()) + 1.0
+    joints = low + (high - low) / count * np.arange(count + 1)
+    joints[0], joints[-1] = low - 1.0, high + 1.0
+    corners = [[(a, -reach), (b, -reach), (b, reach), (a, reach)] for a, b in zip(joints[:-1], joints[1:], strict=True)]
+    boxes = shapely.polygons(start + np.array(corners) @ np.stack([along, inward]))
+    return [piece for cut in shapely.intersection(run.shape, boxes, grid_size=GRID) for piece in parts(cut)]
+
+
+def _joined(pieces: Sequence[Polygon], known: Array) -> list[Polygon]:
+    """Return the pieces with corners that differ by rounding made one, those in `known` (n, 2) before others.
+
+    Two pieces then share their corners to the last bit, as overlays of many polygons want it.
+    """
+    shapes = np.array(pieces, dtype=object)
+    points = np.concatenate([known, shapely.get_coordinates(shapes)])
+    _, first, group = np.unique(np.floor(points / ONE_CORNER), axis=0, return_index=True, return_inverse=True)
+    return [
+        part
+        for shape in shapely.set_coordinates(shapes, points[first][group.ravel()][len(known) :])
+        for part in parts(tidy(shape))
+    ]
+
+
+def _short(room: Room, laid: Pieces, border: BorderChoice) -> tuple[str, ...]:
+    """Return a warning if pieces are shorter than two border widths."""
+    short = np.flatnonzero(laid.size[:, 0] < 2 * border.width - SPARE)
+    if not len(short):
+        return ()
+    least = laid.polygons[short[laid.size[short, 0].argmin()]]
+    count = f"{len(short)} border pieces are" if len(short) > 1 else "one border piece is"
+    return (f"{count} shorter than two border widths, the shortest at {name_edge(room, least.representative_point())}",)
