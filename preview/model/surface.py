@@ -4,7 +4,7 @@ A surface on its way to a `Part` is a "soup": triangles (t, 3, 3), metres, antic
 seen. Neighbours are cut alike along a shared edge (every edge into equal parts no longer than `CELL`).
 
 A corner buried in another solid gets no light, and would darken the whole of its cell. So faces are also cut just
-outside whatever covers them (`CLEAR` away), and what runs on into another solid has a corner where it enters.
+outside whatever covers them (see `beside`), and what runs on into another solid has a corner where it enters.
 """
 
 from __future__ import annotations
@@ -26,6 +26,9 @@ CELL = 0.25
 
 CLEAR = 0.003
 """How far outside a covering solid a face is cut, metres."""
+
+SHADOW = 0.06
+"""And cut again, so that the shadow right beside the solid is not spread over a whole cell; metres."""
 
 Array = NDArray[np.float64]
 Colour = tuple[float, float, float]
@@ -53,6 +56,11 @@ def ticks(stops: ArrayLike, cell: float = CELL) -> Array:
         for low, high in pairwise(given)
     ]
     return np.concatenate([*cut, given[-1:]])
+
+
+def beside(low: float, high: float) -> list[float]:
+    """Return where to cut a face that is covered from `low` to `high`, all four outside."""
+    return [low - SHADOW, low - CLEAR, high + CLEAR, high + SHADOW]
 
 
 def patch(a: ArrayLike, b: ArrayLike, c: ArrayLike, d: ArrayLike, cell: float = CELL) -> Array:

@@ -12,7 +12,7 @@ from shapely import Polygon
 
 from preview.model.model import Part
 from preview.model.paints import Paints
-from preview.model.surface import CLEAR, Face, face, part, pierced, plate, sweep, ticks
+from preview.model.surface import CLEAR, Face, beside, face, part, pierced, plate, sweep, ticks
 
 Array = NDArray[np.float64]
 
@@ -60,18 +60,18 @@ def enclosure(
     a little over the ceiling. `standing` are plan and height of what stands in the room.
     """
     outline = Polygon([wall.start for wall in faces])
-    stops = [below, 0.0, height, height + LIP, *([BASEBOARD_HEIGHT + CLEAR] if baseboard > 0 else [])]
+    stops = [below, 0.0, height, height + LIP, *(beside(0.0, BASEBOARD_HEIGHT)[2:] if baseboard > 0 else [])]
     for gap in (gap for each in gaps for gap in each):
-        stops += [*gap.hole[2:], gap.cover[2] - CLEAR, gap.cover[3] + CLEAR]
-    stops += [high + CLEAR for _, high in standing if high < height]
+        stops += [*gap.hole[2:], *beside(*gap.cover[2:])[0 if gap.cover[2] > 0 else 2 :]]
+    stops += [z for _, high in standing if high < height for z in beside(0.0, high)[2:]]
     up = ticks(np.clip(stops, below, height + LIP))
     parts = []
     for number, (wall, open_at) in enumerate(zip(faces, gaps, strict=True), 1):
         holes = [(near, far, low if low > 0 else below, high) for near, far, low, high in (g.hole for g in open_at)]
-        marks = [x for gap in open_at for x in (gap.cover[0] - CLEAR, gap.cover[1] + CLEAR)]
+        marks = [x for gap in open_at for x in beside(*gap.cover[:2])]
         for plan, _ in standing:
             if span := touching(wall, plan, 0.05):
-                marks += [span[0] - CLEAR, span[1] + CLEAR]
+                marks += beside(*span)
         soup = pierced(wall.start, wall.plan(wall.length), up, holes, marks)
         parts.append(part(f"{name}wall {number}", "wall", [soup], paints.wall))
     open_ceiling = outline.difference(shapely.union_all([plan for plan, high in standing if high >= height]))
