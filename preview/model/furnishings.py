@@ -13,7 +13,7 @@ from shapely import Polygon
 
 from preview.model.model import Part
 from preview.model.paints import Paints
-from preview.model.surface import CLEAR, Face, block, part, patch, plate, prism, sweep
+from preview.model.surface import CLEAR, SHADOW, Face, block, part, patch, plate, prism, sweep
 from preview.model.walls import BASEBOARD_HEIGHT, LIP, Gap, baseboard_profile, touching
 from preview.room.room import Room, RoomObstacle
 
@@ -167,7 +167,7 @@ def _cupboard(name: str, shape: Polygon, high: float, feet: list[float], room: R
     """An island or a cabinet on a toe-kick, or straight down behind a baseboard; a worktop if it is low."""
     has_kick, has_top = len(feet) == 2 and high > 3 * KICK, high < 1.2
     top = high - WORKTOP[0] if has_top else high
-    levels = [KICK, top] if has_kick else [*feet, top]
+    levels = [*([KICK] if has_kick else feet), *([top - SHADOW] if has_top else []), top]
     if top > room.height:
         levels.insert(-1, room.height)
     soups, parts = [prism(shape, levels)], []
