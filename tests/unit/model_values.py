@@ -1,5 +1,7 @@
 """Rooms, layouts and boards made by hand, for the tests of preview.model."""
 
+from dataclasses import fields
+
 import numpy as np
 import shapely
 from shapely import Polygon, affinity
@@ -71,10 +73,13 @@ def room(corners, height=2.59, baseboard=INCH, openings=(), obstacles=(), vents=
     """A room as measured; its floor is the outline less obstacles."""
     outline = Polygon(corners)
     floor = outline.difference(shapely.union_all([each.polygon for each in obstacles]))
-    return Room(
-        "Test", np.asarray(corners, float), outline, height, baseboard, 0.14, 0.0, tuple(openings), tuple(obstacles),
-        tuple(vents), floor, floor, 0.12, None, (),
-    )  # fmt: skip
+    plain = {each.name: () for each in fields(Room)}  # what the model does not read
+    known = {
+        "title": "Test", "corners": np.asarray(corners, float), "outline": outline, "height": height,
+        "baseboard": baseboard, "wall_thickness": 0.14, "north": 0.0, "openings": tuple(openings),
+        "obstacles": tuple(obstacles), "vents": tuple(vents), "floor": floor, "field": floor, "border_line": 0.12,
+    }  # fmt: skip
+    return Room(**(plain | known))
 
 
 def obstacle(name, kind, corners, height, baseboard=0.0):
