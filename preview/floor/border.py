@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -20,7 +21,7 @@ from shapely import Polygon
 
 from preview.floor.blanks import cut_pieces
 from preview.floor.layout import Pieces, Role
-from preview.room.offset import GRID, Edges, edges, parts, subtract, tidy
+from preview.room.offset import GRID, Edges, edges, parts, subtract, tidy, wavefront
 from preview.room.places import name_edge
 from preview.room.room import Room
 from preview.scene.job import BorderChoice
@@ -45,11 +46,15 @@ SPARE = 1e-9
 
 @dataclass(frozen=True, eq=False)
 class Run:
-    """The part of the border that belongs to one edge: `ends` are its reach along the edge, metres."""
+    """The part of the border that belongs to one edge: `ends` are its reach along the edge, metres.
+
+    A `plain` run is the edge, its two mitres and the field's edge.
+    """
 
     edge: int
     shape: Polygon
     ends: tuple[float, float]
+    plain: bool
 
 
 def lay_border(room: Room, border: BorderChoice) -> tuple[Pieces, tuple[str, ...]]:
@@ -63,9 +68,11 @@ def lay_border(room: Room, border: BorderChoice) -> tuple[Pieces, tuple[str, ...
         return cut_pieces([], Role.BORDER, np.zeros(0), np.zeros((0, 2))), ()
     sides = edges(room.floor)
     angles = np.arctan2(sides.along[:, 1], sides.along[:, 0])
-    pieces, grain, key = [], [], []
+    pieces: list[Polygon] = []
+    grain: list[float] = []
+    key: list[tuple[int, int]] = []
     for run in _runs(room, sides, border.width):
-        for cut in _cut(run, sides, border.longest):
+        for cut in _cut(run, sides, border.width, border.longest):
             number = key[-1][1] + 1 if key and key[-1][0] == run.edge else 0
             pieces.append(cut)
             grain.append(angles[run.edge])
@@ -78,7 +85,8 @@ def lay_border(room: Room, border: BorderChoice) -> tuple[Pieces, tuple[str, ...
 def _runs(room: Room, sides: Edges, width: float) -> list[Run]:
     """Return every run, edge by edge; one that others cut in two gives two."""
     strips = sides.strips(width)
-    rivals = _rivals(sides, strips)
+    alone = wavefront(room.floor, width) is not None
+    rivals = [] if alone else _rivals(sides, strips)
     mitres = sides.mitres(width)
     end = sides.start[sides.after]
     quads = shapely.polygons(np.stack([sides.start, end, mitres[sides.after], mitres], axis=1))
@@ -89,14 +97,14 @@ def _runs(room: Room, sides: Edges, width: float) -> list[Run]:
     for edge in range(len(sides)):
         convex = {int(sides.before[edge])} if taken[edge] > 0 else set()
         convex |= {int(sides.after[edge])} if taken[sides.after[edge]] > 0 else set()
-        if not pointed[edge] and set(rivals[edge]) <= convex:
-            runs.append(Run(edge, quads[edge], (float(low[edge]), float(high[edge]))))
+        if alone or (not pointed[edge] and set(rivals[edge]) <= convex):
+            runs.append(Run(edge, quads[edge], (float(low[edge]), float(high[edge])), True))
             continue
         lost = [_nearer(sides, strips, other, edge) for other in rivals[edge]]
         lost = [each for each in lost if each]
         for shape in parts(subtract(shapely.intersection(strips[edge], room.floor, grid_size=GRID), lost)):
             along = (shapely.get_coordinates(shape) - sides.start[edge]) @ sides.along[edge]
-            runs.append(Run(edge, shape, (float(along.min()), float(along.max()))))
+            runs.append(Run(edge, shape, (float(along.min()), float(along.max())), False))
     return runs
 
 
@@ -144,17 +152,25 @@ def _beyond(sides: Edges, edge: int, points: Array, axis: Array) -> Array:
     return (points - sides.start[edge]) @ axis[edge]
 
 
-def _cut(run: Run, sides: Edges, longest: float) -> Sequence[Polygon]:
+def _cut(run: Run, sides: Edges, width: float, longest: float) -> Sequence[Polygon]:
     """Return the pieces of a run, in order along its edge, divided evenly by square cuts."""
     low, high = run.ends
     count = math.ceil((high - low - SPARE) / longest)
     if count < 2:
         return [run.shape]
     start, along, inward = sides.start[run.edge], sides.along[run.edge], sides.inward[run.edge]
-    reach = float(np.abs((shapely.get_coordinates(run.shape) - start) @ inward).max()) + 1.0
-    joints = low + (high - low) / count * np.arange(count + 1)
-    joints[0], joints[-1] = low - 1.0, high + 1.0
-    corners = [[(a, -reach), (b, -reach), (b, reach), (a, reach)] for a, b in zip(joints[:-1], joints[1:], strict=True)]
+    joints = low + (high - low) / count * np.arange(1, count)
+    foot = start + joints[:, None] * along
+    ring = shapely.get_coordinates(run.shape)[:-1]
+    if run.plain:
+        reach = (ring - start) @ along
+        if max(reach[0], reach[3]) < joints[0] and joints[-1] < min(reach[1], reach[2]):
+            feet = np.concatenate([ring[:1], foot, ring[1:2]])
+            heads = np.concatenate([ring[3:], foot + width * inward, ring[2:3]])
+            return list(shapely.polygons(np.stack([feet[:-1], feet[1:], heads[1:], heads[:-1]], axis=1)))
+    deep = float(np.abs((ring - start) @ inward).max()) + 1.0
+    ends = np.concatenate([[low - 1.0], joints, [high + 1.0]])
+    corners = [[(a, -deep), (b, -deep), (b, deep), (a, deep)] for a, b in pairwise(ends)]
     boxes = shapely.polygons(start + np.array(corners) @ np.stack([along, inward]))
     return [piece for cut in shapely.intersection(run.shape, boxes, grid_size=GRID) for piece in parts(cut)]
 
@@ -167,11 +183,9 @@ def _joined(pieces: Sequence[Polygon], known: Array) -> list[Polygon]:
     shapes = np.array(pieces, dtype=object)
     points = np.concatenate([known, shapely.get_coordinates(shapes)])
     _, first, group = np.unique(np.floor(points / ONE_CORNER), axis=0, return_index=True, return_inverse=True)
-    return [
-        part
-        for shape in shapely.set_coordinates(shapes, points[first][group.ravel()][len(known) :])
-        for part in parts(tidy(shape))
-    ]
+    moved = shapely.set_coordinates(shapes.copy(), points[first][group.ravel()][len(known) :])
+    same = shapely.equals_identical(moved, shapes)
+    return [part for shape, kept in zip(moved, same, strict=True) for part in ([shape] if kept else parts(tidy(shape)))]
 
 
 def _short(room: Room, laid: Pieces, border: BorderChoice) -> tuple[str, ...]:

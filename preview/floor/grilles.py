@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -40,8 +41,8 @@ def lay_grilles(room: Room) -> tuple[Pieces, tuple[Polygon, ...]]:
         pieces.append(Polygon(outer, holes))
         grain.append(_frame(vent)[1])
         slots += [Polygon(hole) for hole in holes]
-    key = np.stack([np.arange(len(pieces)), np.zeros(len(pieces))], axis=1)
-    return cut_pieces(pieces, Role.GRILLE, np.array(grain), key), tuple(slots)
+    key = [(number, 0) for number in range(len(pieces))]
+    return cut_pieces(pieces, Role.GRILLE, np.array(grain), np.array(key)), tuple(slots)
 
 
 def grille_slots(vent: RoomVent) -> Array:
@@ -61,8 +62,8 @@ def grille_bars(vent: RoomVent) -> Array:
     left, right, low, high = columns[0][0], columns[-1][1], rows[0][0], rows[-1][1]
     end, side = length / 2, across / 2
     wood = [(-end, -side, end, low), (-end, high, end, side), (-end, low, left, high), (right, low, end, high)]
-    wood += [(left, below, right, above) for (_, below), (above, _) in zip(rows[:-1], rows[1:], strict=True)]
-    wood += [(a, low, b, high) for (_, a), (b, _) in zip(columns[:-1], columns[1:], strict=True) for low, high in rows]
+    wood += [(left, below, right, above) for (_, below), (above, _) in pairwise(rows)]
+    wood += [(a, low, b, high) for (_, a), (b, _) in pairwise(columns) for low, high in rows]
     return _placed(vent, wood)
 
 

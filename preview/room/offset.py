@@ -69,11 +69,8 @@ class Edges:
 
 def parts(shape: BaseGeometry) -> list[Polygon]:
     """Return the polygons of any geometry, specks left out."""
-    return [
-        each
-        for each in shapely.get_parts(shapely.get_parts(shape))
-        if each.geom_type == "Polygon" and each.area > SPECK
-    ]
+    flat = [shape] if shape.geom_type == "Polygon" else shapely.get_parts(shapely.get_parts(shape))
+    return [each for each in flat if each.geom_type == "Polygon" and each.area > SPECK]
 
 
 def edges(shape: BaseGeometry, outward: bool = False) -> Edges:
@@ -81,7 +78,7 @@ def edges(shape: BaseGeometry, outward: bool = False) -> Edges:
     rings = []
     for each in parts(shape):
         turned = shapely.orient_polygons(each, exterior_cw=outward)
-        rings += [np.asarray(ring.coords)[:-1, :2] for ring in (turned.exterior, *turned.interiors)]
+        rings += [shapely.get_coordinates(ring)[:-1] for ring in (turned.exterior, *turned.interiors)]
     start = np.concatenate(rings)
     sizes = [len(ring) for ring in rings]
     first = np.repeat(np.cumsum([0, *sizes[:-1]]), sizes)
@@ -103,11 +100,11 @@ def tidy(shape: BaseGeometry) -> Polygon | MultiPolygon:
     """Return `shape` as a polygon or several, outer rings anticlockwise, without specks and corners that are none."""
     kept = []
     for each in parts(shape):
-        rings = [_without_straight(np.asarray(ring.coords)[:-1, :2]) for ring in (each.exterior, *each.interiors)]
+        rings = [_without_straight(shapely.get_coordinates(ring)[:-1]) for ring in (each.exterior, *each.interiors)]
         holes = [ring for ring in rings[1:] if len(ring) > 2 and Polygon(ring).area > SPECK]
         if len(rings[0]) > 2:
-            kept.append(shapely.orient_polygons(Polygon(rings[0], holes)))
-    return kept[0] if len(kept) == 1 else MultiPolygon(kept)
+            kept.append(Polygon(rings[0], holes))
+    return shapely.orient_polygons(kept[0] if len(kept) == 1 else MultiPolygon(kept))
 
 
 def subtract(shape: BaseGeometry, others: Sequence[BaseGeometry] | NDArray[np.object_]) -> Polygon | MultiPolygon:
@@ -123,7 +120,8 @@ def inset(shape: Polygon | MultiPolygon, distance: float) -> Polygon | MultiPoly
     shape = tidy(shape)
     if distance <= 0 or shape.is_empty:
         return shape
-    return subtract(shape, edges(shape).strips(distance))
+    moved = wavefront(shape, distance)
+    return subtract(shape, edges(shape).strips(distance)) if moved is None else moved
 
 
 def outset(shape: Polygon | MultiPolygon, distance: float) -> Polygon | MultiPolygon:
@@ -131,20 +129,49 @@ def outset(shape: Polygon | MultiPolygon, distance: float) -> Polygon | MultiPol
     shape = tidy(shape)
     if distance <= 0 or shape.is_empty:
         return shape
-    return tidy(shapely.union_all([shape, *edges(shape, outward=True).strips(distance)], grid_size=GRID))
+    moved = wavefront(shape, distance, outward=True)
+    if moved is None:
+        strips = edges(shape, outward=True).strips(distance)
+        return tidy(shapely.union_all([shape, *strips], grid_size=GRID))
+    return moved
+
+
+def wavefront(shape: Polygon | MultiPolygon, distance: float, outward: bool = False) -> Polygon | MultiPolygon | None:
+    """Return the offset of a tidy `shape` corner by corner, or None where edges vanish or meet on the way.
+
+    If every edge keeps its direction and the moved rings still bound polygons, this is the whole answer: an edge that
+    never turns round takes one from the winding number of each point it sweeps over, so points within simple
+    moved rings, where that number is still one, are those no edge has swept.
+    """
+    moved, used = [], 0
+    sides = edges(shape, outward)
+    taken = distance * sides.slope
+    if (taken + taken[sides.after] >= sides.length - STRAIGHT).any():
+        return None
+    mitres = sides.mitres(distance)
+    for each in parts(shape):
+        rings = []
+        for ring in (each.exterior, *each.interiors):
+            count = len(ring.coords) - 1
+            rings.append(mitres[used : used + count])
+            used += count
+        moved.append(Polygon(rings[0], rings[1:]))
+    whole = moved[0] if len(moved) == 1 else MultiPolygon(moved)
+    return shapely.orient_polygons(whole) if whole.is_valid else None
 
 
 def _without_straight(ring: Array) -> Array:
     """Return a ring (n, 2) without corners on the line between their neighbours, spikes and repeats."""
     while len(ring) > 2:
-        before, after = np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0)
-        chord, step = after - before, ring - before
+        step = ring - ring[np.arange(-1, len(ring) - 1)]
+        leave = step[np.arange(1, len(ring) + 1) % len(ring)]
+        chord = step + leave
         away = np.abs(chord[:, 0] * step[:, 1] - chord[:, 1] * step[:, 0])
-        sides = np.hypot(*chord.T), np.hypot(*step.T), np.hypot(*(after - ring).T)
-        straight = away <= STRAIGHT * np.maximum.reduce(sides)
-        straight |= sides[1] <= STRAIGHT
+        came = np.hypot(step[:, 0], step[:, 1])
+        longest = np.maximum.reduce([np.hypot(chord[:, 0], chord[:, 1]), came, np.hypot(leave[:, 0], leave[:, 1])])
+        straight = (away <= STRAIGHT * longest) | (came <= STRAIGHT)
         if not straight.any():
             break
-        lonely = straight & ~np.roll(straight, 1)  # of neighbours in a row only the first, then look again
-        ring = ring[~lonely] if lonely.any() else ring[1:]
+        first = straight & ~straight[np.arange(-1, len(ring) - 1)]  # of neighbours in a row one at a time
+        ring = ring[~first] if first.any() else ring[1:]
     return ring
