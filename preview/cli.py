@@ -29,6 +29,7 @@ Viewpoints = Annotated[
     list[str] | None, typer.Option("--viewpoint", metavar="NAME", help="Only this viewpoint; may be given again.")
 ]
 Size = Annotated[str, typer.Option("--size", metavar="WxH", help="Size of each picture in pixels.")]
+Answer = Annotated[str | None, typer.Option(metavar="TEXT", help="Answers this question.", show_default=False)]
 Folder = Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the pictures; made if it is missing.")]
 
 
@@ -105,6 +106,62 @@ def demo(size: Size = "1600x1000", out: Folder = Path("previews")) -> None:
 
     for line in run_demo(size, out):
         typer.echo(line)
+
+
+@app.command(epilog="Example:  preview new study.toml")
+def new(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The scene file to write; it must not be there yet.")],
+    title: Answer = None,
+    units: Answer = None,
+    wall: Annotated[list[str] | None, typer.Option(help='A wall, such as "E 15\' 6"; give it once for each.')] = None,
+    height: Answer = None,
+    baseboard: Answer = None,
+    opening: Annotated[
+        list[str] | None, typer.Option(help="name; kind; wall; offset; width; (sill;) height. Once for each.")
+    ] = None,
+    obstacle: Annotated[
+        list[str] | None, typer.Option(help="name; kind; wall; offset; width; depth; clear of it. Once for each.")
+    ] = None,
+    vent: Annotated[
+        list[str] | None, typer.Option(help="wall; offset; from the wall; along; across. Once for each.")
+    ] = None,
+    board_width: Answer = None,
+    species: Answer = None,
+    cut: Answer = None,
+    run: Answer = None,
+    center: Answer = None,
+    border: Answer = None,
+    border_species: Answer = None,
+) -> None:
+    """Ask for a room as one walks it with a tape, and write its scene; what is given as an option is not asked."""
+    from preview.commands import new_scene
+
+    single = {
+        "title": title,
+        "units": units,
+        "height": height,
+        "baseboard": baseboard,
+        "board-width": board_width,
+        "species": species,
+        "cut": cut,
+        "run": run,
+        "center": center,
+        "border": border,
+        "border-species": border_species,
+    }
+    many = {"wall": wall, "opening": opening, "obstacle": obstacle, "vent": vent}
+    given = {key: [text] for key, text in single.items() if text is not None}
+    given |= {key: texts for key, texts in many.items() if texts}
+    typer.echo(new_scene(file, _ask, lambda words: typer.echo(words, err=True), given))
+
+
+def _ask(prompt: str) -> str:
+    """Show a question on standard error and return the next line of standard input."""
+    typer.echo(prompt, err=True, nl=False)
+    line = sys.stdin.readline()
+    if not line:
+        raise EOFError
+    return line.rstrip("\r\n")
 
 
 def version(wanted: bool) -> None:

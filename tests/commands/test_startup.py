@@ -31,7 +31,7 @@ def test_help_loads_no_arrays_either():
     assert not loaded("import preview") & {"numpy", "shapely", "PIL", "typer"}
 
 
-@pytest.mark.parametrize("command", ["check", "lay", "render", "compare", "demo"])
+@pytest.mark.parametrize("command", ["check", "lay", "render", "compare", "demo", "new"])
 def test_help_shows_an_example(command):
     ran = preview(command, "--help")
     assert ran.returncode == 0 and f"preview {command}" in ran.stdout.decode().split("Example")[1]
