@@ -1,0 +1,81 @@
+"""Border, field and floor over generated rooms: an exact partition, whatever collides."""
+
+import numpy as np
+import shapely
+from hypothesis import HealthCheck, given, settings
+
+from preview.floor.border import lay_border
+from preview.floor.thresholds import lay_thresholds
+from preview.room.measured import build_room
+from preview.room.offset import edges
+from preview.room.outline import signed_area
+from tests.strategies import outlines, rooms
+
+SAME_AREA = 1e-9  # square metres, the accuracy asked of the whole floor
+NO_OVERLAP = 1e-12  # square metres, the accuracy asked of any two pieces
+
+many = settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
+
+
+def largest_overlap(polygons):
+    first, second = shapely.STRtree(polygons).query(polygons, predicate="intersects")
+    once = first < second
+    return shapely.area(shapely.intersection(polygons[first[once]], polygons[second[once]])).max(initial=0)
+
+
+def check_partition(job):
+    room = build_room(job)
+    laid, _ = lay_border(room, job.border)
+    if job.border.width == 0:
+        assert len(laid) == 0 and room.field.equals(room.floor)
+        return
+    assert shapely.is_valid(laid.polygons).all()
+    assert (shapely.get_num_interior_rings(laid.polygons) == 0).all()
+    assert abs(shapely.area(laid.polygons).sum() - (room.floor.area - room.field.area)) < SAME_AREA
+    whole = shapely.union_all([*laid.polygons, *shapely.get_parts(room.field)])
+    assert shapely.symmetric_difference(whole, room.floor).area < SAME_AREA
+    assert largest_overlap(np.array([*laid.polygons, *shapely.get_parts(room.field)])) < NO_OVERLAP
+    assert laid.size[:, 0].max() <= job.border.longest + 1e-9
+    assert laid.size[:, 1].max() <= job.border.width + 1e-9
+
+
+@many
+@given(rooms())
+def test_border_is_an_exact_partition(job):
+    check_partition(job)
+
+
+@many
+@given(rooms(0.8, 2.4))
+def test_border_is_an_exact_partition_in_closets(job):
+    """Rooms a few borders wide, where runs collide nearly everywhere."""
+    check_partition(job)
+
+
+@many
+@given(rooms())
+def test_field_keeps_its_distance(job):
+    """No point of the field is nearer to the floor's edge than the border's width."""
+    room = build_room(job)
+    assert shapely.distance(room.field, shapely.boundary(room.floor)) >= job.border.width - 1e-9
+    assert shapely.difference(room.field, room.floor).area < NO_OVERLAP
+
+
+@many
+@given(rooms())
+def test_thresholds_overlap_neither_floor_nor_each_other(job):
+    room = build_room(job)
+    pieces = lay_thresholds(room).polygons
+    assert len(pieces) <= sum(each.passable for each in room.openings)
+    assert all(shapely.intersection(piece, room.floor).area < NO_OVERLAP for piece in pieces)
+    assert len(pieces) == 0 or largest_overlap(pieces) < NO_OVERLAP
+
+
+@many
+@given(outlines())
+def test_edges_go_once_round(corners):
+    """Turns add up to one turn, and the shoelace area is the polygon's."""
+    shape = shapely.Polygon(corners)
+    sides = edges(shape)
+    assert np.isclose(2 * np.arctan(sides.slope).sum(), 2 * np.pi)
+    assert np.isclose(abs(signed_area(np.array(corners))), shape.area)
