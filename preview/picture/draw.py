@@ -25,6 +25,7 @@ SAMPLES = 4  # multisamples a pixel; what Mesa's software driver offers
 SCALE = 2  # and each pixel is drawn as 2 x 2 of those
 TILE = 600_000  # pixels drawn at once; with samples, and colour and depth, some 240 bytes each
 NEAR = 0.05  # metres before the eye
+EVENNESS = 0.7  # share of a plan's light that is the same everywhere, so that the floor reads from edge to edge
 PAPER = (250, 249, 247)  # sRGB bytes round a plan
 
 Array = NDArray[np.float64]
@@ -138,6 +139,7 @@ class Engine:
         axes = camera.axes()
         self._renderer.uniforms = self._uniforms | {
             "exposure": float(exposure),
+            "evenness": EVENNESS if parallel else 0.0,
             "parallel_view": axes[2] if parallel else np.zeros(3),
         }
         for mesh in self._above:
@@ -171,7 +173,8 @@ def exposure_for(
 ) -> float:
     """Return what scene radiance is multiplied by before tone mapping; one value for all variants of a viewpoint.
 
-    "auto" meters the floor: its mean radiance is E rho / pi; a floor of reflectance 0.30 is put at 0.30, and one
+    "auto" meters the floor: its mean radiance is E rho / pi; a floor of reflectance 0.30 is put at 0.37 (a
+    little over: rooms are photographed bright), and one
     darker or lighter keeps three quarters of its distance in stops, as a photographer would lift a dark floor a little
     and hold a pale one back. A number is an exposure value EV100: 1 stands for the luminance 1.2 x 2^EV that just
     saturates (ISO 12232's saturation-based speed; formula from memory).
@@ -181,4 +184,4 @@ def exposure_for(
     rho = float(np.dot([0.2126, 0.7152, 0.0722], floor_albedo))
     rho = min(max(rho, 0.01), 0.95)
     radiance = max(lighting.mean_floor_lux, 1e-3) * rho / np.pi
-    return float(0.30 * (rho / 0.30) ** 0.75 / radiance)
+    return float(0.37 * (rho / 0.30) ** 0.75 / radiance)

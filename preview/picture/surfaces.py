@@ -14,7 +14,7 @@ from preview.wood.boards import Boards
 
 F32 = NDArray[np.float32]
 
-MAX_PANES = 16  # as in shaders/floor.frag
+MAX_PANES, MAX_BEAMS = 16, 8  # as in the shaders
 BEVEL = 0.001  # plan width in metres below which an eased edge fades into the board's face
 KINDS = ("wall", "ceiling", "trim", "stone", "cabinet", "grille", "duct", "subfloor", "glass", "outside")
 
@@ -106,6 +106,7 @@ def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> tuple[di
         "coat_ior": np.array([boards.finish.ior, boards.border_finish.ior]),
         "bevel": BEVEL,
         "pane_count": len(panes),
+        "mean_irradiance": light.irradiance.reshape(-1, 3).mean(axis=0).astype(float),
         "room_low": np.asarray(model.bounds[0], float),
         "room_high": np.asarray(model.bounds[1], float),
         "wall_radiance": _mean_radiance(model, lighting, "wall"),
@@ -115,8 +116,30 @@ def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> tuple[di
         uniforms["pane_corner"] = np.array([frame[0] for frame in frames])
         uniforms["pane_side"] = np.array([frame[1] for frame in frames])
         uniforms["pane_rise"] = np.array([frame[2] for frame in frames])
+        uniforms["pane_inward"] = np.array([frame[3] for frame in frames])
+        lengths = np.array([[np.linalg.norm(frame[1]), np.linalg.norm(frame[2])] for frame in frames])
+        uniforms["pane_extent"] = np.column_stack([lengths, lengths.prod(axis=1)])
         uniforms["pane_radiance"] = np.array([each.radiance for each in panes], float)
+    uniforms |= _sun_uniforms(lighting)
     return uniforms, {"irradiance_map": light.irradiance, "direction_map": light.direction}
+
+
+def _sun_uniforms(lighting: Lighting) -> dict[str, Any]:
+    """The sun's beams. A disc's penumbra is 2 r wide at a metre and the Gaussian that stands for it r / 2, r = tan of
+    its radius: a uniform disc's edge profile has that deviation."""
+    if lighting.sun is None or not lighting.sun.beams:
+        return {"beam_count": 0, "sun_way": np.array([0.0, 0, 1]), "sun_blur": 0.0}
+    beams = sorted(lighting.sun.beams, key=lambda each: -_flux(each.corners, each.irradiance))[:MAX_BEAMS]
+    frames = [_rectangle(each.corners) for each in beams]
+    return {
+        "beam_count": len(beams),
+        "beam_corner": np.array([frame[0] for frame in frames]),
+        "beam_side": np.array([frame[1] for frame in frames]),
+        "beam_rise": np.array([frame[2] for frame in frames]),
+        "beam_irradiance": np.array([each.irradiance for each in beams], float),
+        "sun_way": np.asarray(lighting.sun.direction, float),
+        "sun_blur": float(np.tan(lighting.sun.radius) / 2),
+    }
 
 
 def _flux(corners: NDArray[np.float64], radiance: F32) -> float:
@@ -124,8 +147,8 @@ def _flux(corners: NDArray[np.float64], radiance: F32) -> float:
     return float(np.linalg.norm(fan.sum(axis=0)) / 2 * np.sum(radiance))
 
 
-def _rectangle(corners: NDArray[np.float64]) -> tuple[Any, Any, Any]:
-    """Return corner, side and rise of the upright rectangle round a pane: what reflections take it for."""
+def _rectangle(corners: NDArray[np.float64]) -> tuple[Any, Any, Any, Any]:
+    """Return corner, side, rise and normal of the upright rectangle round a pane: what reflections take it for."""
     normal = np.cross(corners[1:-1] - corners[0], corners[2:] - corners[0]).sum(axis=0)
     normal = normal / np.linalg.norm(normal)
     up = np.array([0.0, 0.0, 1.0]) if abs(normal[2]) < 0.9 else np.array([0.0, 1.0, 0.0])
@@ -133,7 +156,7 @@ def _rectangle(corners: NDArray[np.float64]) -> tuple[Any, Any, Any]:
     along /= np.linalg.norm(along)
     rise = np.cross(normal, along)
     x, y = (corners - corners[0]) @ along, (corners - corners[0]) @ rise
-    return corners[0] + x.min() * along + y.min() * rise, np.ptp(x) * along, np.ptp(y) * rise
+    return corners[0] + x.min() * along + y.min() * rise, np.ptp(x) * along, np.ptp(y) * rise, normal
 
 
 def _mean_radiance(model: Model, lighting: Lighting, surface: str) -> NDArray[np.float64]:

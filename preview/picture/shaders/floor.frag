@@ -18,8 +18,9 @@ out vec4 pixel;
 struct Material { sampler2D base_color_texture; };
 
 const int MAX_PANES = 16;
+const int MAX_BEAMS = 8;
 const float PI = 3.14159265358979;
-const float FIBRE_SHARE = 0.34;    // of the wood's reflection that the fibres carry; by eye, until measured
+const float FIBRE_SHARE = 0.42;    // of the wood's reflection that the fibres carry; by eye, until measured
 const float FIBRE_WIDTH = 0.30;    // beta, radians; by eye
 const float FIBRE_LEAN = 0.11;     // fibres dive in and out of the face by up to this angle, radians; by eye
 
@@ -37,7 +38,18 @@ uniform int pane_count;
 uniform vec3 pane_corner[MAX_PANES];
 uniform vec3 pane_side[MAX_PANES];
 uniform vec3 pane_rise[MAX_PANES];
+uniform vec3 pane_inward[MAX_PANES];      // unit normal
+uniform vec3 pane_extent[MAX_PANES];      // length of side, of rise, area
 uniform vec3 pane_radiance[MAX_PANES];
+uniform int beam_count;            // sunshine: the panes it comes through, each as an upright rectangle
+uniform vec3 beam_corner[MAX_BEAMS];
+uniform vec3 beam_side[MAX_BEAMS];
+uniform vec3 beam_rise[MAX_BEAMS];
+uniform vec3 beam_irradiance[MAX_BEAMS];
+uniform vec3 sun_way;
+uniform float sun_blur;            // of a penumbra a metre behind its edge, metres
+uniform float evenness;            // a plan is lit this much by the mean
+uniform vec3 mean_irradiance;
 uniform vec3 room_low;
 uniform vec3 room_high;
 uniform vec3 wall_radiance;
@@ -49,10 +61,11 @@ vec4 resolvable(vec3 radiance) {   // see part.frag
 }
 
 float fresnel_schlick(float f0, float cosine) {
-    return f0 + (1.0 - f0) * pow(1.0 - clamp(cosine, 0.0, 1.0), 5.0);
+    float low = 1.0 - clamp(cosine, 0.0, 1.0), square = low * low;
+    return f0 + (1.0 - f0) * square * square * low;
 }
 
-float soft_step(float x) { return 1.0 / (1.0 + exp(clamp(-1.702 * x, -40.0, 40.0))); }  // Gaussian cdf within 0.01
+float soft_step(float x) { return smoothstep(-2.12, 2.12, x); }  // Gaussian cdf within 0.021
 
 float soft_span(float x, float width, float blur) { return soft_step(x / blur) - soft_step((x - width) / blur); }
 
@@ -69,11 +82,10 @@ vec3 edge_faded_normal(vec3 n) {
 
 // The share of the reflected lobe that a pane fills, by the pane's rectangle seen along `ray`.
 float pane_coverage(int i, vec3 ray, float alpha, float cosine) {
-    float side = length(pane_side[i]), rise = length(pane_rise[i]);
+    float side = pane_extent[i].x, rise = pane_extent[i].y;
     vec3 along = pane_side[i] / side, up = pane_rise[i] / rise;
-    vec3 normal = cross(along, up);
-    float slope = dot(ray, normal);
-    float travel = dot(pane_corner[i] - place, normal) / (abs(slope) < 1e-4 ? 1e-4 : slope);
+    float slope = dot(ray, pane_inward[i]);
+    float travel = dot(pane_corner[i] - place, pane_inward[i]) / (abs(slope) < 1e-4 ? 1e-4 : slope);
     if (travel <= 0.0) return 0.0;
     vec3 hit = place + travel * ray - pane_corner[i];
     // A facet leaning by d turns the reflection by 2 d in the plane of incidence and by 2 d cos(theta) across it.
@@ -81,6 +93,25 @@ float pane_coverage(int i, vec3 ray, float alpha, float cosine) {
     float blur_up = spread / max(length(ray.xy), 0.35) + 0.004;
     float blur_along = spread * max(cosine, 0.15) + 0.004;
     return soft_span(dot(hit, along), side, blur_along) * soft_span(dot(hit, up), rise, blur_up);
+}
+
+// Sunshine on a surface in the room: the share of the sun's disc seen through each pane, its penumbra as a Gaussian.
+vec3 sunshine(vec3 n) {
+    vec3 total = vec3(0.0);
+    float facing_sun = dot(n, sun_way);
+    if (beam_count == 0 || facing_sun <= 0.0) return total;
+    if (any(lessThan(place, room_low - 0.05)) || any(greaterThan(place, room_high + 0.05))) return total;
+    for (int i = 0; i < beam_count; i++) {
+        float side = length(beam_side[i]), rise = length(beam_rise[i]);
+        vec3 along = beam_side[i] / side, up = beam_rise[i] / rise, normal = cross(along, up);
+        float slope = dot(sun_way, normal);
+        float travel = dot(beam_corner[i] - place, normal) / (abs(slope) < 1e-4 ? 1e-4 : slope);
+        if (travel <= 0.0) continue;
+        vec3 hit = place + travel * sun_way - beam_corner[i];
+        float blur = sun_blur * travel + 1e-4;
+        total += beam_irradiance[i] * soft_span(dot(hit, along), side, blur) * soft_span(dot(hit, up), rise, blur);
+    }
+    return total * facing_sun;
 }
 
 vec3 mirrored_room(vec3 ray, float alpha, float cosine) {
@@ -94,11 +125,15 @@ vec3 mirrored_room(vec3 ray, float alpha, float cosine) {
     return room;
 }
 
-float fibre_angle(vec3 direction, vec3 axis, float ior) { return asin(clamp(dot(direction, axis) / ior, -1.0, 1.0)); }
+// The angle inside the coat to the plane normal to the fibre; the series of asin, within 0.002 up to 1 / 1.4.
+float fibre_angle(vec3 direction, vec3 axis, float ior) {
+    float x = clamp(dot(direction, axis) / ior, -1.0, 1.0), square = x * x;
+    return x * (1.0 + square * (0.16667 + square * (0.075 + square * 0.09)));
+}
 
 float fibre_lobe(float psi_i, float psi_r) {
-    float sum = psi_i + psi_r, half_difference = 0.5 * (psi_i - psi_r), c = cos(half_difference);
-    return exp(-0.5 * sum * sum / (FIBRE_WIDTH * FIBRE_WIDTH)) / (FIBRE_WIDTH * sqrt(2.0 * PI)) / (c * c);
+    float off = (psi_i + psi_r) / FIBRE_WIDTH, c = cos(0.5 * (psi_i - psi_r));
+    return exp(-0.5 * off * off) / (FIBRE_WIDTH * 2.506628 * c * c);
 }
 
 void main() {
@@ -109,7 +144,7 @@ void main() {
     float f0 = (ior - 1.0) * (ior - 1.0) / ((ior + 1.0) * (ior + 1.0));
 
     vec2 map_place = (place.xy - light_frame.xy) * light_frame.zw;
-    vec3 flat_irradiance = texture(irradiance_map, map_place).rgb;
+    vec3 flat_irradiance = mix(texture(irradiance_map, map_place).rgb, mean_irradiance, evenness);
     vec3 mean_direction = texture(direction_map, map_place).rgb;
     float directional = clamp(length(mean_direction), 0.0, 1.0);
     vec3 from = directional > 1e-3 ? mean_direction / directional : vec3(0.0, 0.0, 1.0);
@@ -124,14 +159,13 @@ void main() {
     float psi_r = fibre_angle(eye, axis, ior);
     vec3 fibres = vec3(0.0), from_panes = vec3(0.0);
     for (int i = 0; i < pane_count; i++) {
-        vec3 pane_normal = normalize(cross(pane_side[i], pane_rise[i]));
-        float area = length(cross(pane_side[i], pane_rise[i])) / 3.0;
-        for (int k = 0; k < 3; k++) {
-            vec3 sample_at = pane_corner[i] + (float(k) + 0.5) / 3.0 * pane_side[i] + 0.5 * pane_rise[i];
+        float area = 0.5 * pane_extent[i].z;
+        for (int k = 0; k < 2; k++) {
+            vec3 sample_at = pane_corner[i] + (0.25 + 0.5 * float(k)) * pane_side[i] + 0.5 * pane_rise[i];
             vec3 to = sample_at - place;
             float square = dot(to, to);
             vec3 way = to * inversesqrt(square);
-            float fill = area * abs(dot(way, pane_normal)) * max(way.z, 0.0) / (square + 0.5 * area);
+            float fill = area * abs(dot(way, pane_inward[i])) * max(way.z, 0.0) / (square + 0.5 * area);
             vec3 arriving = pane_radiance[i] * fill;
             from_panes += arriving;
             fibres += arriving * fibre_lobe(fibre_angle(way, axis, ior), psi_r);
@@ -141,7 +175,7 @@ void main() {
     vec3 trusted = min(vec3(1.0), 0.9 * flat_irradiance / max(from_panes, vec3(1e-6)));
     vec3 rest = irradiance - from_panes * trusted * irradiance / max(flat_irradiance, vec3(1e-6));
     vec3 fibre_out = 0.5 * fibres * trusted + max(rest, 0.0) / PI;
-    vec3 wood = albedo * mix(irradiance / PI, fibre_out, FIBRE_SHARE);
+    vec3 wood = albedo * (mix(irradiance / PI, fibre_out, FIBRE_SHARE) + sunshine(n) / PI);
 
     float cosine = max(dot(n, eye), 0.02);
     float mirror = fresnel_schlick(f0, cosine);

@@ -10,15 +10,14 @@ out vec4 pixel;
 uniform float exposure;
 uniform vec3 cam_pos;
 
-const float HELD = 1.35;
+const float HELD = 1.3;
 
 void main() {
     vec3 ray = normalize(place - cam_pos);
-    float sky = (1.0 + 2.0 * max(ray.z, 0.0)) / 1.7;
-    float ground = 0.42 + 0.10 * smoothstep(-0.5, 0.0, ray.z);
-    float gradient = mix(ground, sky, smoothstep(-0.05, 0.04, ray.z));
+    float sky = (1.0 + 2.0 * max(ray.z, 0.0)) / 1.5;
+    float ground = 0.42 + 0.12 * smoothstep(-0.6, 0.0, ray.z);
+    float gradient = mix(ground, sky, smoothstep(-0.10, 0.05, ray.z));
     vec3 seen = colour_0 * exposure * gradient;
-    float brightest = max(seen.r, max(seen.g, seen.b));
-    seen *= HELD * (0.45 + 0.55 * gradient) / (HELD + brightest);
+    seen *= HELD * (0.78 + 0.22 * min(gradient, 1.0)) / (HELD + max(seen.r, max(seen.g, seen.b)));
     pixel = vec4(seen / (1.0 + max(seen.r, max(seen.g, seen.b))), 1.0);
 }

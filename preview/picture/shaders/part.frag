@@ -7,7 +7,18 @@ in vec4 extra;
 in vec3 colour_0;
 out vec4 pixel;
 
+const int MAX_BEAMS = 8;
+
 uniform float exposure;
+uniform int beam_count;            // as in floor.frag
+uniform vec3 beam_corner[MAX_BEAMS];
+uniform vec3 beam_side[MAX_BEAMS];
+uniform vec3 beam_rise[MAX_BEAMS];
+uniform vec3 beam_irradiance[MAX_BEAMS];
+uniform vec3 sun_way;
+uniform float sun_blur;
+uniform vec3 room_low;
+uniform vec3 room_high;
 
 const float PI = 3.14159265358979;
 const float STONE = 3.0;
@@ -17,6 +28,29 @@ const float STONE = 3.0;
 vec4 resolvable(vec3 radiance) {
     vec3 seen = max(radiance * exposure, 0.0);
     return vec4(seen / (1.0 + max(seen.r, max(seen.g, seen.b))), 1.0);
+}
+
+float soft_step(float x) { return smoothstep(-2.12, 2.12, x); }
+
+float soft_span(float x, float width, float blur) { return soft_step(x / blur) - soft_step((x - width) / blur); }
+
+// Sunshine on a surface in the room: the share of the sun's disc seen through each pane, its penumbra as a Gaussian.
+vec3 sunshine(vec3 n) {
+    vec3 total = vec3(0.0);
+    float facing_sun = dot(n, sun_way);
+    if (beam_count == 0 || facing_sun <= 0.0) return total;
+    if (any(lessThan(place, room_low - 0.05)) || any(greaterThan(place, room_high + 0.05))) return total;
+    for (int i = 0; i < beam_count; i++) {
+        float side = length(beam_side[i]), rise = length(beam_rise[i]);
+        vec3 along = beam_side[i] / side, up = beam_rise[i] / rise, normal = cross(along, up);
+        float slope = dot(sun_way, normal);
+        float travel = dot(beam_corner[i] - place, normal) / (abs(slope) < 1e-4 ? 1e-4 : slope);
+        if (travel <= 0.0) continue;
+        vec3 hit = place + travel * sun_way - beam_corner[i];
+        float blur = sun_blur * travel + 1e-4;
+        total += beam_irradiance[i] * soft_span(dot(hit, along), side, blur) * soft_span(dot(hit, up), rise, blur);
+    }
+    return total * facing_sun;
 }
 
 float hash(vec3 cell) {
@@ -44,5 +78,5 @@ void main() {
         albedo *= 1.0 + 0.22 * (noise(place * 9.0) - 0.5) + 0.14 * (noise(place * 31.0) - 0.5)
                 + 0.10 * fine * (noise(place * 190.0) - 0.5);
     }
-    pixel = resolvable(albedo * colour_0 / PI);
+    pixel = resolvable(albedo * (colour_0 + sunshine(normalize(facing))) / PI);
 }
