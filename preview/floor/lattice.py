@@ -92,8 +92,8 @@ def covering(lattice: Lattice, region: BaseGeometry) -> Places:
             cells = _steps(low_c - right, high_c - left, ROOT2 * lattice.length)
             grid = np.meshgrid(pairs, cells, indexing="ij")
             found.append(np.stack([*(axis.ravel() for axis in grid), np.full(grid[0].size, lean)]))
-    pair, cell, lean_of = np.unique(np.concatenate(found, axis=1).astype(int), axis=1)
-    return Places(pair, cell, lean_of)
+    places = np.concatenate(found, axis=1).astype(int)
+    return Places(*(places if shapely.get_num_geometries(region) == 1 else np.unique(places, axis=1)))
 
 
 def locate(lattice: Lattice, points: Array) -> Places:

@@ -24,6 +24,7 @@ from preview.floor.remarks import remarks
 from preview.floor.slivers import sliver_mask
 from preview.floor.start import first_corner, start_corners
 from preview.floor.thresholds import lay_thresholds
+from preview.room.offset import GRID
 from preview.room.room import Room
 from preview.scene.job import Job
 from preview.units import format_length
@@ -133,7 +134,7 @@ def _across(lattice: Lattice, point: ArrayLike) -> float:
 def _without_vents(shapes: NDArray[np.object_], room: Room) -> NDArray[np.object_]:
     if not room.vents:
         return shapes
-    return shapely.difference(shapes, shapely.union_all([vent.polygon for vent in room.vents]))
+    return shapely.difference(shapes, shapely.union_all([vent.polygon for vent in room.vents]), grid_size=GRID)
 
 
 def _cut_round_vents(border: Pieces, room: Room) -> Pieces:

@@ -12,6 +12,7 @@ from preview.errors import SceneError
 from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
 from preview.room.measured import build_room
+from preview.room.offset import GRID
 from tests.strategies import rooms
 
 UNION = 1e-9
@@ -47,12 +48,15 @@ def check_tiling(room, layout):
     total = float(shapely.area(shapes).sum())
     assert total == pytest.approx(room.floor.area, abs=UNION)
     shapely.prepare(room.floor)
-    outside = shapely.area(shapely.difference(shapes, room.floor))
+    outside = shapely.area(shapely.difference(shapes, room.floor, grid_size=GRID))
     assert outside.sum() < UNION
     tree = shapely.STRtree(shapes)
     one, other = tree.query(shapes, predicate="intersects")
     pair = one < other
-    assert shapely.area(shapely.intersection(shapes[one[pair]], shapes[other[pair]])).max(initial=0) < OVERLAP
+    assert (
+        shapely.area(shapely.intersection(shapes[one[pair]], shapes[other[pair]], grid_size=GRID)).max(initial=0)
+        < OVERLAP
+    )
 
 
 @given(rooms(), floors)
