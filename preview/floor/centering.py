@@ -51,7 +51,8 @@ def find_axis(room: Room, job: Job) -> Axis:
     Raises:
         SceneError: the line does not cross the field.
     """
-    center, run, remarks = job.floor.center, job.floor.run, ()
+    center, run = job.floor.center, job.floor.run
+    remarks: tuple[str, ...] = ()
     sight = room.opening(center.opening) if center.kind == "opening" and center.opening else None
     if sight is not None:
         wanted = atan2(sight.inward[1], sight.inward[0])
