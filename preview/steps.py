@@ -11,14 +11,15 @@ from preview.floor.lay import lay_floor
 from preview.floor.layout import Layout
 from preview.room.measured import build_room
 from preview.room.room import Room
-from preview.scene.nodes import suggest
 from preview.scene.job import Job, Viewpoint
+from preview.scene.nodes import suggest
 
 if TYPE_CHECKING:
     from preview.light.lighting import Lighting
     from preview.model.model import Model
     from preview.picture.camera import Camera
     from preview.picture.picture import Picture
+    from preview.wood.boards import Boards
 
 SIZE = (1600, 1000)
 
@@ -57,42 +58,69 @@ def viewpoint_names(floor: LaidFloor) -> list[str]:
     return [each.name for each in _viewpoints(floor)]
 
 
+def check_viewpoints(floor: LaidFloor) -> None:
+    """Raise SceneError where a viewpoint of the scene's own is in no place from which the room can be seen."""
+    if floor.job.viewpoints:
+        _cameras(floor, (), SIZE)
+
+
 def draw_floors(
-    floors: Sequence[LaidFloor], names: Sequence[str] = (), size: tuple[int, int] = SIZE
+    floors: Sequence[LaidFloor],
+    names: Sequence[str] = (),
+    size: tuple[int, int] = SIZE,
+    base: LaidFloor | None = None,
 ) -> Iterator[Drawn]:
     """Draw floors of one scene, floor by floor, from the viewpoints called `names` (all where there are none).
 
-    Every floor is seen by the first one's cameras at the first one's exposure, so that pictures from one
-    viewpoint differ only in the floor. Floors that share a room, a wood and a light are lit once.
+    Every floor is seen by the cameras of `base` (the first floor where None) at its exposure, so that pictures from
+    one viewpoint differ only in the floor, whether they are drawn together or one by one. Floors that share a room,
+    a wood and a light are lit once.
 
     Raises:
         UsageError: no viewpoint is called so.
         RenderError: no picture can be drawn on this machine.
     """
-    from preview.light.bake import light_room
-    from preview.model.build import build_model
     from preview.picture import exposure_for, mark_plan, open_engine
-    from preview.wood.boards import cut_boards
 
-    cameras = _cameras(floors[0], names, size)
-    lit: dict[object, Lighting] = {}
-    exposure: float | None = None
+    base = base or floors[0]
+    cameras = _cameras(base, names, size)
+    light: dict[object, Lighting] = {}
+    metered = _lit(base, light)
+    exposure = exposure_for(metered.lighting, base.job.light.exposure, metered.model.floor_albedo)
     for floor in floors:
         job = floor.job
-        boards = cut_boards(floor.layout, job.wood, job.border_wood)
-        model = build_model(floor.room, floor.layout, boards)
-        key = _light_key(job, model)
-        if key not in lit:
-            lit[key] = light_room(model, floor.room, job.light)
-        if exposure is None:
-            exposure = exposure_for(lit[key], job.light.exposure, model.floor_albedo)
-        with open_engine(model, boards, lit[key]) as engine:
+        ready = metered if floor is base else _lit(floor, light)
+        with open_engine(ready.model, ready.boards, ready.lighting) as engine:
             for camera in cameras:
                 picture = engine.draw(camera, exposure, job.title, job.variant)
                 if camera.fov is None:
                     north = floor.room.north if "north" in job.lines else None
                     picture = mark_plan(picture, floor.room, job.units, north)
                 yield Drawn(floor, picture)
+
+
+@dataclass(frozen=True, eq=False)
+class _Lit:
+    """What is drawn: a floor's boards, its model, and the light on it."""
+
+    boards: Boards
+    model: Model
+    lighting: Lighting
+
+
+def _lit(floor: LaidFloor, light: dict[object, Lighting]) -> _Lit:
+    """Cut the boards of a floor, build its model and light it; `light` keeps what floors share."""
+    from preview.light.bake import light_room
+    from preview.model.build import build_model
+    from preview.wood.boards import cut_boards
+
+    job = floor.job
+    boards = cut_boards(floor.layout, job.wood, job.border_wood)
+    model = build_model(floor.room, floor.layout, boards)
+    key = _light_key(job, model)
+    if key not in light:
+        light[key] = light_room(model, floor.room, job.light)
+    return _Lit(boards, model, light[key])
 
 
 def _cameras(floor: LaidFloor, names: Sequence[str], size: tuple[int, int]) -> list[Camera]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from preview.commands.reading import choose_variants, read_jobs
-from preview.steps import lay_jobs
+from preview.steps import check_viewpoints, lay_jobs
 
 Form = Literal["text", "json", "svg"]
 
@@ -15,6 +15,7 @@ def check_scene(scene: str) -> str:
     from preview.paper.check_text import check_text
 
     floors = lay_jobs(read_jobs(scene))
+    check_viewpoints(floors[0])
     return check_text([floor.job for floor in floors], [floor.room for floor in floors], [f.layout for f in floors])
 
 

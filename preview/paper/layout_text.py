@@ -95,7 +95,7 @@ def _boards(layout: Layout, units: Unit) -> list[Row]:
         ("Pieces", f"{counts['whole_boards']:,} whole, {counts['cut_boards']:,} cut"),
         ("Boards to cut", f"{counts['blanks']:,} at the stop block, offcuts not used again"),
         ("Waste", write(counts["waste"], "share", units)),
-        *([("Slivers", f"{counts['slivers']:,} pieces under 3 mm")] if counts["slivers"] else []),
+        *([("Slivers", f"{_pieces(counts['slivers'])} under 3 mm")] if counts["slivers"] else []),
     ]
 
 
@@ -105,13 +105,16 @@ def _strips(layout: Layout, role: Role, count: str, units: Unit) -> list[Row]:
         return []
     strips = layout.pieces.role == role
     length, width = float(layout.pieces.size[strips, 0].sum()), float(np.median(layout.pieces.size[strips, 1]))
-    total = (
-        f"{layout.measures[count]:,} pieces {format_length(width, units)} wide, {format_length(length, units)} in all"
-    )
+    words = _pieces(layout.measures[count])
+    total = f"{words} {format_length(width, units)} wide, {format_length(length, units)} in all"
     return [
         ("In all", total),
         *((f"{line.count} of {format_length(line.length, units)}", line.ends_text()) for line in lines),
     ]
+
+
+def _pieces(count: float) -> str:
+    return f"{count:,} piece" if count == 1 else f"{count:,} pieces"
 
 
 def _grille(room: Room, layout: Layout, vent: RoomVent, units: Unit) -> Row:

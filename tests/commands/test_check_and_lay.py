@@ -93,6 +93,13 @@ def test_a_wrong_scene_is_told_in_plain_words(given, told):
     assert ran.stdout == b""
 
 
+def test_check_tells_of_a_viewpoint_in_a_wall():
+    given = SMALL + '[[viewpoints]]\nname = "lost"\nat = [-3, 40]\nlook = "center"\n'
+    ran = preview("check", "-", given=given.encode())
+    assert ran.returncode == 2
+    assert "standard input, line" in ran.stderr.decode() and "stands inside a wall" in ran.stderr.decode()
+
+
 @pytest.mark.parametrize("command", ["check", "lay", "render", "compare"])
 def test_missing_file_and_folder(tmp_path, command):
     for path in (tmp_path / "none.toml", tmp_path):
