@@ -29,7 +29,8 @@ class Boards:
     image's width and along the grain, v along its height.
     page (N,) int32: which page a piece uses. uv_origin (N, 2), uv_scale (N, 2): a point with grain
     coordinates (s, t) metres (see preview.floor.layout) has texture coordinates
-    uv_origin + uv_scale * (s, t), in 0..1 of its page, never leaving its board's rectangle; a negative scale turns the board.
+    uv_origin + uv_scale * (s, t), in 0..1 of its page, never leaving its board's rectangle; a negative scale turns
+    the board. Row 0 of a page is v = 0.
     tint (N, 3) float32: linear RGB factor on the albedo, about 1.
     density: texture pixels a metre. mean_albedo (3,): linear RGB mean of the field boards as drawn.
     border_albedo (3,): the same of the border. finish, border_finish: the coats.
@@ -51,11 +52,12 @@ def cut_boards(layout: Layout, wood: WoodChoice, border_wood: WoodChoice, materi
     """Give each piece of a layout its place in a stock of boards.
 
     Field boards and grilles are of `wood`, the border and thresholds of `border_wood`; `materials` is a folder that
-    adds to the program's own. Row 0 of a page is v = 0. The same layout, woods and version give the same bytes.
+    adds to the program's own. The same layout, woods and version give the same bytes.
 
     Raises:
         UsageError: for a species, grade, stain or finish that isn't known, with the known ones.
     """
+    finishes = (load_finish(wood.finish, materials), load_finish(border_wood.finish, materials))
     timbers = (_timber(wood, materials), _timber(border_wood, materials))
     pieces = _gather(layout)
     racks, rack_of, item_of = _sort(pieces, timbers)
@@ -83,14 +85,14 @@ def cut_boards(layout: Layout, wood: WoodChoice, border_wood: WoodChoice, materi
         density=density,
         mean_albedo=_mean(mean, pieces.area, field, timbers[0]),
         border_albedo=_mean(mean, pieces.area, border, timbers[1]),
-        finish=load_finish(wood.finish, materials),
-        border_finish=load_finish(border_wood.finish, materials),
+        finish=finishes[0],
+        border_finish=finishes[1],
     )
 
 
 @dataclass(frozen=True, eq=False)
 class _Gathered:
-    """The pieces of a layout and of the floor beyond, one after the other: role (N,), key (N, 2), size (N, 2), area (N,)."""
+    """The pieces of a layout, then those beyond: role (N,), key (N, 2), size (N, 2), area (N,)."""
 
     role: NDArray[np.int64]
     key: NDArray[np.int64]
@@ -118,13 +120,11 @@ def _timber(wood: WoodChoice, materials: Path | None) -> Timber:
     )
 
 
-def _sort(
-    pieces: _Gathered, timbers: tuple[Timber, Timber]
-) -> tuple[list[Rack], NDArray[np.int64], NDArray[np.int64]]:
+def _sort(pieces: _Gathered, timbers: tuple[Timber, Timber]) -> tuple[list[Rack], NDArray[np.int64], NDArray[np.int64]]:
     """Return the racks, each piece's rack and the number of its strip in that rack's stock.
 
-    A class is a role and a step of width: pieces up to the role's middle width share one, wider ones go by steps of 1.4,
-    so that one wide threshold doesn't widen every strip of the border.
+    A class is a role and a step of width: pieces up to the role's middle width share one, wider ones go by steps
+    of 1.4, so that one wide threshold doesn't widen every strip of the border.
     """
     racks: list[Rack] = []
     rack_of, item_of = np.zeros(len(pieces.role), dtype=np.int64), np.zeros(len(pieces.role), dtype=np.int64)
@@ -146,22 +146,29 @@ def _sort(
 
 
 def _windows(
-    pieces: _Gathered, mine: NDArray[np.int64], rack: Rack, corner: NDArray[np.int32], density: float, sheet: NDArray[np.float64]
+    pieces: _Gathered,
+    mine: NDArray[np.int64],
+    rack: Rack,
+    corner: NDArray[np.int32],
+    density: float,
+    sheet: NDArray[np.float64],
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return `uv_origin` and `uv_scale` (k, 2) of pieces in the strips whose corners are given, on sheets (k, 2) pixels."""
+    """Return `uv_origin` and `uv_scale` (k, 2) of pieces in strips with corners (k, 2) on sheets of (k, 2) pixels."""
     drawn = np.array([max(round(side * density), 1) for side in rack.size], dtype=float)
     span = pieces.size[mine] * density
     # A hair inside the strip, so that the rounding of float32 stays inside too.
     room = np.maximum(drawn - span, 0)
     place = np.stack([chance(rack.timber.seed, rack.code, *pieces.key[mine].T, 2 + axis) for axis in (0, 1)], axis=-1)
-    turned = np.stack([chance(rack.timber.seed, rack.code, *pieces.key[mine].T, 4 + axis) for axis in (0, 1)], axis=-1) < 0.5
+    turned = (
+        np.stack([chance(rack.timber.seed, rack.code, *pieces.key[mine].T, 4 + axis) for axis in (0, 1)], axis=-1) < 0.5
+    )
     near = corner + 0.01 * room + 0.98 * room * place
     start = np.where(turned, near + span, near)
     return start / sheet, np.where(turned, -density, density) / sheet
 
 
 def _tones(pieces: _Gathered, mine: NDArray[np.int64], rack: Rack) -> NDArray[np.float64]:
-    """Return the tint (k, 3) of each piece: a board's own colour, spread about the species' mean and cut off at 2.2 deviations."""
+    """Return each piece's tint (k, 3): its own colour about the species' mean, cut off at 2.2 deviations."""
     from scipy.special import ndtri
 
     species, grade = rack.timber.species, rack.timber.grade

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.wood.log import Face, RingTable
-from preview.wood.smooth import smooth_field, spline_basis
+from preview.wood.smooth import smooth_field, smooth_line
 from preview.wood.species import Pores, Rays
 
 F32 = NDArray[np.float32]
@@ -40,20 +40,25 @@ def pores(rng: Rng, kind: Pores, face: Face, table: RingTable, size: tuple[float
     ny, nx = face.radial.shape
     most = max(kind.early, kind.late)
     count = int(most * size[0] * size[1] / (kind.width * kind.length))
-    x, y, chance = rng.random((3, count), dtype=np.float32) * np.float32([[size[0]], [size[1]], [most]])
-    column, line = np.minimum((x * density).astype(np.int64), nx - 1), np.minimum((y * density).astype(np.int64), ny - 1)
+    x, y, chance = rng.random((3, count), dtype=np.float32) * np.array([[size[0]], [size[1]], [most]], dtype=np.float32)
+    column, line = (
+        np.minimum((x * density).astype(np.int64), nx - 1),
+        np.minimum((y * density).astype(np.int64), ny - 1),
+    )
     early = table.early[table.place(face.radial[line, column])]
     kept = chance < kind.late + (kind.early - kind.late) * early
     x, y, early = x[kept], y[kept], early[kept]
     length = kind.length * np.exp(0.55 * rng.standard_normal(len(x), dtype=np.float32) - 0.15)
     weight = kind.depth * kind.width * density * rng.uniform(0.5, 1.4, len(x)).astype(np.float32) * (0.6 + 0.4 * early)
-    return dashes((ny, nx), y * density - 0.5, (x - length / 2) * density, length * density, np.minimum(weight, kind.depth))
+    return dashes(
+        (ny, nx), y * density - 0.5, (x - length / 2) * density, length * density, np.minimum(weight, kind.depth)
+    )
 
 
 def ray_ends(rng: Rng, kind: Rays, shape: tuple[int, int], size: tuple[float, float], density: float) -> F32:
     """Return what rays add where the face cuts them end on: short dark lines along the grain."""
     count = int(kind.share * size[0] * size[1] / (kind.thickness * kind.height))
-    x, y = rng.random((2, count), dtype=np.float32) * np.float32([[size[0]], [size[1]]])
+    x, y = rng.random((2, count), dtype=np.float32) * np.array([[size[0]], [size[1]]], dtype=np.float32)
     length = kind.height * np.exp(0.4 * rng.standard_normal(count, dtype=np.float32))
     weight = kind.end * min(kind.thickness * density, 1.0) * rng.uniform(0.3, 1.0, count).astype(np.float32)
     return dashes(shape, y * density - 0.5, (x - length / 2) * density, length * density, weight)
@@ -70,7 +75,8 @@ def ray_fleck(rng: Rng, kind: Rays, face: Face, length: float, density: float) -
     low, high = float(face.tangential.min()), float(face.tangential.max())
     nx, ny = int(length / RAY_ALONG) + 2, int((high - low) / RAY_STEP) + 2
     deviates = gaussian_filter(
-        rng.standard_normal((nx, ny), dtype=np.float32), (0.35 * kind.height / RAY_ALONG, 0.42 * kind.thickness / RAY_STEP)
+        rng.standard_normal((nx, ny), dtype=np.float32),
+        (0.35 * kind.height / RAY_ALONG, 0.42 * kind.thickness / RAY_STEP),
     )
     deviates /= deviates.std()
     edge = float(np.quantile(deviates[:: max(nx // 200, 1), :: max(ny // 200, 1)], 1 - kind.share))
@@ -132,7 +138,7 @@ def knots(rng: Rng, count: int, x: F32, y: F32, radial: F32) -> F32:
     depth = np.zeros(radial.shape, dtype=np.float32)
     for _ in range(count):
         middle_x, middle_y = rng.uniform(0, x[-1]), rng.uniform(0, y[-1])
-        size = float(np.exp(rng.normal(np.log(0.004), 0.5)))
+        size = float(np.exp(rng.normal(np.log(0.005), 0.5)))
         u, v = ((x - middle_x) / (1.25 * size))[None, :], ((y - middle_y) / size)[:, None]
         far = np.sqrt(u * u + v * v)
         radial += (1.6 * size * np.exp(-(far * far) / 8)).astype(np.float32)
@@ -148,5 +154,4 @@ def smooth_angle(u: F32, v: F32) -> F32:
 
 def grain_rise(rng: Rng, x: F32, density: float) -> F32:
     """Return how the fibres rise along the board, pixels (nx,): a degree or less of slope that changes slowly."""
-    basis = spline_basis(x, 0.3)
-    return (basis @ rng.standard_normal(basis.shape[1], dtype=np.float32)) * np.float32(0.004 * density)
+    return smooth_line(rng, x, 0.3) * np.float32(0.003 * density)

@@ -1,9 +1,9 @@
 """A simple solid log, and the face of a board sawn from it.
 
 The log has a pith that wanders and a taper; what a face shows follows from where it lies in the log. In the log's
-cross-section, with the pith as origin, a board's face is a straight line at distance `radius` from the pith whose middle meets
-the rings at `angle`: 0 is tangential (plainsawn, cathedral figure), 90 degrees radial (quartersawn, straight grain, ray
-fleck). Ring angles of the cuts: plain 0-30, rift 30-60, quarter 60-90 degrees, as the Architectural Woodwork
+cross-section, with the pith as origin, a board's face is a straight line at distance `radius` from the pith whose
+middle meets the rings at `angle`: 0 is tangential (plainsawn, cathedral figure), 90 degrees radial (quartersawn, straight
+grain, ray fleck). Ring angles of the cuts: plain 0-30, rift 30-60, quarter 60-90 degrees, as the Architectural Woodwork
 Institute's standards are usually quoted.
 
 Fields over a face are (ny, nx) float32: x along the grain in columns, y across the face in rows, metres.
@@ -21,10 +21,10 @@ from preview.wood.species import Rings
 
 F32 = NDArray[np.float32]
 
-# Ring angles drawn for each cut, degrees: inside the bounds of the trade, so that the curve of a ring seldom leaves them.
-ANGLES = {"plainsawn": (0.0, 24.0), "riftsawn": (34.0, 56.0), "quartersawn": (73.0, 89.0)}
+# Ring angles drawn for each cut, degrees: inside the trade's bounds, so that a ring's curve seldom leaves them.
+ANGLES = {"plainsawn": (0.0, 20.0), "riftsawn": (34.0, 56.0), "quartersawn": (73.0, 89.0)}
 
-# Distances from pith to the middle of a face, metres: boxed heart is left out, and floor logs are seldom over 0.6 m through.
+# Distances from pith to the middle of a face, metres: boxed heart is left out; logs are seldom over 0.6 m.
 RADII = (0.09, 0.24)
 
 STEP = 5e-5  # of the table of rings along the radius, metres
@@ -68,8 +68,8 @@ def saw(rng: np.random.Generator, cut: str, x: F32, y: F32, width: float) -> Fac
 
 @dataclass(frozen=True, eq=False)
 class RingTable:
-    """What the wood is at a distance from the pith, in steps of `STEP` from `start`: `lightness` (n,) CIELAB lightness
-    against the middle of the rings, `early` (n,) 1 in earlywood and 0 in latewood, `ring` (n,) the number of the ring."""
+    """What the wood is at a distance from the pith, in steps of `STEP` from `start`: `lightness` (n,) CIELAB
+    lightness against the middle of the rings, `early` (n,) 1 in earlywood and 0 in latewood, `ring` (n,) its number."""
 
     start: float
     lightness: F32

@@ -1,7 +1,7 @@
 """Materials as data: species, grades, stains, finishes and wall paints read from TOML.
 
-A species has a file of its own, ``white-oak.toml`` for "white oak"; the rest share a file per kind. Every table carries a
-`source`; one that starts with ``estimate`` was not read anywhere. A firm's own folder adds to the program's and wins over it.
+A species has a file of its own, ``white-oak.toml`` for "white oak"; the rest share a file per kind. Every table carries
+a `source`; one that starts with ``estimate`` was not read anywhere. A firm's own folder adds to the program's and wins.
 """
 
 from __future__ import annotations
@@ -32,9 +32,9 @@ class Rings:
     """Annual rings; lengths in metres, contrasts in CIELAB lightness.
 
     `width` and its relative `spread`; `earlywood` width laid down in spring and the width `turn` over which it passes
-    into latewood; `early`, `late` how much darker than the middle of the ring its spring and its autumn wood are; `line` the
-    darkening of the last tenth of a millimetre or so; `tone` the standard deviation between rings, `drift` (0..1) how far a
-    ring resembles the one before it.
+    into latewood; `early`, `late` how much darker than the middle of the ring its spring and its autumn wood are;
+    `line` the darkening of its last tenth of a millimetre or so; `tone` the standard deviation between rings, `drift`
+    (0..1) how far a ring resembles the one before it.
     """
 
     width: float
@@ -67,7 +67,7 @@ class Pores:
 class Rays:
     """Rays, ribbons standing along the radius: `thickness` across, `height` along the grain, metres.
 
-    `share` of the wood they take; `fleck` the CIELAB lightness they add on a quartersawn face, `end` on a plainsawn one.
+    `share` of the wood they take; `fleck` the CIELAB lightness they add on a quartersawn face, `end` on plainsawn.
     """
 
     thickness: float
@@ -79,7 +79,7 @@ class Rays:
 
 @dataclass(frozen=True)
 class Shrinkage:
-    """Shrinkage, green to ovendry, per cent, and dimensional change coefficients per 1 % moisture content (Wood Handbook)."""
+    """Shrinkage, green to ovendry, per cent, and dimensional change coefficients per 1 % moisture content."""
 
     radial: float
     tangential: float
@@ -125,7 +125,7 @@ class Species:
 
 @dataclass(frozen=True)
 class Grade:
-    """What a grade lets in: chance of sapwood, knots and mineral streaks a square metre, and a factor on colour spread."""
+    """What a grade lets in: share of boards with `sapwood`, `knots` a square metre, factors on `streaks` and `spread`."""
 
     name: str
     sapwood: float
@@ -136,7 +136,7 @@ class Grade:
 
 @dataclass(frozen=True)
 class Stain:
-    """A stain as a film: `absorption` optical depth in linear R, G, B; `pores` how many times deeper it lies in pores."""
+    """A stain as a film: `absorption` optical depth in linear R, G, B; `pores` how many times deeper in pores."""
 
     name: str
     absorption: tuple[float, float, float]
@@ -145,7 +145,7 @@ class Stain:
 
 @dataclass(frozen=True)
 class Finish:
-    """A finish: `gloss` in 60 degree gloss units (ISO 2813), `roughness` the GGX alpha of its coat, `ior` of the coat."""
+    """A finish: `gloss` in 60 degree gloss units (ISO 2813); `roughness` the GGX alpha and `ior` of its coat."""
 
     name: str
     gloss: float

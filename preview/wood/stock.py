@@ -1,13 +1,14 @@
 """The pile of boards that a floor is laid from, and the texture pages it lies on.
 
-A big floor has far more boards than need drawing. Each class of pieces (field, border, threshold, grille; wider ones apart)
-has a stock of strips, each sawn from a log of its own and somewhat longer and wider than any piece; a piece is
-a window in one of them, turned end for end or over, with a tone of its own. Strip, place, turn and tone come from a hash of
-the seed and of what the piece keeps when the floor is shifted (`Pieces.key`), never from its place in an array.
+A big floor has far more boards than need drawing. Each class of pieces (field, border, threshold, grille; wider ones
+apart) has a stock of strips, each sawn from a log of its own and somewhat longer and wider than any piece; a piece is a
+window in one of them, turned end for end or over, with a tone of its own. Strip, place, turn and tone come from a
+hash of the seed and of what the piece keeps when the floor is shifted (`Pieces.key`), never from its place in an array.
 """
 
 from __future__ import annotations
 
+import os
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
@@ -15,14 +16,38 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.wood.details import fibre_tile
-from preview.wood.strip import Strip, Timber, draw
+from preview.wood.strip import Timber, draw
 
 F32 = NDArray[np.float32]
 
 MAX_PAGE = 8192  # pixels a side that every OpenGL driver met so far takes
 GUTTER = 8  # pixels of a strip's own edge around it, so that a page may shrink eightfold before neighbours mix
 BUDGET = 160_000_000  # bytes of all pages together
-DENSITIES = (2000, 1600, 1250, 1000, 800, 640, 500, 400, 320, 250, 200, 160, 125, 100, 80, 64, 50, 40, 32, 25, 20, 16, 10)
+DENSITIES = (
+    2000,
+    1600,
+    1250,
+    1000,
+    800,
+    640,
+    500,
+    400,
+    320,
+    250,
+    200,
+    160,
+    125,
+    100,
+    80,
+    64,
+    50,
+    40,
+    32,
+    25,
+    20,
+    16,
+    10,
+)
 SLACK = 0.006  # metres a strip is wider than its pieces
 LENGTHS = 0.05  # strips come in steps of this length, metres
 
@@ -66,14 +91,17 @@ def chance(*values: NDArray[np.int64] | int) -> NDArray[np.float64]:
 
 
 def stock_size(pieces: int, long: bool) -> int:
-    """Return how many strips a class of so many pieces has to choose from, a power of two: doubling the stock leaves half of
-    the pieces their strip. Long strips are few, for their windows seldom overlap."""
+    """Return how many strips a class of so many pieces has to choose from.
+
+    A power of two: where the stock doubles, half of the pieces keep their strip. Long strips are few, for their
+    windows seldom overlap.
+    """
     least, most = (8, 32) if long else (32, 256)
-    return int(min(max(2 ** int(np.ceil(np.log2(max(pieces, 1) / 4 + 1))) * (1 if long else 2), least), most))
+    return int(min(max(2 ** int(np.ceil(np.log2(max(pieces, 1) / 4 + 1))), least), most))
 
 
 def strip_size(longest: float, widest: float) -> tuple[float, float]:
-    """Return the size of strips for pieces up to so long and wide, metres: short boards get a third more room to move."""
+    """Return the size of strips for pieces up to so long and wide, metres; short boards get a third more to move in."""
     room = max(0.1, 0.3 * longest) if longest < 1.0 else 0.25
     return (float(np.ceil((longest + room) / LENGTHS) * LENGTHS), widest + SLACK)
 
@@ -95,7 +123,7 @@ def choose_density(racks: list[Rack]) -> float:
 
 
 def shelve(count: int, width: int, height: int) -> tuple[list[tuple[int, int]], NDArray[np.int32], NDArray[np.int32]]:
-    """Place `count` equal rectangles on pages: return the pages' (width, height), each one's page and its corner (column, row)."""
+    """Place equal rectangles on pages: return the pages' (width, height), each one's page and corner (column, row)."""
     across, down = max(min(MAX_PAGE // width, count), 1), max(MAX_PAGE // height, 1)
     number = np.arange(count)
     page, within = number // (across * down), number % (across * down)
@@ -104,26 +132,29 @@ def shelve(count: int, width: int, height: int) -> tuple[list[tuple[int, int]], 
     return [(across * width, row * height) for row in rows], page.astype(np.int32), corner.astype(np.int32)
 
 
+def _fill(rack: Rack, item: int, room: NDArray[np.uint8], density: float, tile: F32) -> NDArray[np.float64]:
+    """Draw a strip and its gutter into `room` (h, w, 3), a part of a page; return the strip's mean linear RGB (3,)."""
+    strip = draw((rack.timber.seed % 2**32, rack.code, item), rack.timber, rack.size, density, tile)
+    room[:] = np.pad(strip.picture, ((GUTTER, GUTTER), (GUTTER, GUTTER), (0, 0)), mode="edge")
+    return strip.mean
+
+
 def saw_stock(racks: list[Rack], density: float) -> tuple[tuple[NDArray[np.uint8], ...], list[Place]]:
-    """Draw every strip in use at `density` pixels a metre; return the pages (h, w, 3) uint8 and where each strip lies."""
+    """Draw every strip in use at `density` pixels a metre; return the pages and where each strip lies."""
     tile = fibre_tile(np.random.default_rng(0), density)
     pages: list[NDArray[np.uint8]] = []
     places: list[Place] = []
-    with ThreadPoolExecutor() as pool:
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
         for rack in racks:
             width, height = pixels(rack, density)
             sizes, page, corner = shelve(len(rack.items), width, height)
             sheets = [np.zeros((tall, wide, 3), dtype=np.uint8) for wide, tall in sizes]
-
-            def fill(number: int, rack: Rack = rack, page=page, corner=corner, sheets=sheets) -> Strip:  # noqa: ANN001
-                key = (rack.timber.seed % 2**32, rack.code, rack.items[number])
-                strip = draw(key, rack.timber, rack.size, density, tile)
-                edged = np.pad(strip.picture, ((GUTTER, GUTTER), (GUTTER, GUTTER), (0, 0)), mode="edge")
-                column, row = corner[number]
-                sheets[page[number]][row : row + edged.shape[0], column : column + edged.shape[1]] = edged
-                return strip
-
-            means = [strip.mean for strip in pool.map(fill, range(len(rack.items)))]
-            places.append(Place(page + len(pages), corner + GUTTER, np.array(means).reshape(-1, 3)))
+            rooms = [
+                sheets[number][row : row + height, column : column + width]
+                for number, (column, row) in zip(page, corner, strict=True)
+            ]
+            count = len(rooms)
+            means = pool.map(_fill, [rack] * count, rack.items, rooms, [density] * count, [tile] * count)
+            places.append(Place(page + len(pages), corner + GUTTER, np.stack(list(means))))
             pages += sheets
     return tuple(pages), places

@@ -1,12 +1,13 @@
 """One strip of stock: a long board's face drawn from its own log, as an albedo picture.
 
-All that happens on a strip is a field of CIELAB lightness about the mean of the wood; one table turns lightness into colour,
-stain and code value at once, so that a pixel costs a few additions and one look-up.
+All that happens on a strip is a field of CIELAB lightness about the mean of the wood; one table turns lightness into
+colour, stain and code value at once, so that a pixel costs a few additions and one look-up.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,9 +18,13 @@ from preview.wood.species import Grade, Lab, Species, Stain
 
 F32 = NDArray[np.float32]
 
-DARKEST, LIGHTEST, SHADES = -45.0, 20.0, 16  # the table's reach in units of lightness about the mean, and entries a unit
+DARKEST, LIGHTEST, SHADES = (
+    -45.0,
+    20.0,
+    16,
+)  # the table's reach in units of lightness about the mean, and entries a unit
 LEVELS = 8  # of the passage from heartwood to sapwood
-STREAK, KNOT = 5.0, 17.0  # units of lightness that a mineral streak and a knot darken by
+STREAK, KNOT = 5.0, 22.0  # units of lightness that a mineral streak and a knot darken by
 FLECK_LIMIT = 0.55  # of the cosine of the ring angle: beyond it rays show their ends, not their sides
 
 
@@ -65,6 +70,7 @@ def shades(species: Species, base: Lab, stain: Stain) -> NDArray[np.uint8]:
     return np.rint(255 * linear_to_srgb(linear)).astype(np.uint8)
 
 
+@cache
 def colour_table(timber: Timber) -> NDArray[np.uint8]:
     """Return the shades (`LEVELS`, n, 3) uint8 sRGB from clear boards' wood to the wood that grades keep out."""
     main, other = np.array(timber.species.main), np.array(timber.species.other)

@@ -2,6 +2,7 @@
 
 import dataclasses
 
+import colour
 import numpy as np
 import pytest
 import shapely
@@ -11,8 +12,9 @@ from preview.floor.layout import Board, Layout, Pieces, Role
 from preview.scene.job import WoodChoice
 from preview.wood.boards import cut_boards
 from preview.wood.colour import lab_to_linear, linear_to_srgb
-from preview.wood.species import load_species
-from preview.wood.stock import BUDGET, MAX_PAGE
+from preview.wood.species import load_grade, load_species, load_stain
+from preview.wood.stock import BUDGET, MAX_PAGE, Rack, choose_density, pixels, shelve, strip_size
+from preview.wood.strip import Timber
 
 OAK = WoodChoice("white oak", "plainsawn", "select", "none", "satin", 7)
 WALNUT = WoodChoice("walnut", "quartersawn", "select", "none", "matt", 7)
@@ -44,9 +46,10 @@ def lay(pieces, beyond=None):
     empty = rectangles(Role.BOARD, (1, 1), np.zeros((0, 2)))
     segment = np.zeros((2, 2))
     return Layout(
-        title="", variant="", board=Board(0.1, 0.5, 0.019, 0.0), run=0.0, count=1, course_width=0.35, center_line=segment,
-        chalk_line=segment, chalk_offset=0.0, start_point=np.zeros(2), first_board="left", border_line=0.1, border_width=0.1,
-        field=shapely.box(0, 0, 1, 1), pieces=pieces, slots=(), beyond=empty if beyond is None else beyond, measures={},
+        title="", variant="", board=Board(0.1, 0.5, 0.019, 0.0), run=0.0, count=1, course_width=0.35,
+        center_line=segment, chalk_line=segment, chalk_offset=0.0, start_point=np.zeros(2), first_board="left",
+        border_line=0.1, border_width=0.1, field=shapely.box(0, 0, 1, 1), pieces=pieces, slots=(),
+        beyond=empty if beyond is None else beyond, measures={},
         warnings=(),
     )  # fmt: skip
 
@@ -106,7 +109,7 @@ def test_windows_stay_on_drawn_wood(cut):
 
 
 def test_no_two_boards_alike(cut):
-    pieces, boards = cut
+    _, boards = cut
     looks = [patch(boards, i, (0.3, 0.08)) for i in range(40)]
     gaps = [np.abs(a - b).mean() for i, a in enumerate(looks) for b in looks[:i]]
     assert min(gaps) > 0.004
@@ -125,7 +128,7 @@ def test_same_seed_same_bytes_other_seed_other_boards(cut):
 
 def test_a_board_keeps_its_look_when_others_come_and_go(cut):
     """What a moved centre line does: boards change their place in the array, some go and new ones come."""
-    pieces, boards = cut
+    _, boards = cut
     moved = cut_boards(lay(rectangles(Role.BOARD, (0.3, 0.08), keys(44)[::-1][:40])), OAK, WALNUT)
     for new, key in enumerate(keys(44)[::-1][:40]):
         if key in keys(40):
@@ -133,17 +136,31 @@ def test_a_board_keeps_its_look_when_others_come_and_go(cut):
             assert np.allclose(patch(moved, new, (0.3, 0.08)), patch(boards, old, (0.3, 0.08)), atol=1e-6)
 
 
-def test_pages_stay_within_the_budget():
-    many = cut_boards(lay(rectangles(Role.BOARD, (0.3, 0.08), keys(2500))), OAK, WALNUT)
-    assert sum(page.nbytes for page in many.pages) <= BUDGET
-    assert len(np.unique(many.tint, axis=0)) == 2500
+def test_density_falls_until_pages_stay_within_the_budget():
+    timber = Timber(load_species("white oak"), "plainsawn", load_grade("select"), load_stain("none"), 7)
+    small = [Rack(0, strip_size(0.5, 0.1), timber, tuple(range(32)))]
+    large = [
+        Rack(0, strip_size(0.56, 0.127), timber, tuple(range(256))),
+        Rack(64, (2.4, 0.11), timber, tuple(range(32))),
+    ]
+    endless = [Rack(0, strip_size(30.0, 0.1), timber, (0,))]
+    assert choose_density(small) == 2000
+    for racks in (large, endless):
+        density = choose_density(racks)
+        assert 100 < density < 2000
+        total = 0
+        for rack in racks:
+            sizes, page, corner = shelve(len(rack.items), *pixels(rack, density))
+            total += sum(3 * width * height for width, height in sizes)
+            assert max(max(size) for size in sizes) <= MAX_PAGE
+            assert len({(*place, number) for *place, number in zip(*corner.T, page, strict=True)}) == len(rack.items)
+        assert total <= BUDGET
 
 
 @pytest.mark.parametrize("name", ["white oak", "walnut"])
 @pytest.mark.parametrize("sawn", ["plainsawn", "quartersawn"])
 def test_mean_colour_is_the_species_own(name, sawn):
     """Within 2.0 CIEDE2000 of the value in the material's file, by colour-science."""
-    colour = pytest.importorskip("colour")
     wood = WoodChoice(name, sawn, "select", "none", "satin", 3)
     boards = cut_boards(lay(rectangles(Role.BOARD, (0.4, 0.08), keys(60))), wood, wood)
     xyz = colour.RGB_to_XYZ(boards.mean_albedo, "sRGB", apply_cctf_decoding=False)
@@ -152,7 +169,6 @@ def test_mean_colour_is_the_species_own(name, sawn):
 
 
 def test_colour_conversion_agrees_with_colour_science():
-    colour = pytest.importorskip("colour")
     lab = np.array([[65, 7, 22], [40, 8, 15], [82, 3, 18], [10, 2, 3]], dtype=float)
     white = colour.CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]["D65"]
     expected = colour.XYZ_to_sRGB(colour.Lab_to_XYZ(lab, white))

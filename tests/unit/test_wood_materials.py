@@ -1,0 +1,82 @@
+"""Materials are data: every file loads, says where its values come from, and a firm's own folder adds to it."""
+
+import tomllib
+
+import pytest
+
+from preview.data import data_folder
+from preview.errors import UsageError
+from preview.wood import species as materials
+
+FILES = sorted(data_folder("materials").glob("*.toml"))
+
+
+def test_ten_species_load():
+    names = materials.list_species()
+    assert len(names) >= 10 and list(names) == sorted(names)
+    for name in names:
+        wood = materials.load_species(name)
+        assert wood.name == name
+        assert 30 < wood.main.lightness < 85 and 0 < wood.main.a < 16 and 10 < wood.main.b < 30
+        assert 0 < wood.rings.width < 0.01 and wood.pores.width < wood.pores.length < 0.02
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+def test_every_table_names_its_source(path):
+    tables = [value for value in tomllib.loads(path.read_text("utf-8")).values() if isinstance(value, dict)]
+    assert tables and all(table.get("source") for table in tables)
+
+
+def test_a_file_is_named_for_its_species():
+    for name in materials.list_species():
+        assert (data_folder("materials") / f"{name.replace(' ', '-')}.toml").exists()
+
+
+def test_estimates_are_known():
+    assert "heartwood" in materials.load_species("white oak").estimates
+    assert "shrinkage" not in materials.load_species("white oak").estimates
+
+
+def test_alias():
+    assert materials.load_species("black walnut") is materials.load_species("walnut")
+
+
+def test_own_folder_adds_and_wins(tmp_path):
+    text = (data_folder("materials") / "walnut.toml").read_text("utf-8")
+    (tmp_path / "bog-oak.toml").write_text(text.replace('name = "walnut"', 'name = "bog oak"'), "utf-8")
+    (tmp_path / "stains.toml").write_text(
+        '["tea"]\nabsorption = [0.1, 0.2, 0.3]\npores = 1.2\nsource = "ours"\n', "utf-8"
+    )
+    assert set(materials.list_species(tmp_path)) == {*materials.list_species(), "bog oak"}
+    assert materials.load_stain("tea", tmp_path).absorption == (0.1, 0.2, 0.3)
+    assert materials.load_stain("none", tmp_path).absorption == (0.0, 0.0, 0.0)
+
+
+def test_a_broken_file_is_named(tmp_path):
+    (tmp_path / "elm.toml").write_text("name = \n", "utf-8")
+    with pytest.raises(UsageError, match=r"elm\.toml: this material can't be read"):
+        materials.list_species(tmp_path)
+    (tmp_path / "elm.toml").write_text('name = "elm"\n', "utf-8")
+    with pytest.raises(UsageError, match=r"elm\.toml: this species is not complete: 'look'"):
+        materials.load_species("elm", tmp_path)
+
+
+def test_a_stray_key_is_named(tmp_path):
+    text = (data_folder("materials") / "walnut.toml").read_text("utf-8")
+    (tmp_path / "elm.toml").write_text(text.replace("[pores]", "[pores]\ncolour_mm = 3"), "utf-8")
+    with pytest.raises(UsageError, match="colour"):
+        materials.load_species("elm", tmp_path)
+
+
+def test_glossier_is_smoother():
+    finishes = [materials.load_finish(name) for name in materials.list_finishes()]
+    by_gloss = sorted(finishes, key=lambda finish: finish.gloss)
+    roughness = [finish.roughness for finish in by_gloss]
+    assert roughness == sorted(roughness, reverse=True)
+    for finish in finishes:  # the map that finishes.toml states
+        assert finish.roughness == pytest.approx(min(0.5 * (finish.gloss / 10) ** -0.55, 0.45), abs=0.006)
+
+
+def test_paints():
+    for surface in ("wall", "ceiling", "trim", "stone", "cabinet"):
+        assert all(0 < part < 0.9 for part in materials.load_paint(surface))
