@@ -2,9 +2,9 @@
 
 The log has a pith that wanders and a taper; what a face shows follows from where it lies in the log. In the log's
 cross-section, with the pith as origin, a board's face is a straight line at distance `radius` from the pith whose
-middle meets the rings at `angle`: 0 is tangential (plainsawn, cathedral figure), 90 degrees radial (quartersawn, straight
-grain, ray fleck). Ring angles of the cuts: plain 0-30, rift 30-60, quarter 60-90 degrees, as the Architectural Woodwork
-Institute's standards are usually quoted.
+middle meets the rings at `angle`: 0 is tangential (plainsawn, cathedral figure), 90 degrees radial (quartersawn,
+straight grain, ray fleck). Ring angles of the cuts: plain 0-30, rift 30-60, quarter 60-90 degrees, as the Architectural
+Woodwork Institute's standards are usually quoted.
 
 Fields over a face are (ny, nx) float32: x along the grain in columns, y across the face in rows, metres.
 """

@@ -125,7 +125,7 @@ class Species:
 
 @dataclass(frozen=True)
 class Grade:
-    """What a grade lets in: share of boards with `sapwood`, `knots` a square metre, factors on `streaks` and `spread`."""
+    """What a grade lets in: share of boards with `sapwood`, `knots` a square metre, factors on `streaks`, `spread`."""
 
     name: str
     sapwood: float
