@@ -96,11 +96,8 @@ def _arrays(layout: Layout, found: Balance, room: Room) -> Arrays:
     rings, ring_of, beams = [], [], []
     sunshine = np.zeros(irradiance.shape)
     if found.sun is not None:
-        x = grid.origin[0] + (np.arange(grid.shape[1]) + 0.5) * grid.texel
-        y = grid.origin[1] + (np.arange(grid.shape[0]) + 0.5) * grid.texel
-        xy = np.stack(np.meshgrid(x, y), axis=-1)
         for number, beam in enumerate(found.sun.beams):
-            lit = shapely.contains_xy(lit_polygon(beam), xy[..., 0], xy[..., 1])
+            lit = shapely.contains_xy(lit_polygon(beam), *grid.middles())
             sunshine += lit[..., None] * beam.irradiance * found.sun.direction[2]
             beams.append([list(each.name for each in layout.panes).index(beam.name), *beam.irradiance])
             for which, polygon in enumerate(beam.floor):

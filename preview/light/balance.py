@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely import MultiPolygon, Polygon
 
 from preview.light.bright import Patches, see_patches, vector
 from preview.light.colour import luminance
@@ -41,12 +42,12 @@ def balance_light(
     sights: Sights,
     sky: Sky,
     glass: Glazing,
-    floor: shapely.Geometry,
+    floor: Polygon | MultiPolygon,
     albedos: Array,
     floor_albedo: Array,
 ) -> Balance:
     """Return the light in a room; albedos (parts, 3) reflectance of each part of the shell, floor_albedo (3,)."""
-    shell, cells, around = layout.shell, layout.cells, layout.around
+    shell, around = layout.shell, layout.around
     count, patches = len(shell.node_points), shell.patch_count
     direct, towards = sights.windows.irradiance(sky, glass)
     buried = _buried(sights, layout)

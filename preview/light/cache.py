@@ -82,7 +82,7 @@ def _write(path: Path, arrays: Arrays) -> None:
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
     try:
         with os.fdopen(handle, "wb") as file:
-            np.savez(file, **arrays)
+            np.savez(file, allow_pickle=False, **dict(arrays))
         Path(name).replace(path)
     except BaseException:
         Path(name).unlink(missing_ok=True)

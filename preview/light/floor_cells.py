@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
+from shapely import Polygon
 
 from preview.light.floor_grid import FloorGrid
 
@@ -15,31 +17,45 @@ Ints = NDArray[np.int64]
 
 @dataclass(frozen=True, eq=False)
 class FloorCells:
-    """Patches of the floor: middles (c, 3), areas (c,), `size` of a whole one, metres; `of_texel` (h, w) the cell
-    of each texel (the nearest one off the floor); `texels` plan positions (k, 2) of lit texels sorted by cell, and
-    `first` (c + 1,) where each cell's begin."""
+    """Patches of the floor: middles (c, 3), areas (c,), `size` of a whole one, metres.
+
+    `of_texel` (h, w) is the cell of each texel of the floor grid (the nearest one off the open floor), `walled` (h, w)
+    marks texels within the room's walls; `texels` (k, 2) are plan positions of open texels sorted by cell, `first`
+    (c + 1,) where each cell's begin.
+    """
 
     middles: Array
     areas: Array
     size: float
     of_texel: Ints
+    walled: NDArray[np.bool_]
     texels: Array
     first: Ints
     origin: tuple[float, float]
     texel: float
 
-    def at(self, x: Array, y: Array) -> Ints:
-        """Return the cell at plan positions, or the nearest one."""
+    def at(self, place: Array) -> Ints:
+        """Return the cell at plan positions (n, 2), or the nearest one."""
+        return np.asarray(self.of_texel[self._index(place)])
+
+    def within(self, place: Array) -> NDArray[np.bool_]:
+        """Return whether plan positions (n, 2) lie within the room's walls, on its floor or under what stands there."""
+        low = np.asarray(self.origin)
+        high = low + np.array(self.of_texel.shape[::-1]) * self.texel
+        return np.asarray(self.walled[self._index(place)] & (place >= low).all(axis=1) & (place <= high).all(axis=1))
+
+    def _index(self, place: Array) -> tuple[Ints, Ints]:
         height, width = self.of_texel.shape
-        column = np.clip(((x - self.origin[0]) / self.texel).astype(np.int64), 0, width - 1)
-        row = np.clip(((y - self.origin[1]) / self.texel).astype(np.int64), 0, height - 1)
-        return np.asarray(self.of_texel[row, column])
+        column = np.clip((place[:, 0] - self.origin[0]) / self.texel, 0, width - 1).astype(np.int64)
+        row = np.clip((place[:, 1] - self.origin[1]) / self.texel, 0, height - 1).astype(np.int64)
+        return row, column
 
 
-def build_floor_cells(grid: FloorGrid, indoors: NDArray[np.bool_], size: float) -> FloorCells:
-    """Return the floor's cells; `indoors` (h, w) marks texels of the room's own open floor."""
+def build_floor_cells(grid: FloorGrid, outline: Polygon, size: float) -> FloorCells:
+    """Return the floor's cells."""
     from scipy.ndimage import distance_transform_edt
 
+    indoors = grid.lit & ~grid.next_room
     step = max(1, round(size / grid.texel))
     rows, columns = np.indices(grid.shape)
     block = (rows // step) * (grid.shape[1] // step + 1) + columns // step
@@ -54,9 +70,10 @@ def build_floor_cells(grid: FloorGrid, indoors: NDArray[np.bool_], size: float) 
     middles = np.stack([np.bincount(cell, x) / count, np.bincount(cell, y) / count, np.zeros(len(named))], axis=-1)
     return FloorCells(
         middles,
-        count * grid.texel**2,
+        np.asarray(count * grid.texel**2, dtype=np.float64),
         step * grid.texel,
         full[tuple(nearest)],
+        shapely.contains_xy(outline, *grid.middles()),
         np.stack([x, y], axis=-1)[order],
         np.concatenate([[0], np.cumsum(count)]),
         grid.origin,

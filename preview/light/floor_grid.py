@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely import MultiPolygon, Polygon
 
 from preview.light.shell import Shell, is_beyond
 from preview.model.model import Model
@@ -25,9 +26,11 @@ NEAR = 9  # texels from an edge within which every one is computed
 
 @dataclass(frozen=True, eq=False)
 class FloorGrid:
-    """Texels of the floor: `origin` plan position of the first one's lower left corner, `texel` side, `shape`
-    (h, w). `lit` (h, w) marks open floor, here and in next rooms, `next_room` (h, w) that of the latter, `points` (n, 3) where light is computed, `beyond` (n,)
-    whether in a next room, `where` (n,) flat texel index of each point."""
+    """Texels of the floor: `origin` plan position of the first one's lower left corner, `texel` side, `shape` (h, w).
+
+    `lit` (h, w) marks open floor, here and in next rooms, `next_room` (h, w) that of the latter. Light is computed at
+    `points` (n, 3), `beyond` (n,) whether in a next room, `where` (n,) flat index of each one's texel.
+    """
 
     origin: tuple[float, float]
     texel: float
@@ -38,14 +41,21 @@ class FloorGrid:
     beyond: NDArray[np.bool_]
     where: NDArray[np.int64]
 
+    def middles(self) -> tuple[Array, Array]:
+        """Return the plan positions x and y of the texels' middles, each (h, w)."""
+        height, width = self.shape
+        x = self.origin[0] + (np.arange(width) + 0.5) * self.texel
+        x, y = np.meshgrid(x, self.origin[1] + (np.arange(height) + 0.5) * self.texel)
+        return x, y
+
     def spread(self, values: Array) -> Array:
         """Return values at the points (n, c) as a full grid (h, w, c)."""
         from scipy.ndimage import distance_transform_edt
 
         height, width = self.shape
-        grid = np.full((height * width, values.shape[1]), np.nan)
-        grid[self.where] = values
-        grid = grid.reshape(height, width, -1)
+        flat = np.full((height * width, values.shape[1]), np.nan)
+        flat[self.where] = values
+        grid: Array = flat.reshape(height, width, -1)
         exact = ~np.isnan(grid[..., 0])
         if not exact.all():
             coarse = grid[::STRIDE, ::STRIDE]
@@ -72,9 +82,11 @@ def _bilinear(coarse: Array, shape: tuple[int, int]) -> Array:
     return np.asarray(low * (1 - t) + high * t)
 
 
-def open_floor(room: Room) -> shapely.Polygon | shapely.MultiPolygon:
+def open_floor(room: Room) -> Polygon | MultiPolygon:
     """Return the floor that is seen from above: neither under a baseboard nor under what stands on it."""
-    seen = room.floor.intersection(room.outline.buffer(-(room.baseboard + 1e-3), join_style="mitre"))
+    seen: Polygon | MultiPolygon = room.floor.intersection(
+        room.outline.buffer(-(room.baseboard + 1e-3), join_style="mitre")
+    )
     for each in room.obstacles:
         seen = seen.difference(each.polygon.buffer(each.baseboard + 1e-3, join_style="mitre"))
     return seen

@@ -22,6 +22,7 @@ Ints = NDArray[np.int64]
 UNSEEN = ("glass", "outside")  # let light through, or stand beyond it
 PATCH = 0.2  # metres
 MOST_PATCHES = 3000
+WELD = 14  # corners of one part that face one way and lie closer than this part of a patch are one node
 NUDGE = 0.03  # nodes move this part of the way to the middle of their triangles, out of the corners
 
 
@@ -53,7 +54,7 @@ class Shell:
     @property
     def beyond(self) -> NDArray[np.bool_]:
         """Whether each triangle belongs to a next room, (t,)."""
-        return self.node_beyond[self.nodes].any(axis=1)
+        return np.asarray(self.node_beyond[self.nodes].any(axis=1))
 
 
 def build_shell(model: Model, room: Room) -> Shell:
@@ -72,18 +73,20 @@ def build_shell(model: Model, room: Room) -> Shell:
     facing = np.sign(np.einsum("tk,tk->t", flat, normals[faces[:, 0]]))
     flat *= np.where(facing == 0, 1.0, facing)[:, None]  # the side that is seen, whichever way the corners turn
 
-    key = np.column_stack([np.round(vertices * 1e4), np.round(normals * 100), vertex_part]).astype(np.int64)
-    _, first, node = np.unique(key, axis=0, return_index=True, return_inverse=True)
+    corners = vertices[faces]
+    areas = doubled / 2
+    size = max(PATCH, float(np.sqrt(areas.sum() / MOST_PATCHES)))
+    weld = size / WELD
+    key = np.column_stack([np.round(vertices / weld), np.round(normals * 4), vertex_part]).astype(np.int64)
+    _, first, node, count = np.unique(key, axis=0, return_index=True, return_inverse=True, return_counts=True)
     node = node.reshape(-1)
     triangle_nodes = node[faces]
-    corners = vertices[faces]
-    points, node_normals = vertices[first], normals[first]
+    points, node_normals = (_sums(node, each, len(first)) / count[:, None] for each in (vertices, normals))
+    node_normals /= np.linalg.norm(node_normals, axis=1, keepdims=True)
     node_part = vertex_part[first]
     points = points + NUDGE * _towards_middles(points, triangle_nodes, corners) + 2e-3 * node_normals
 
-    areas = doubled / 2
     part = vertex_part[faces[:, 0]]
-    size = max(PATCH, float(np.sqrt(areas.sum() / MOST_PATCHES)))
     middle = corners.mean(axis=1)
     cell = np.column_stack([part, np.round(flat * 5), np.floor(middle / size + 1e-6)]).astype(np.int64)
     _, patch = np.unique(cell, axis=0, return_inverse=True)
@@ -107,13 +110,16 @@ def build_shell(model: Model, room: Room) -> Shell:
     )
 
 
+def _sums(index: Ints, values: Array, count: int) -> Array:
+    """Return the sums of values (n, 3) that share an index (n,), (count, 3)."""
+    return np.stack([np.bincount(index, values[:, k], count) for k in range(3)], axis=-1)
+
+
 def _towards_middles(points: Array, triangle_nodes: Ints, corners: Array) -> Array:
     """Return the way from each node to the mean middle of its triangles, (m, 3)."""
-    total, count = np.zeros_like(points), np.zeros(len(points))
-    middle = corners.mean(axis=1)
-    for k in range(3):
-        np.add.at(total, triangle_nodes[:, k], middle)
-        np.add.at(count, triangle_nodes[:, k], 1.0)
+    every = triangle_nodes.ravel()
+    total = _sums(every, np.repeat(corners.mean(axis=1), 3, axis=0), len(points))
+    count = np.bincount(every, minlength=len(points))
     return np.where(count[:, None] > 0, total / np.maximum(count, 1)[:, None] - points, 0.0)
 
 

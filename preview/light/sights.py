@@ -30,8 +30,10 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-NODE_RAYS, FLOOR_RAYS, PATCH_RAYS = 256, 512, 512
+FLOOR_RAYS, PATCH_RAYS = 512, 512
+NODE_RAYS, MOST_NODE_RAYS = 256, 4_000_000  # for each node, and in all
 GLARE_FACTOR = 0.08  # a patch that sees this much pane is bright enough to be counted by itself
+MOST_GLARE_PAIRS = 4_000_000  # of such a patch and a point
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,8 +76,7 @@ def lay_out(model: Model, room: Room) -> Layout:
     panes = tuple(_turned(each) for each in model.panes)
     shell = build_shell(replace(model, panes=panes), room)
     grid = build_floor_grid(model, room, shell)
-    indoors = grid.lit & ~grid.next_room
-    cells = build_floor_cells(grid, indoors, shell.patch_size)
+    cells = build_floor_cells(grid, room.outline, shell.patch_size)
     return Layout(shell, grid, cells, build_surroundings(shell, cells, panes), panes)
 
 
@@ -85,9 +86,10 @@ def look(layout: Layout) -> Sights:
     points, normals, beyond = layout.points
     count = len(shell.node_points)
     faces = patch_faces(around)
-    glaring = _glaring(layout)
+    glaring = _glaring(layout, MOST_GLARE_PAIRS // len(points))
+    node_rays = int(2 ** np.floor(np.log2(np.clip(MOST_NODE_RAYS / max(count, 1), 64, NODE_RAYS))))
     return Sights(
-        look_round(around, points[:count], normals[:count], beyond[:count], NODE_RAYS),
+        look_round(around, points[:count], normals[:count], beyond[:count], node_rays),
         look_round(around, points[count:], normals[count:], beyond[count:], FLOOR_RAYS),
         see_windows(layout.panes, points, normals, around.outer),
         form_factors(faces, PATCH_RAYS),
@@ -99,7 +101,7 @@ def look(layout: Layout) -> Sights:
 
 def shell_patches(shell: Shell, chosen: Ints) -> Patches:
     """Return patches of the shell by their numbers."""
-    area = np.bincount(shell.patch, shell.areas, shell.patch_count)
+    area = np.bincount(shell.patch, shell.areas, shell.patch_count).astype(np.float64)
 
     def mean(values: Array) -> Array:
         sums = [np.bincount(shell.patch, shell.areas * values[:, k], shell.patch_count) for k in range(3)]
@@ -110,7 +112,8 @@ def shell_patches(shell: Shell, chosen: Ints) -> Patches:
     return Patches(mean(shell.corners.mean(axis=1)), normals, area[chosen])
 
 
-def _glaring(layout: Layout) -> Ints:
+def _glaring(layout: Layout, most: int) -> Ints:
+    """Return the patches that the panes make brightest, at most so many."""
     shell = layout.shell
     every = np.arange(shell.patch_count)
     patches = shell_patches(shell, every)
@@ -119,7 +122,8 @@ def _glaring(layout: Layout) -> Ints:
         if pane.glazed:
             total += point_factors(patches.middles + 2e-3 * patches.normals, patches.normals, pane.corners[None])[:, 0]
     indoors = np.bincount(shell.patch, ~shell.beyond, shell.patch_count) > 0
-    return np.flatnonzero((total > GLARE_FACTOR) & indoors)
+    chosen = np.flatnonzero((total > GLARE_FACTOR) & indoors)
+    return np.sort(chosen[np.argsort(-total[chosen] * patches.areas[chosen], kind="stable")[:most]])
 
 
 def _turned(pane: Pane) -> Pane:

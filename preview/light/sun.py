@@ -17,11 +17,12 @@ def sun_angles(latitude: float, longitude: float, time: datetime) -> tuple[float
     12 degrees C. NREL's Solar Position Algorithm (Reda & Andreas 2004, NREL/TP-560-34302) as pvlib runs it, with
     its difference of terrestrial from universal time of 67 s.
     """
-    import pandas  # heavy: only where a sun is asked for
-    from pvlib.solarposition import spa_python
+    from pvlib import spa  # heavy: only where a sun is asked for
 
-    where = spa_python(pandas.DatetimeIndex([time]), latitude, longitude, delta_t=67.0)
-    return float(where["elevation"].iloc[0]), float(where["azimuth"].iloc[0])
+    moment = np.array([time.timestamp()])
+    found = spa.solar_position(moment, latitude, longitude, 0.0, 1013.25, 12.0, 67.0, 0.5667)
+    _, _, _, elevation, azimuth, _ = (float(each[0]) for each in found)
+    return elevation, azimuth
 
 
 def sun_direction(elevation: float, azimuth: float, north: float) -> NDArray[np.float64]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely import MultiPolygon, Polygon
 
 from preview.light.glass import Glazing
 from preview.light.hemisphere import even_points
@@ -16,12 +17,13 @@ from preview.light.visibility import Tracer
 from preview.model.model import Pane
 
 Array = NDArray[np.float64]
-Polygons = shapely.Polygon | shapely.MultiPolygon
 
 SNAP = 1e-6  # metres: corners nearer than this are one when shadows are joined
 
 
-def sunlight(panes: tuple[Pane, ...], sky: Sky, glass: Glazing, shell: Shell, floor: Polygons) -> SunLight | None:
+def sunlight(
+    panes: tuple[Pane, ...], sky: Sky, glass: Glazing, shell: Shell, floor: Polygon | MultiPolygon
+) -> SunLight | None:
     """Return the sun's beams through the glazed panes, or None where no beam enters."""
     if not sky.beam.any() or sky.sun[2] <= 0:
         return None
@@ -37,17 +39,19 @@ def sunlight(panes: tuple[Pane, ...], sky: Sky, glass: Glazing, shell: Shell, fl
     return SunLight(sky.sun, ANGULAR_RADIUS, tuple(beams)) if beams else None
 
 
-def sunlit_floor(pane: Array, inward: Array, sun: Array, triangles: Array, floor: Polygons) -> Polygons:
+def sunlit_floor(
+    pane: Array, inward: Array, sun: Array, triangles: Array, floor: Polygon | MultiPolygon
+) -> Polygon | MultiPolygon:
     """Return where the middle of the sun shines on the plane z = 0 through a pane (k, 3), within `floor`.
 
     The pane is carried along the sun's direction to the floor, less the shadows of every triangle (t, 3, 3) between
     pane and floor, cut to what stands there: exact for flat triangles.
     """
     slope = sun[:2] / sun[2]
-    patch = shapely.Polygon(pane[:, :2] - pane[:, 2:] * slope).buffer(0)
+    patch = Polygon(pane[:, :2] - pane[:, 2:] * slope).buffer(0)
     patch = patch.intersection(floor)
     if patch.is_empty:
-        return shapely.Polygon()
+        return Polygon()
     level = (triangles - pane[0]) @ inward
     between = (level.max(axis=1) > 1e-5) & (triangles[..., 2].max(axis=1) > 1e-5)
     shadow = triangles[..., :2] - triangles[..., 2:] * slope
@@ -59,11 +63,11 @@ def sunlit_floor(pane: Array, inward: Array, sun: Array, triangles: Array, floor
         solid = _over(triangle, depth)
         solid = _over(solid, solid[:, 2]) if len(solid) else solid
         if len(solid) >= 3:
-            shadows.append(shapely.Polygon(solid[:, :2] - solid[:, 2:] * slope))
+            shadows.append(Polygon(solid[:, :2] - solid[:, 2:] * slope))
     shade = shapely.union_all(np.array([each for each in shadows if each.area > 1e-10]), grid_size=SNAP)
     lit = shapely.difference(patch, shade, grid_size=SNAP)
     whole = [each for each in shapely.get_parts(lit) if each.geom_type == "Polygon" and each.area > 1e-6]
-    return shapely.MultiPolygon(whole) if len(whole) != 1 else whole[0]
+    return MultiPolygon(whole) if len(whole) != 1 else whole[0]
 
 
 def _over(polygon: Array, height: Array) -> Array:
@@ -78,7 +82,7 @@ def _over(polygon: Array, height: Array) -> Array:
     return np.array(kept).reshape(-1, 3)
 
 
-def _rings(lit: Polygons) -> tuple[tuple[Array, ...], ...]:
+def _rings(lit: Polygon | MultiPolygon) -> tuple[tuple[Array, ...], ...]:
     return tuple(
         (np.array(each.exterior.coords)[:-1], *(np.array(ring.coords)[:-1] for ring in each.interiors))
         for each in shapely.get_parts(lit)
@@ -86,9 +90,9 @@ def _rings(lit: Polygons) -> tuple[tuple[Array, ...], ...]:
     )
 
 
-def lit_polygon(beam: SunBeam) -> Polygons:
+def lit_polygon(beam: SunBeam) -> Polygon | MultiPolygon:
     """Return a beam's floor patch as shapely has it."""
-    return shapely.MultiPolygon([shapely.Polygon(each[0], each[1:]) for each in beam.floor])
+    return MultiPolygon([Polygon(each[0], each[1:]) for each in beam.floor])
 
 
 def sun_on_triangles(sun: SunLight, shell: Shell, tracer: Tracer, samples: int = 16) -> Array:

@@ -90,17 +90,11 @@ class Surroundings:
         met = down[reach < hits.distance[down]]
         reach = reach[reach < hits.distance[down]]
         place = origins[met, :2] + reach[:, None] * directions[met, :2]
-        patch[met] = self.shell.patch_count + self.cells.at(place[:, 0], place[:, 1])
+        patch[met] = self.shell.patch_count + self.cells.at(place)
         spread = place + (dither[met] - 0.5) * self.cells.size
-        entry[met] = self.first_cell + self.cells.at(spread[:, 0], spread[:, 1])
-        if beyond:
-            away = met[~self._on_floor(place)]
-            entry[away], patch[away] = self.next_room, -1
-
-    def _on_floor(self, place: Array) -> NDArray[np.bool_]:
-        cell = self.cells.at(place[:, 0], place[:, 1])
-        off = np.abs(place - self.cells.middles[cell, :2]).max(axis=1)
-        return np.asarray(off < self.cells.size)
+        entry[met] = self.first_cell + self.cells.at(spread)
+        away = met[~self.cells.within(place)]  # out through a window and down, or a next room's floor
+        entry[away], patch[away] = self.next_room if beyond else self.dark, -1
 
 
 def build_surroundings(shell: Shell, cells: FloorCells, panes: tuple[Pane, ...]) -> Surroundings:

@@ -63,19 +63,18 @@ def patch_faces(around: Surroundings) -> Faces:
     across = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
     size = np.linalg.norm(across, axis=1) / 2
     order = np.argsort(owner, kind="stable")
-    running = np.cumsum(size[order])
-    areas = np.bincount(owner, size, base + len(around.curtains))
+    running = np.cumsum(size[order], dtype=np.float64)
+    areas: Array = np.bincount(owner, size, base + len(around.curtains)).astype(np.float64)
     begins = np.cumsum(areas) - areas
     areas[shell.patch_count : base] = around.cells.areas
-
     facing = np.concatenate(
         [shell.normals[indoors], np.array([around.curtains[k].inward for k, _ in fans]).reshape(-1, 3)]
     )
     normals = np.stack([np.bincount(owner, size * facing[:, k], len(areas)) for k in range(3)], axis=-1)
     normals[shell.patch_count : base] = (0.0, 0.0, 1.0)
     length = np.linalg.norm(normals, axis=1, keepdims=True)
-    normals = np.where(length > 1e-12, normals / np.maximum(length, 1e-12), (0.0, 0.0, 1.0))
-    return Faces(triangles[order], running, begins, areas, normals, around)
+    turned: Array = np.where(length > 1e-12, normals / np.maximum(length, 1e-12), (0.0, 0.0, 1.0))
+    return Faces(triangles[order], running, begins, areas, turned, around)
 
 
 def form_factors(faces: Faces, rays: int = 512) -> csr_array:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+import os
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import TypeVar
@@ -13,7 +14,7 @@ from numpy.typing import NDArray
 Array = NDArray[np.floating]
 T = TypeVar("T")
 
-THREADS = 2
+THREADS = min(4, os.cpu_count() or 1)
 RAYS_AT_ONCE = 500_000
 
 
@@ -57,10 +58,10 @@ def _single(values: Array) -> NDArray[np.float32]:
     return np.ascontiguousarray(values, dtype=np.float32)
 
 
-def in_threads(work: Callable[[slice], T], total: int, at_once: int) -> Iterable[T]:
-    """Run `work` on slices of `at_once` of `total` items, two at a time, and return the results in order.
+def in_threads(work: Callable[[slice], T], total: int, at_once: int) -> list[T]:
+    """Run `work` on slices of `at_once` of `total` items, a few at a time, and return the results in order.
 
-    numpy and Embree let go of the interpreter in their long loops, so that two threads are worth having.
+    numpy and Embree let go of the interpreter in their long loops, so that threads are worth having.
     """
     slices = [slice(start, min(start + at_once, total)) for start in range(0, total, max(1, at_once))]
     with ThreadPoolExecutor(THREADS) as pool:

@@ -19,7 +19,8 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 CELL, FINE = 0.45, 3  # metres, and into how many a cell is cut each way for points nearer than NEAR cells
-NEAR = 2.0
+NEAR = 1.5
+MOST_PAIRS = 2_500_000  # of a point and a cell: where there are many of both, cells are larger
 MOST_RAYS = 12_000_000
 MORE = 8  # times the rays where a cell is seen in part
 
@@ -54,20 +55,9 @@ class WindowSight:
 
 def see_windows(panes: tuple[Pane, ...], points: Array, normals: Array, tracer: Tracer) -> WindowSight:
     """Return what points (n, 3) with normals (n, 3) see of the glazed `panes`."""
-    found = [_see(each, points, normals) for each in panes if each.glazed]
-    if not found:
-        nothing = np.zeros(0)
-        return WindowSight(nothing.astype(np.int64), *(nothing.astype(np.float32),) * 3, len(points))
-    cells = np.concatenate([each[0] for each in found])
-    shift = np.cumsum([0, *(len(each[0]) for each in found)])
-    point = np.concatenate([each[1] for each in found])
-    cell = np.concatenate([each[2] + start for each, start in zip(found, shift, strict=False)])
-    inward = np.concatenate(
-        [np.tile(each.inward, (len(f[0]), 1)) for each, f in zip([p for p in panes if p.glazed], found, strict=True)]
-    )
-    factor = np.concatenate(
-        in_threads(lambda s: pair_factors(points, normals, cells, point[s], cell[s]), len(point), 100_000)
-    )
+    glazed = [each for each in panes if each.glazed]
+    cells, inward, point, cell = _pairs(glazed, points, normals)
+    factor = _joined(in_threads(lambda s: pair_factors(points, normals, cells, point[s], cell[s]), len(point), 100_000))
     kept = factor > 1e-7
     point, cell, factor = point[kept], cell[kept], factor[kept]
     rays = 16 if len(point) * 16 <= MOST_RAYS else 4
@@ -77,12 +67,33 @@ def see_windows(panes: tuple[Pane, ...], points: Array, normals: Array, tracer: 
     towards = cells.mean(axis=1)[cell] - points[point]
     towards /= np.linalg.norm(towards, axis=1, keepdims=True)
     cosine = np.maximum(-np.einsum("pk,pk->p", towards, inward[cell]), 0.0)
-    return WindowSight(point, *(each.astype(np.float32) for each in (factor, towards, cosine)), len(points))
+    single = np.float32
+    return WindowSight(point, factor.astype(single), towards.astype(single), cosine.astype(single), len(points))
 
 
-def _see(pane: Pane, points: Array, normals: Array) -> tuple[Array, Ints, Ints]:
-    """Return the cells of a pane, coarse then fine (c, 4, 3), and pairs (point, cell) on the right side of each."""
-    coarse = split_polygon(np.asarray(pane.corners, dtype=float), CELL, most=4)
+def _joined(parts: list[Array]) -> Array:
+    return np.concatenate([np.zeros(0), *parts])
+
+
+def _pairs(panes: list[Pane], points: Array, normals: Array) -> tuple[Array, Array, Ints, Ints]:
+    """Return all cells (c, 4, 3) of all panes, each one's inward normal (c, 3), and the pairs (point, cell)."""
+    cells, inward, point, cell = [np.zeros((0, 4, 3))], [np.zeros((0, 3))], [np.zeros(0, int)], [np.zeros(0, int)]
+    start = 0
+    cut = int(np.clip(np.sqrt(MOST_PAIRS / max(len(points) * len(panes), 1)), 1, 4))
+    for pane in panes:
+        own, seer, seen = _see(pane, points, normals, cut)
+        cells.append(own)
+        inward.append(np.tile(pane.inward, (len(own), 1)))
+        point.append(seer)
+        cell.append(seen + start)
+        start += len(own)
+    return np.concatenate(cells), np.concatenate(inward), np.concatenate(point), np.concatenate(cell)
+
+
+def _see(pane: Pane, points: Array, normals: Array, cut: int) -> tuple[Array, Ints, Ints]:
+    """Return the cells of a pane, coarse (at most `cut` each way) then fine (c, 4, 3), and the pairs (point, cell) that
+    lie on the right side of each other."""
+    coarse = split_polygon(np.asarray(pane.corners, dtype=float), CELL, most=cut)
     fine = np.concatenate([split_polygon(each, CELL, least=FINE, most=FINE) for each in coarse])
     middle = coarse.mean(axis=1)
     size = np.linalg.norm(coarse[:, 0] - coarse[:, 2], axis=1)
@@ -124,4 +135,4 @@ def _seen_part(points: Array, cells: Array, point: Ints, cell: Ints, tracer: Tra
         starts = np.repeat(points[point[part]].astype(np.float32), rays, axis=0)
         return tracer.clear(starts, ends).reshape(-1, rays).mean(axis=1)
 
-    return np.concatenate([np.zeros(0), *in_threads(work, len(point), 400_000 // rays)])
+    return _joined(in_threads(work, len(point), 400_000 // rays))

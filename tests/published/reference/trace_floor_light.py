@@ -1,9 +1,9 @@
-"""Remake floor_light.npz: irradiance of a room's floor by path tracing, to hold the bake against.
+"""Remake floor_light.npz: illuminance of a room's floor by path tracing, to hold the bake against.
 
-Run from the top folder: ``python tests/published/reference/trace_floor_light.py`` (needs mitsuba 3.9, about two
-minutes). The room is `reference_room` of tests/light_rooms.py: open windows, the traditional overcast sky, diffuse
-surfaces. A camera half a metre over the floor looks straight down; what a square of floor shows, times pi over its
-reflectance, is its mean illuminance. Luminance only, as sky and paints are grey.
+Run from the top folder: ``python tests/published/reference/trace_floor_light.py`` (mitsuba 3.9; five minutes). The room
+is `reference_room` of light_rooms.py: open windows, the traditional overcast sky, diffuse surfaces. A camera half a
+metre over the floor looks straight down; what a square of floor shows, times pi over its reflectance, is its mean
+illuminance. Luminance only, as sky and paints are grey.
 """
 
 from __future__ import annotations
@@ -16,12 +16,13 @@ import mitsuba as mi
 import numpy as np
 
 HERE = Path(__file__).resolve().parent
-sys.path[:0] = [str(HERE.parents[2]), str(HERE.parents[1])]
+sys.path[:0] = [str(HERE.parents[2]), str(HERE.parent)]
 mi.set_variant("scalar_rgb")
 
 from light_rooms import FLOOR_SQUARE, reference_room  # noqa: E402
 
 RAYS = int(sys.argv[1]) if len(sys.argv) > 1 else 2**15
+TARGET = Path(sys.argv[2]) if len(sys.argv) > 2 else HERE / "floor_light.npz"
 
 
 def grey_diffuse(value: float) -> dict:
@@ -80,5 +81,5 @@ if __name__ == "__main__":
     model, room = reference_room()
     seen = trace(scene_of(model, overcast_sky()), (model.bounds[1][0], model.bounds[1][1]))
     light = np.pi * seen / model.floor_albedo[0]
-    np.savez(HERE / "floor_light.npz", illuminance=light.astype(np.float32))
-    print(light.round(0).astype(int))  # noqa: T201
+    np.savez(TARGET, illuminance=light.astype(np.float32))
+    sys.stdout.write(f"{light.round(0).astype(int)}\n")

@@ -5,6 +5,8 @@ The room is `size` (x, y, z) metres with a corner at the origin; every surface i
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from shapely import box
 
@@ -22,14 +24,14 @@ def sheet(corner, along, up, cell, holes=(), flip=False):
 
     def cuts(length, places):
         stops = sorted({0.0, length, *(float(np.clip(p, 0, length)) for p in places)})
-        parts = [np.linspace(a, b, max(1, int(np.ceil((b - a) / cell))) + 1)[:-1] for a, b in zip(stops, stops[1:])]
+        parts = [np.linspace(a, b, max(1, int(np.ceil((b - a) / cell))) + 1)[:-1] for a, b in pairwise(stops)]
         return np.append(np.concatenate(parts), length)
 
     s = cuts(size[0], [v for h in holes for v in h[:2]])
     t = cuts(size[1], [v for h in holes for v in h[2:]])
     quads = []
-    for s0, s1 in zip(s, s[1:]):
-        for t0, t1 in zip(t, t[1:]):
+    for s0, s1 in pairwise(s):
+        for t0, t1 in pairwise(t):
             middle = (s0 + s1) / 2, (t0 + t1) / 2
             if any(h[0] < middle[0] < h[1] and h[2] < middle[1] < h[3] for h in holes):
                 continue
@@ -38,7 +40,7 @@ def sheet(corner, along, up, cell, holes=(), flip=False):
     a, u = along / size[0], up / size[1]
     vertices = (corner + quads[..., :1] * a + quads[..., 1:] * u).reshape(-1, 3)
     index = np.arange(len(quads))[:, None] * 4
-    faces = np.concatenate([index + [0, 1, 2], index + [0, 2, 3]])
+    faces = np.concatenate([index + np.array([0, 1, 2]), index + np.array([0, 2, 3])])
     normals = np.tile(np.cross(u, a) if flip else np.cross(a, u), (len(vertices), 1))
     faces = faces[:, ::-1] if flip else faces
     return vertices, normals, faces
@@ -162,23 +164,23 @@ def box_room(
     for name, low, high, albedo in blocks:
         parts.append(block(name, "stone", albedo, low, high, cell))
         ground = ground.difference(box(low[0], low[1], high[0], high[1]))
-    corners = np.array([each[0] for each in _walls(size)], dtype=float)
     room = Room(
-        "box",
-        corners,
-        box(0, 0, x, y),
-        z,
-        0.0,
-        depth,
-        north,
-        tuple(room_openings),
-        (),
-        (),
-        ground,
-        ground,
-        0.1,
-        None,
-        (),
+        title="box",
+        corners=np.array([each[0] for each in _walls(size)], dtype=float),
+        outline=box(0, 0, x, y),
+        height=z,
+        baseboard=0.0,
+        wall_thickness=depth,
+        north=north,
+        openings=tuple(room_openings),
+        obstacles=(),
+        vents=(),
+        floor=ground,
+        field=ground,
+        edge=0.0,
+        border_line=0.1,
+        misclosure=None,
+        warnings=(),
     )
     model = Model((), tuple(parts), tuple(panes), np.array([[0, 0, 0], [x, y, z]], dtype=float), (floor,) * 3)
     return model, room

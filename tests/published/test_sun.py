@@ -1,0 +1,135 @@
+"""Where the sun stands, and where it shines.
+
+NREL's Solar Position Algorithm: Reda & Andreas 2004, NREL/TP-560-34302, its worked example and its refraction (eq. 42);
+further positions from pvlib 0.16.1 (sea level, 101325 Pa, 12 degrees C, delta T 67 s).
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import numpy as np
+import pytest
+from light_rooms import box_room
+from shapely import Point, Polygon, box
+
+from preview.light.bake import choose_sky, light_room
+from preview.light.colour import luminance
+from preview.light.glass import DOUBLE_GLAZING
+from preview.light.sights import lay_out
+from preview.light.sun import sun_angles, sun_direction
+from preview.light.sunlight import lit_polygon, sunlight, sunlit_floor
+from preview.scene.job import LightChoice, Sun
+
+EDGE = 0.005  # metres
+
+
+def test_nrel_worked_example():
+    elevation, azimuth = sun_angles(39.742476, -105.1786, datetime.fromisoformat("2003-10-17T12:30:30-07:00"))
+    bent = 820 / 1010 * 283 / (273 + 11) * 1.02 / (60 * np.tan(np.radians(elevation + 10.3 / (elevation + 5.11))))
+    assert 90 - elevation - bent == pytest.approx(50.11162, abs=1e-4)
+    assert azimuth == pytest.approx(194.34024, abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("latitude", "longitude", "time", "elevation", "azimuth"),
+    [
+        (51.5, 0, "2026-06-21T12:00:00+00:00", 61.9346, 179.1140),
+        (51.5, 0, "2026-12-21T12:00:00+00:00", 15.0595, 180.4598),
+        (51.5, -0.1, "2026-10-14T16:00:00+01:00", 17.2109, 230.7796),
+        (-33.87, 151.21, "2026-01-10T15:00:00+11:00", 61.5840, 287.1004),
+    ],
+)
+def test_positions(latitude, longitude, time, elevation, azimuth):
+    found = sun_angles(latitude, longitude, datetime.fromisoformat(time))
+    assert found == pytest.approx((elevation, azimuth), abs=1e-4)
+
+
+def test_direction_turns_with_north():
+    assert sun_direction(0, 90, 0) == pytest.approx([1, 0, 0], abs=1e-12)
+    assert sun_direction(0, 0, np.radians(90)) == pytest.approx([1, 0, 0], abs=1e-12), "north lies along +x"
+    assert sun_direction(30, 180, 0) == pytest.approx([0, -np.cos(np.pi / 6), 0.5], abs=1e-12)
+
+
+# A window in the wall along y = 0, seen by a sun in the south-west.
+WINDOW = (0, 1.0, 1.5, 0.8, 2.1)
+SUN = sun_direction(35, 205, 0.0)
+
+
+def cast(rectangle, y):
+    """The shadow on z = 0 of an opening (x0, x1, z0, z1) in the plane of constant y."""
+    x0, x1, z0, z1 = rectangle
+    corners = [(x0, z0), (x1, z0), (x1, z1), (x0, z1)]
+    return Polygon([(x - z * SUN[0] / SUN[2], y - z * SUN[1] / SUN[2]) for x, z in corners])
+
+
+def assert_same_edges(found, expected):
+    assert found.hausdorff_distance(expected) < EDGE
+    assert found.boundary.hausdorff_distance(expected.boundary) < EDGE
+    assert found.symmetric_difference(expected).area < EDGE * expected.length
+
+
+@pytest.mark.parametrize("depth", [0.0, 0.15])
+def test_edge_of_a_sun_patch(depth):
+    """The patch is what both edges of the opening let through, by direct projection."""
+    model, room = box_room((5, 4, 2.5), [WINDOW], depth=depth)
+    layout = lay_out(model, room)
+    pane = layout.panes[0]
+    found = sunlit_floor(pane.corners, pane.inward, SUN, layout.shell.corners, room.floor)
+    opening = (1.0, 2.5, 0.8, 2.1)
+    expected = cast(opening, 0.0).intersection(cast(opening, -depth)).intersection(box(0, 0, 5, 4))
+    assert expected.area > 0.5
+    assert_same_edges(found, expected)
+
+
+def test_what_stands_in_the_sun_casts_a_shadow():
+    """The shadow of a block is the convex hull of its corners, cast on the floor."""
+    low, high = (1.5, 1.0, 0.0), (1.8, 1.3, 0.5)
+    model, room = box_room((5, 4, 2.5), [WINDOW], blocks=[("block", low, high, 0.5)])
+    layout = lay_out(model, room)
+    pane = layout.panes[0]
+    found = sunlit_floor(pane.corners, pane.inward, SUN, layout.shell.corners, room.floor)
+    corners = [(x, y, z) for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (0.0, high[2])]
+    shade = Polygon([(x - z * SUN[0] / SUN[2], y - z * SUN[1] / SUN[2]) for x, y, z in corners]).convex_hull
+    hull = cast((1.0, 2.5, 0.8, 2.1), 0.0).difference(shade).intersection(room.floor)
+    assert hull.area < cast((1.0, 2.5, 0.8, 2.1), 0.0).area - 0.1
+    assert_same_edges(found, hull)
+
+
+def afternoon(north):
+    return LightChoice("clear", Sun(51.5, -0.1, datetime.fromisoformat("2026-10-14T14:00:00+01:00")), "auto"), north
+
+
+def test_sunlight_in_a_room(tmp_path):
+    """Beams are dimmed by the glass at their own angle, light the floor where the rays say, and their light goes on
+    to the other surfaces."""
+    light, north = afternoon(0.0)
+    model, room = box_room((3, 3, 2.5), [WINDOW], depth=0.1, north=north)
+    lit = light_room(model, room, light, folder=tmp_path)
+    sky = choose_sky(light, north)
+    (beam,) = lit.sun.beams
+    cosine = -lit.sun.direction @ model.panes[0].inward
+    expected = luminance(sky.beam) * DOUBLE_GLAZING.transmittance(np.array([cosine]))[0]
+    assert luminance(beam.irradiance) == pytest.approx(expected, rel=1e-5)
+    patch = lit_polygon(beam)
+    inside = patch.representative_point()
+    start = np.array([inside.x, inside.y, 0.0])
+    through = start + lit.sun.direction * (-0.1 - start[1]) / lit.sun.direction[1]
+    assert 1.0 < through[0] < 2.5 and 0.8 < through[2] < 2.1
+    shaded = light_room(model, room, LightChoice("clear", None, "auto"), folder=tmp_path)
+    assert shaded.sun is None
+    assert luminance(lit.parts["ceiling"]).mean() > luminance(shaded.parts["ceiling"]).mean()
+    again = light_room(model, room, light, folder=tmp_path)
+    assert lit_polygon(again.sun.beams[0]).equals(patch) and again.mean_floor_lux == lit.mean_floor_lux
+    assert not patch.contains(Point(0.1, 2.9))
+
+
+def test_no_beam_from_behind_or_from_under_the_horizon():
+    light, _ = afternoon(0.0)
+    model, room = box_room((5, 4, 2.5), [(2, 1, 1, 1, 2)])
+    layout = lay_out(model, room)
+    assert sunlight(layout.panes, choose_sky(light, 0.0), DOUBLE_GLAZING, layout.shell, room.floor) is None
+    night = LightChoice("clear", Sun(51.5, 0, datetime.fromisoformat("2026-12-21T22:00:00+00:00")), "auto")
+    model, room = box_room((5, 4, 2.5), [WINDOW])
+    layout = lay_out(model, room)
+    assert sunlight(layout.panes, choose_sky(night, 0.0), DOUBLE_GLAZING, layout.shell, room.floor) is None
