@@ -18,7 +18,7 @@ from preview.floor.cut import cut_to, polygon_parts
 from preview.floor.fit import Fit, fit_count, fit_length
 from preview.floor.grilles import lay_grilles
 from preview.floor.lattice import Lattice
-from preview.floor.layout import Board, Layout, Pieces
+from preview.floor.layout import Array, Board, Layout, Pieces
 from preview.floor.measures import measure
 from preview.floor.remarks import remarks
 from preview.floor.slivers import sliver_mask
@@ -62,8 +62,8 @@ def lay_floor(room: Room, job: Job) -> Layout:
         run=axis.run,
         count=fit.count,
         course_width=lattice.length / sqrt(2),
-        center_line=np.array([at + axis.low * along, at + axis.high * along]),
-        chalk_line=np.array([chalk + axis.low * along, chalk + axis.high * along]),
+        center_line=_through(room, at, axis),
+        chalk_line=_through(room, chalk, axis),
         chalk_offset=_across(lattice, lattice.origin) - axis.place,
         start_point=chalk + start * along,
         first_board="left-leaning",
@@ -125,6 +125,17 @@ def _best_placed(axis: Axis, fits: list[Fit], job: Job, field: BaseGeometry) -> 
                 return fewest[1]
     assert fewest is not None
     return fewest[1]
+
+
+def _through(room: Room, point: Array, axis: Axis) -> Array:
+    """Return the segment (2, 2) that the line along the run through `point` cuts out of the field, from its near end
+    to its far end, over whatever stands between."""
+    reach = axis.frame[0] * np.array([[axis.low - 1.0], [axis.high + 1.0]])
+    inside = shapely.get_coordinates(shapely.intersection(shapely.LineString(point + reach), room.field))
+    ends = np.array([axis.low, axis.high])
+    if len(inside):
+        ends = np.array([(inside @ axis.frame[0]).min(), (inside @ axis.frame[0]).max()])
+    return point + ends[:, None] * axis.frame[0]
 
 
 def _across(lattice: Lattice, point: ArrayLike) -> float:

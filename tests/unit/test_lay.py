@@ -154,3 +154,11 @@ def test_hearth_stops_the_boards():
     hearth = obstacle(box(55 * INCH, 186 * INCH, 66 * INCH, 20 * INCH), "hearth", "hearth")
     room, layout = lay(obstacles=[hearth])
     assert shapely.area(shapely.intersection(layout.pieces.polygons, room.obstacles[0].polygon)).max() < 1e-12
+
+
+def test_lines_end_where_the_field_does():
+    """In an L-shaped room the chalk line stops at the inner wall, not at the field's furthest reach."""
+    ell = [(0, 0), (4, 0), (4, 2.5), (2.6, 2.5), (2.6, 5), (0, 5)]
+    room, layout = lay(corners=ell, openings=[], center=Center("point", point=(3.3, 0.0)))
+    assert layout.chalk_line[1, 1] == pytest.approx(2.5 - room.border_line)
+    assert all(np.isfinite(value) for value in layout.measures.values())
