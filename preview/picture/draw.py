@@ -25,28 +25,35 @@ SAMPLES = 4  # multisamples a pixel; what Mesa's software driver offers
 SCALE = 2  # and each pixel is drawn as 2 x 2 of those
 TILE = 600_000  # pixels drawn at once; with samples, and colour and depth, some 240 bytes each
 NEAR = 0.05  # metres before the eye
-EVENNESS = 0.7  # share of a plan's light that is the same everywhere, so that the floor reads from edge to edge
+EVENNESS = 0.85  # share of a plan's light that is the same everywhere, so that the floor reads from edge to edge
 PAPER = (250, 249, 247)  # sRGB bytes round a plan
 
 Array = NDArray[np.float64]
 
 
 @contextmanager
-def open_engine(model: Model, boards: Boards, lighting: Lighting, tile: int = TILE) -> Iterator[Engine]:
+def open_engine(model: Model, boards: Boards, lighting: Lighting, tile: int | None = None) -> Iterator[Engine]:
     """Upload a lit model and yield the `Engine` that draws it; give everything back at the end.
 
     Args:
         model, boards, lighting: what is drawn.
-        tile: how many pixels are drawn at once; larger pictures are put together of tiles.
+        tile: how many pixels are drawn at once, by default `tile_size`; larger pictures are put together of tiles.
 
     Raises:
         RenderError: OpenGL is missing or does not start.
     """
-    engine = Engine(_load_engine(), model, boards, lighting, tile)
+    engine = Engine(_load_engine(), model, boards, lighting, tile or tile_size(model))
     try:
         yield engine
     finally:
         engine.close()
+
+
+def tile_size(model: Model) -> int:
+    """Return how many pixels to draw at once: few keep memory small and warm, but every tile goes through all
+    triangles, so a large floor gets up to four times as many."""
+    triangles = sum(len(mesh.faces) for mesh in model.floor)
+    return TILE * min(4, 1 + triangles // 50_000)
 
 
 def _load_engine() -> ModuleType:

@@ -105,12 +105,15 @@ def _spot(target: Target | None, room: Room) -> Array:
 
 
 def _looked_at(look: Target | None, room: Room, eye: float) -> Array:
-    """Return the point (3,) looked at: on the floor, unless a height is given; openings at half the eye's height."""
+    """Return the point (3,) looked at: on the floor, unless a height is given; openings at half the eye's
+    height, obstacles at half their own."""
     height = 0.0
     if look is not None and look.kind == "point" and look.point is not None and look.point[2] is not None:
         height = look.point[2]
     elif look is not None and look.kind == "opening":
         height = eye / 2
+    elif look is not None and look.kind == "obstacle":
+        height = min(eye, *(each.height for each in room.obstacles if each.name == look.name)) / 2
     return np.array([*_spot(look, room), height])
 
 

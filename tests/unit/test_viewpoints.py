@@ -22,8 +22,9 @@ def make_room(corners, openings=(), obstacles=(), height=2.6):
     for each in obstacles:
         floor = floor.difference(each.polygon)
     return Room(
-        "Test", np.array(corners, float), outline, height, 0.02, 0.12, 0.0, tuple(openings), tuple(obstacles), (),
-        floor, floor.buffer(-0.1, join_style="mitre"), 0.12, None, (),
+        title="Test", corners=np.array(corners, float), outline=outline, height=height, baseboard=0.02,
+        wall_thickness=0.12, north=0.0, openings=tuple(openings), obstacles=tuple(obstacles), vents=(), floor=floor,
+        field=floor.buffer(-0.1, join_style="mitre"), edge=0.02, border_line=0.12, misclosure=None, warnings=(),
     )  # fmt: skip
 
 

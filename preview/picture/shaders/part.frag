@@ -1,5 +1,6 @@
 #version 330 core
-// The room shell: a diffuse surface under baked light, L = albedo E / pi.
+// The room shell: matt paint under baked light. Its body colour is seen through a rough surface that returns F0 = 0.04
+// of what comes from all round, so L = (albedo + 0.04 (1 - albedo)) E / pi. The tone mapper takes those 0.04 off again.
 
 in vec3 place;
 in vec3 facing;
@@ -78,5 +79,5 @@ void main() {
         albedo *= 1.0 + 0.22 * (noise(place * 9.0) - 0.5) + 0.14 * (noise(place * 31.0) - 0.5)
                 + 0.10 * fine * (noise(place * 190.0) - 0.5);
     }
-    pixel = resolvable(albedo * (colour_0 + sunshine(normalize(facing))) / PI);
+    pixel = resolvable(mix(albedo, vec3(1.0), 0.04) * (colour_0 + sunshine(normalize(facing))) / PI);
 }
