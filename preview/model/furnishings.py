@@ -28,7 +28,7 @@ MANTEL = 0.04  # thickness of pilasters and frieze
 FRIEZE = 0.17
 SHELF = (0.05, 0.17)  # thickness, reach
 KICK = 0.10
-RECESS = 0.06
+RECESS = 0.008  # the outline was taped at the floor: the kick may not stand far back from it
 WORKTOP = (0.035, 0.025)  # thickness, overhang
 COUNTER = 0.915
 
