@@ -180,15 +180,19 @@ def exposure_for(
 ) -> float:
     """Return what scene radiance is multiplied by before tone mapping; one value for all variants of a viewpoint.
 
-    "auto" meters the floor: its mean radiance is E rho / pi; a floor of reflectance 0.30 is put at 0.37 (a
-    little over: rooms are photographed bright), and one
-    darker or lighter keeps three quarters of its distance in stops, as a photographer would lift a dark floor a little
-    and hold a pale one back. A number is an exposure value EV100: 1 stands for the luminance 1.2 x 2^EV that just
-    saturates (ISO 12232's saturation-based speed; formula from memory).
+    "auto" meters the floor, whose radiance is E rho / pi: E halfway (in stops) between its mean illuminance and its
+    log-average, so that a bright bay does not leave the rest in the dark. A floor of reflectance 0.30 is put at 0.37 (a
+    little over: rooms are photographed bright), and one darker or lighter keeps three quarters of its distance in stops,
+    as a photographer would lift a dark floor a little and hold a pale one back. A number is an exposure value EV100: 1
+    stands for the luminance 1.2 x 2^EV that just saturates (ISO 12232's saturation-based speed; formula from memory).
     """
     if choice != "auto":
         return 1 / (1.2 * 2 ** float(choice))
     rho = float(np.dot([0.2126, 0.7152, 0.0722], floor_albedo))
     rho = min(max(rho, 0.01), 0.95)
-    radiance = max(lighting.mean_floor_lux, 1e-3) * rho / np.pi
+    mean = max(lighting.mean_floor_lux, 1e-3)
+    texels = lighting.floor.irradiance.reshape(-1, 3) @ np.array([0.2126, 0.7152, 0.0722])
+    indoors = texels[texels > 0.02 * mean]
+    log_average = float(np.exp(np.log(indoors).mean())) if len(indoors) else mean
+    radiance = np.sqrt(mean * log_average) * rho / np.pi
     return float(0.37 * (rho / 0.30) ** 0.75 / radiance)

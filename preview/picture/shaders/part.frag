@@ -79,5 +79,6 @@ void main() {
         albedo *= 1.0 + 0.22 * (noise(place * 9.0) - 0.5) + 0.14 * (noise(place * 31.0) - 0.5)
                 + 0.10 * fine * (noise(place * 190.0) - 0.5);
     }
-    pixel = resolvable(mix(albedo, vec3(1.0), 0.04) * (colour_0 + sunshine(normalize(facing))) / PI);
+    float sheen = abs(extra.a - 6.5) < 1.0 ? 0.0 : 0.04;   // ducts and subfloors have none
+    pixel = resolvable(mix(albedo, vec3(1.0), sheen) * (colour_0 + sunshine(normalize(facing))) / PI);
 }
