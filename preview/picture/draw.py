@@ -181,10 +181,10 @@ def exposure_for(
     """Return what scene radiance is multiplied by before tone mapping; one value for all variants of a viewpoint.
 
     "auto" meters the floor, whose radiance is E rho / pi: E halfway (in stops) between its mean illuminance and its
-    log-average, so that a bright bay does not leave the rest in the dark. A floor of reflectance 0.30 is put at 0.37 (a
-    little over: rooms are photographed bright), and one darker or lighter keeps three quarters of its distance in stops,
-    as a photographer would lift a dark floor a little and hold a pale one back. A number is an exposure value EV100: 1
-    stands for the luminance 1.2 x 2^EV that just saturates (ISO 12232's saturation-based speed; formula from memory).
+    log-average, so that a bright bay does not leave the rest in the dark. A floor of reflectance 0.30 is put at 0.31,
+    and one darker or lighter keeps three quarters of its distance in stops, as a photographer would lift a dark floor
+    a little and hold a pale one back. A number is an exposure value EV100: 1 stands for the luminance 1.2 x 2^EV that
+    just saturates (ISO 12232's saturation-based speed; formula from memory).
     """
     if choice != "auto":
         return 1 / (1.2 * 2 ** float(choice))
@@ -195,4 +195,4 @@ def exposure_for(
     indoors = texels[texels > 0.02 * mean]
     log_average = float(np.exp(np.log(indoors).mean())) if len(indoors) else mean
     radiance = np.sqrt(mean * log_average) * rho / np.pi
-    return float(0.37 * (rho / 0.30) ** 0.75 / radiance)
+    return float(0.31 * (rho / 0.30) ** 0.75 / radiance)

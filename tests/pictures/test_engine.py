@@ -175,11 +175,11 @@ def exposure_for_room():
 
 
 def test_the_metered_floor_lands_at_its_place():
-    """A floor of reflectance 0.30 is drawn at 0.37; a dark floor darker, but lifted a little; EV 8 saturates at
+    """A floor of reflectance 0.30 is drawn at 0.31; a dark floor darker, but lifted a little; EV 8 saturates at
     1.2 x 2^8 = 307.2 cd/m2."""
     flat = FloorLight((0.0, 0.0), 5.0, np.full((1, 1, 3), 300, np.float32), np.zeros((1, 1, 3), np.float32))
     lighting = Lighting(flat, {}, (), 300.0)
-    for rho, drawn in ((0.30, 0.37), (0.10, 0.37 * (1 / 3) ** 0.75)):
+    for rho, drawn in ((0.30, 0.31), (0.10, 0.31 * (1 / 3) ** 0.75)):
         exposure = exposure_for(lighting, "auto", (rho, rho, rho))
         assert exposure * 300 * rho / np.pi == pytest.approx(drawn, rel=1e-6)
     assert exposure_for(lighting, 8.0, (0.3, 0.3, 0.3)) * 307.2 == pytest.approx(1)
