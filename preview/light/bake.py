@@ -27,7 +27,7 @@ from preview.scene.job import LightChoice
 
 Array = NDArray[np.float64]
 
-VERSION = 1  # of what the cache holds: raised with every change that makes other numbers
+VERSION = 2  # of what the cache holds: raised with every change that makes other numbers
 HIDDEN_SUN = (40.0, 180.0)  # elevation, azimuth: a clear sky without a `sun` has it here, and no beam
 EYE = 1.5  # metres over the floor, where panes are seen from
 
@@ -92,7 +92,7 @@ def _arrays(layout: Layout, found: Balance, room: Room) -> Arrays:
     grid = layout.grid
     ends = list(layout.shell.vertex_nodes.values())
     vertices = found.nodes[np.concatenate(ends)] if ends else np.zeros((0, 3))
-    irradiance = grid.spread(found.floor)
+    irradiance = grid.spread(found.floor, found.hidden)
     rings, ring_of, beams = [], [], []
     sunshine = np.zeros(irradiance.shape)
     if found.sun is not None:
@@ -110,7 +110,7 @@ def _arrays(layout: Layout, found: Balance, room: Room) -> Arrays:
         "origin": np.array(grid.origin),
         "texel": np.array(grid.texel),
         "irradiance": irradiance.astype(np.float32),
-        "direction": grid.spread(found.direction).astype(np.float32),
+        "direction": grid.spread(found.direction, found.hidden).astype(np.float32),
         "vertices": vertices.astype(np.float32),
         "next_room": found.next_room,
         "mean": np.array(mean),

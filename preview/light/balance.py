@@ -9,7 +9,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
-from preview.light.bright import Patches, see_patches, vector
+from preview.light.bright import Patches, patches_of, see_patches, vector
 from preview.light.colour import luminance
 from preview.light.glass import Glazing
 from preview.light.lighting import SunLight
@@ -21,6 +21,7 @@ from preview.light.sunlight import lit_polygon, sun_on_triangles, sunlight
 Array = NDArray[np.float64]
 
 NEXT_ROOM = 0.6  # how brightly the next room is lit beside the mean of this one; assumed, no published source
+BACKS = 0.3  # a point that sees more backs of surfaces than this part lies inside something
 GLARE = 2.5  # a patch is counted by itself as far as it is brighter than this many times the mean
 
 
@@ -28,12 +29,13 @@ GLARE = 2.5  # a patch is counted by itself as far as it is brighter than this m
 class Balance:
     """Irradiance of the nodes (m, 3) and floor points (f, 3), sun's own light left out; direction (f, 3) mean
     direction the floor's light comes from times how directional it is; `next_room` (3,) radiosity of next rooms;
-    the sun's beams, None where there are none."""
+    hidden (f,) floor points that lie inside something; the sun's beams, None where there are none."""
 
     nodes: Array
     floor: Array
     direction: Array
     next_room: Array
+    hidden: NDArray[np.bool_]
     sun: SunLight | None
 
 
@@ -50,7 +52,8 @@ def balance_light(
     shell, around = layout.shell, layout.around
     count, patches = len(shell.node_points), shell.patch_count
     direct, towards = sights.windows.irradiance(sky, glass)
-    buried = _buried(sights, layout)
+    buried = (sights.nodes.backs > BACKS) & ~shell.node_beyond
+    hidden = sights.floor.backs > BACKS
     direct[:count] = _mended(direct[:count], buried, layout)
 
     node_albedo = albedos[shell.node_part]
@@ -60,7 +63,7 @@ def balance_light(
     reflectance[patches : around_end(layout)] = floor_albedo
     sources = np.zeros_like(reflectance)
     sources[:patches] = _patch_mean(layout, triangle_direct)
-    sources[patches : around_end(layout)] = _cell_mean(layout, layout.grid.spread(direct[count:]))
+    sources[patches : around_end(layout)] = _cell_mean(layout, layout.grid.spread(direct[count:], hidden))
 
     sun = sunlight(layout.panes, sky, glass, shell, floor)
     sunny = np.zeros_like(sources)
@@ -110,7 +113,7 @@ def balance_light(
     way += vector(sights.glare[count:], glaring, points[count:], luminance(over))
     way += vector(from_sun[count:], sun_patches, points[count:], luminance(sun_light))
     direction = way / np.maximum(luminance(ground), 1e-9)[:, None]
-    return Balance(nodes, ground, direction, next_room, sun)
+    return Balance(nodes, ground, direction, next_room, hidden, sun)
 
 
 def around_end(layout: Layout) -> int:
@@ -162,21 +165,21 @@ def _sun_on_cells(layout: Layout, sun: SunLight) -> Array:
 
 
 def _patches(layout: Layout, chosen: NDArray[np.int64]) -> Patches:
-    """Return patches of shell and floor by their numbers."""
-    split = layout.shell.patch_count
-    own = shell_patches(layout.shell, chosen[chosen < split])
+    """Return patches of shell and floor by their numbers, a floor cell as a square."""
+    shell, split = layout.shell, layout.shell.patch_count
+    place = np.full(split, -1)
+    place[chosen[chosen < split]] = np.flatnonzero(chosen < split)
+    own = place[shell.patch] >= 0
     floor = chosen[chosen >= split] - split
-    up = np.tile([0.0, 0.0, 1.0], (len(floor), 1))
-    return Patches(
-        np.concatenate([own.middles, layout.cells.middles[floor]]),
-        np.concatenate([own.normals, up]),
-        np.concatenate([own.areas, layout.cells.areas[floor]]),
+    half = np.sqrt(layout.cells.areas[floor])[:, None, None, None] / 2
+    square = np.array([[(-1, -1, 0), (1, -1, 0), (1, 1, 0)], [(-1, -1, 0), (1, 1, 0), (-1, 1, 0)]])
+    tiles = (layout.cells.middles[floor][:, None, None] + half * square).reshape(-1, 3, 3)
+    return patches_of(
+        np.concatenate([shell.corners[own], tiles]),
+        np.concatenate([shell.normals[own], np.tile([0.0, 0.0, 1.0], (len(tiles), 1))]),
+        np.concatenate([place[shell.patch[own]], np.repeat(np.flatnonzero(chosen >= split), 2)]),
+        len(chosen),
     )
-
-
-def _buried(sights: Sights, layout: Layout) -> NDArray[np.bool_]:
-    """Return which nodes lie inside something: a good part of what they see is backs."""
-    return (sights.nodes.backs > 0.3) & ~layout.shell.node_beyond
 
 
 def _mended(values: Array, buried: NDArray[np.bool_], layout: Layout) -> Array:

@@ -48,13 +48,18 @@ class FloorGrid:
         x, y = np.meshgrid(x, self.origin[1] + (np.arange(height) + 0.5) * self.texel)
         return x, y
 
-    def spread(self, values: Array) -> Array:
-        """Return values at the points (n, c) as a full grid (h, w, c)."""
+    def spread(self, values: Array, hidden: NDArray[np.bool_] | None = None) -> Array:
+        """Return values at the points (n, c) as a full grid (h, w, c); points `hidden` (n,) take their neighbours'."""
         from scipy.ndimage import distance_transform_edt
 
         height, width = self.shape
         flat = np.full((height * width, values.shape[1]), np.nan)
         flat[self.where] = values
+        lit = self.lit
+        if hidden is not None and not hidden.all():
+            flat[self.where[hidden]] = np.nan
+            lit = lit.copy()
+            lit.ravel()[self.where[hidden]] = False
         grid: Array = flat.reshape(height, width, -1)
         exact = ~np.isnan(grid[..., 0])
         if not exact.all():
@@ -64,7 +69,7 @@ class FloorGrid:
             coarse = coarse[tuple(nearest)]
             grid = np.where(exact[..., None], grid, _bilinear(coarse, self.shape))
         # What stands on the floor takes the light of the floor beside it, for texels half under an edge.
-        nearest = distance_transform_edt(~self.lit, return_distances=False, return_indices=True)
+        nearest = distance_transform_edt(~lit, return_distances=False, return_indices=True)
         return np.asarray(grid[tuple(nearest)])
 
 

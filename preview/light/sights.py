@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.bright import Patches, see_patches
+from preview.light.bright import Patches, patches_of, see_patches
 from preview.light.cache import Arrays
 from preview.light.factors import point_factors
 from preview.light.floor_cells import FloorCells, build_floor_cells
@@ -101,15 +101,10 @@ def look(layout: Layout) -> Sights:
 
 def shell_patches(shell: Shell, chosen: Ints) -> Patches:
     """Return patches of the shell by their numbers."""
-    area = np.bincount(shell.patch, shell.areas, shell.patch_count).astype(np.float64)
-
-    def mean(values: Array) -> Array:
-        sums = [np.bincount(shell.patch, shell.areas * values[:, k], shell.patch_count) for k in range(3)]
-        return np.stack(sums, axis=-1)[chosen] / area[chosen, None]
-
-    normals = mean(shell.normals)
-    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
-    return Patches(mean(shell.corners.mean(axis=1)), normals, area[chosen])
+    place = np.full(shell.patch_count, -1)
+    place[chosen] = np.arange(len(chosen))
+    own = place[shell.patch] >= 0
+    return patches_of(shell.corners[own], shell.normals[own], place[shell.patch[own]], len(chosen))
 
 
 def _glaring(layout: Layout, most: int) -> Ints:
