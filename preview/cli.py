@@ -62,7 +62,7 @@ def lay(
     if out is None:
         typer.echo(document, nl=False)
     else:
-        from preview.paper.files import write_whole
+        from preview.files import write_whole
 
         typer.echo(write_whole(out, document))
 

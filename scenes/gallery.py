@@ -8,7 +8,7 @@ from pathlib import Path
 from PIL import Image
 
 from preview.paper.compare_sheet import compare_sheet
-from preview.paper.files import slug, write_whole
+from preview.files import slug, write_whole
 from preview.scene import load_scene
 from preview.steps import draw_floors, lay_jobs
 

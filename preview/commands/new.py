@@ -28,7 +28,7 @@ def new_scene(
         UsageError: the file is there, can't be written, or the answers ended early.
         SceneError: something in the room does not fit; the scene is written, and the place in it named.
     """
-    from preview.paper.files import writable_folder, write_whole
+    from preview.files import writable_folder, write_whole
     from preview.room.measured import build_room
 
     if file.exists():

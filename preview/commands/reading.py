@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from preview.errors import UsageError
-from preview.paper.files import slug
+from preview.files import slug
 from preview.scene.job import Job
 from preview.scene.read import MOST_BYTES, STANDARD_INPUT, load_scene, read_scene
 from preview.steps import pick

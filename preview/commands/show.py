@@ -12,7 +12,7 @@ from preview.commands.progress import progress
 from preview.commands.reading import choose_variants, file_stem, read_jobs, read_size
 from preview.data import data_folder
 from preview.errors import UsageError
-from preview.paper.files import picture_names, slug, writable_folder, write_whole
+from preview.files import picture_names, slug, writable_folder, write_whole
 from preview.steps import Drawn, LaidFloor, draw_floors, lay_jobs, pick, viewpoint_names
 
 if TYPE_CHECKING:

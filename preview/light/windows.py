@@ -54,21 +54,53 @@ class WindowSight:
 
 
 def see_windows(panes: tuple[Pane, ...], points: Array, normals: Array, tracer: Tracer) -> WindowSight:
-    """Return what points (n, 3) with normals (n, 3) see of the glazed `panes`."""
+    """Return what points (n, 3) with normals (n, 3) see of the glazed `panes`, which stand upright.
+
+    A cell that reaches both over and under a point's eye level shows it sky and ground: it is counted in two parts.
+    """
     glazed = [each for each in panes if each.glazed]
     cells, inward, point, cell = _pairs(glazed, points, normals)
-    factor = _joined(in_threads(lambda s: pair_factors(points, normals, cells, point[s], cell[s]), len(point), 100_000))
+    low, high = cells[..., 2].min(axis=1), cells[..., 2].max(axis=1)
+    level = points[point, 2]
+    both = np.flatnonzero((low[cell] < level - 1e-6) & (high[cell] > level + 1e-6))
+    side = np.zeros(len(point), dtype=np.int8)
+    side[both] = 1
+    point, cell = np.concatenate([point, point[both]]), np.concatenate([cell, cell[both]])
+    side = np.concatenate([side, np.full(len(both), -1, dtype=np.int8)])
+
+    def shapes(part: slice) -> Array:
+        return _cut_at_eye_level(cells[cell[part]], points[point[part], 2], side[part])
+
+    def factors(part: slice) -> Array:
+        corners = shapes(part)
+        return pair_factors(points, normals, corners, point[part], np.arange(len(corners)))
+
+    factor = _joined(in_threads(factors, len(point), 50_000))
     kept = factor > 1e-7
-    point, cell, factor = point[kept], cell[kept], factor[kept]
+    point, cell, side, factor = point[kept], cell[kept], side[kept], factor[kept]
     rays = 16 if len(point) * 16 <= MOST_RAYS else 4
     factor = factor * _visible(points, cells, point, cell, tracer, rays)
     kept = factor > 0
-    point, cell, factor = point[kept], cell[kept], factor[kept]
-    towards = cells.mean(axis=1)[cell] - points[point]
+    point, cell, side, factor = point[kept], cell[kept], side[kept], factor[kept]
+    middles = [shapes(part).mean(axis=1) for part in _slices(len(point))]
+    towards = np.concatenate([np.zeros((0, 3)), *middles]) - points[point]
     towards /= np.linalg.norm(towards, axis=1, keepdims=True)
     cosine = np.maximum(-np.einsum("pk,pk->p", towards, inward[cell]), 0.0)
     single = np.float32
     return WindowSight(point, factor.astype(single), towards.astype(single), cosine.astype(single), len(points))
+
+
+def _cut_at_eye_level(corners: Array, level: Array, side: NDArray[np.int8]) -> Array:
+    """Return what of upright cells (p, 4, 3) lies over `level` (p,) where side is 1, under it where -1."""
+    cut = corners.copy()
+    over, under = side == 1, side == -1
+    cut[over, :, 2] = np.maximum(cut[over, :, 2], level[over, None])
+    cut[under, :, 2] = np.minimum(cut[under, :, 2], level[under, None])
+    return cut
+
+
+def _slices(total: int, at_once: int = 200_000) -> list[slice]:
+    return [slice(start, min(start + at_once, total)) for start in range(0, total, at_once)]
 
 
 def _joined(parts: list[Array]) -> Array:

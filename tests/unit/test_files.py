@@ -3,7 +3,7 @@
 import pytest
 
 from preview.errors import UsageError
-from preview.paper.files import picture_names, slug, writable_folder, write_whole
+from preview.files import picture_names, slug, writable_folder, write_whole
 
 
 def test_written_whole(tmp_path):
