@@ -27,7 +27,7 @@ from preview.scene.job import LightChoice
 
 Array = NDArray[np.float64]
 
-VERSION = 2  # of what the cache holds: raised with every change that makes other numbers
+VERSION = 3  # of what the cache holds: raised with every change that makes other numbers
 HIDDEN_SUN = (40.0, 180.0)  # elevation, azimuth: a clear sky without a `sun` has it here, and no beam
 EYE = 1.5  # metres over the floor, where panes are seen from
 
@@ -58,7 +58,8 @@ def light_room(
     sky = choose_sky(light, room.north)
     seen = [each for each in model.parts if each.surface not in UNSEEN]
     shape = content_key(VERSION, *_shape(model, room))
-    colours = np.array([*(each.albedo for each in seen), model.floor_albedo], dtype=float)
+    floor = np.round(np.asarray(model.floor_albedo, dtype=float), 2)  # so that layouts of one wood share their light
+    colours = np.array([*(each.albedo for each in seen), floor], dtype=float)
     source = (np.array([sky.cie or 0]), sky.zenith, sky.sun, sky.beam, sky.ground)
     glazing = [glass.panes, glass.index, glass.pass_through]
     key = content_key(shape, colours, *source, glazing, [each.name for each in seen])

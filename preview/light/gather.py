@@ -64,9 +64,8 @@ def look_round(around: Surroundings, points: Array, normals: Array, beyond: NDAr
 
 
 def _dither(points: int, rays: int) -> Array:
-    """Return even numbers in 0 to 1 for each ray of each point, (n * rays, 2), from the golden ratio and its like
-    in two dimensions (the roots of x^2 = x + 1 and x^3 = x + 1)."""
-    ray, point = np.arange(rays)[None, :], np.arange(points)[:, None]
-    one = (0.5 + ray * 0.6180339887498949 + point * 0.7548776662466927) % 1.0
-    two = (0.5 + ray * 0.7548776662466927 + point * 0.5698402909980532) % 1.0
-    return np.stack([one.ravel(), two.ravel()], axis=-1)
+    """Return even numbers in 0 to 1 for each ray of each point, (n * rays, 2), by multiples of square roots: not of the
+    golden ratio, which the rays' own directions follow."""
+    ray, point = np.arange(rays)[:, None], np.arange(points)[:, None, None]
+    turn = np.sqrt([2.0, 3.0]) * ray + np.sqrt([5.0, 7.0]) * point
+    return np.asarray((0.5 + turn) % 1.0).reshape(-1, 2)

@@ -31,7 +31,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 FLOOR_RAYS, PATCH_RAYS = 512, 512
-NODE_RAYS, MOST_NODE_RAYS = 256, 4_000_000  # for each node, and in all
+NODE_RAYS, MOST_NODE_RAYS = 256, 16_000_000  # for each node, and in all
 GLARE_FACTOR = 0.08  # a patch that sees this much pane is bright enough to be counted by itself
 MOST_GLARE_PAIRS = 4_000_000  # of such a patch and a point
 

@@ -80,10 +80,10 @@ def patch_faces(around: Surroundings) -> Faces:
 def form_factors(faces: Faces, rays: int = 512) -> csr_array:
     """Return the form factors F (p, p) from each patch (row) to each other, A_i F_ij = A_j F_ji.
 
-    Each patch looks along `rays` directions, even over its face and over the cosine-weighted half sphere (a power of
-    two). What the two ends of a pair found is averaged, and rows and columns are then scaled alike until each row
-    adds up to what that patch's own rays found: in a closed room, to 1. (The scaling is Sinkhorn's, 1967, kept
-    symmetric; without it a few thousand rays would leave energy a per cent out.)
+    Each patch looks along `rays` directions, even over its face and over the cosine-weighted half sphere. What the
+    two ends of a pair found is averaged, and rows and columns are then scaled alike until each row adds up to what
+    that patch's own rays found: in a closed room, to 1. (The scaling is Sinkhorn's, 1967, kept symmetric; without it
+    a few hundred rays would leave energy a per cent out.)
     """
     from scipy.sparse import coo_array, diags_array
 
