@@ -26,23 +26,27 @@ SCALE = 2  # and each pixel is drawn as 2 x 2 of those
 TILE = 600_000  # pixels drawn at once; with samples, and colour and depth, some 240 bytes each
 NEAR = 0.05  # metres before the eye
 EVENNESS = 0.85  # share of a plan's light that is the same everywhere, so that the floor reads from edge to edge
+FIBRE_SHARE = 0.42  # of the wood's reflection that the fibres carry; by eye, until measured
 PAPER = (250, 249, 247)  # sRGB bytes round a plan
 
 Array = NDArray[np.float64]
 
 
 @contextmanager
-def open_engine(model: Model, boards: Boards, lighting: Lighting, tile: int | None = None) -> Iterator[Engine]:
+def open_engine(
+    model: Model, boards: Boards, lighting: Lighting, tile: int | None = None, fibre: bool = True
+) -> Iterator[Engine]:
     """Upload a lit model and yield the `Engine` that draws it; give everything back at the end.
 
     Args:
         model, boards, lighting: what is drawn.
         tile: how many pixels are drawn at once, by default `tile_size`; larger pictures are put together of tiles.
+        fibre: whether wood has its fibre highlight; without it, it is matt under its coat.
 
     Raises:
         RenderError: OpenGL is missing or does not start.
     """
-    engine = Engine(_load_engine(), model, boards, lighting, tile or tile_size(model))
+    engine = Engine(_load_engine(), model, boards, lighting, tile or tile_size(model), fibre)
     try:
         yield engine
     finally:
@@ -73,13 +77,16 @@ def _load_engine() -> ModuleType:
 class Engine:
     """A model on the graphics device. Made by `open_engine`."""
 
-    def __init__(self, parts: ModuleType, model: Model, boards: Boards, lighting: Lighting, tile: int) -> None:
+    def __init__(
+        self, parts: ModuleType, model: Model, boards: Boards, lighting: Lighting, tile: int, fibre: bool
+    ) -> None:
         self._parts = parts
         self._context = parts.Context()
         self.renderer_name: str = self._context.renderer()
         self._renderer = parts.FloatRenderer(SAMPLES, SCALE)
         self._tile, self._longest = tile, parts.largest_side() // SCALE
         self._uniforms, maps = light_uniforms(model, boards, lighting)
+        self._uniforms["fibre_share"] = FIBRE_SHARE if fibre else 0.0
         self._renderer.maps = {name: parts.ImageTexture(image) for name, image in maps.items()}
         self._scene = parts.pyrender.Scene(bg_color=[0, 0, 0, 0])
         images = [parts.ImageTexture(page) for page in boards.pages]

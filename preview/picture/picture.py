@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,3 +21,14 @@ class Picture:
     rgb: NDArray[np.uint8]
     hdr: NDArray[np.float32]
     depth: NDArray[np.float32]
+
+    def save(self, path: str | Path) -> Path:
+        """Write the picture as a PNG file, whole or not at all, and return its path.
+
+        Raises:
+            UsageError: it can't be written there.
+        """
+        from preview import __version__
+        from preview.picture.png import save_png
+
+        return save_png(self, path, __version__)

@@ -10,6 +10,7 @@ from PIL import Image, ImageDraw, ImageFont
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from preview.fonts import font
 from preview.picture.camera import Camera
 from preview.picture.picture import Picture
 from preview.room.room import Room, RoomOpening
@@ -39,24 +40,18 @@ def mark_plan(picture: Picture, room: Room, units: Unit, north: float | None = N
     pen = ImageDraw.Draw(overlay)
     _walls(pen, room, picture.camera)
     size = max(11, round(0.019 * min(width, height)) + 2) * FINE
-    font = _font(size)
+    face = font(size)
     for opening in room.openings:
         if opening.kind == "window":
             _window(pen, opening, picture.camera)
         else:
-            _name(overlay, opening, picture.camera, font)
-    _scale_bar(pen, picture.camera, units, font, size)
+            _name(overlay, opening, picture.camera, face)
+    _scale_bar(pen, picture.camera, units, face, size)
     if north is not None:
-        _north(pen, picture.camera, north, font, size)
+        _north(pen, picture.camera, north, face, size)
     small = overlay.resize((width, height), Image.Resampling.BOX)
     picture_image.paste(small.convert("RGB"), mask=small.getchannel("A"))
     return replace(picture, rgb=np.asarray(picture_image))
-
-
-def _font(size: float) -> ImageFont.FreeTypeFont:
-    font = ImageFont.load_default(size)
-    assert isinstance(font, ImageFont.FreeTypeFont), "Pillow was built without FreeType"
-    return font
 
 
 def scale_bar(camera: Camera, units: Unit) -> tuple[float, str]:
@@ -107,18 +102,18 @@ def _window(pen: ImageDraw.ImageDraw, opening: RoomOpening, camera: Camera) -> N
         pen.line(_pixels(ends, camera), fill=(*INK, 255), width=FINE)
 
 
-def _name(overlay: Image.Image, opening: RoomOpening, camera: Camera, font: ImageFont.FreeTypeFont) -> None:
+def _name(overlay: Image.Image, opening: RoomOpening, camera: Camera, face: ImageFont.FreeTypeFont) -> None:
     """Write the name of a door outside its wall, along it."""
-    left, top, right, bottom = font.getbbox(opening.name)
+    left, top, right, bottom = face.getbbox(opening.name)
     text = Image.new("RGBA", (int(right - left) + 4, int(bottom - top) + 4), (*INK, 0))
-    ImageDraw.Draw(text).text((2 - left, 2 - top), opening.name, font=font, fill=(*INK, 255))
+    ImageDraw.Draw(text).text((2 - left, 2 - top), opening.name, font=face, fill=(*INK, 255))
     along = opening.b - opening.a
     angle = (np.degrees(np.arctan2(along[1], along[0])) + 90) % 180 - 90
     text = text.rotate(-90 if abs(angle + 90) < 1e-6 else angle, expand=True, resample=Image.Resampling.BICUBIC)
     away = -opening.inward
     edge = np.array(_pixels((opening.middle + opening.depth * away)[None], camera)[0])
     half = 0.5 * np.array(text.size)
-    reach = np.abs(away) @ half + 0.35 * font.size
+    reach = np.abs(away) @ half + 0.35 * face.size
     x, y = edge + reach * away * (1, -1) - half
     x = min(max(x, 0), overlay.width - text.width)
     y = min(max(y, 0), overlay.height - text.height)
@@ -126,7 +121,7 @@ def _name(overlay: Image.Image, opening: RoomOpening, camera: Camera, font: Imag
 
 
 def _scale_bar(
-    pen: ImageDraw.ImageDraw, camera: Camera, units: Unit, font: ImageFont.FreeTypeFont, size: float
+    pen: ImageDraw.ImageDraw, camera: Camera, units: Unit, face: ImageFont.FreeTypeFont, size: float
 ) -> None:
     length, label = scale_bar(camera, units)
     width, height = camera.size[0] * FINE, camera.size[1] * FINE
@@ -135,11 +130,11 @@ def _scale_bar(
     for part in range(4):
         box = (x0 + pixels * part / 4, y0, x0 + pixels * (part + 1) / 4, y0 + thick)
         pen.rectangle(box, fill=(*INK, 255) if part % 2 == 0 else (*PAPER, 255), outline=(*INK, 255), width=FINE)
-    pen.text((x0, y0 - 0.25 * size), "0", font=font, fill=(*INK, 255), anchor="mb")
-    pen.text((x0 + pixels, y0 - 0.25 * size), label, font=font, fill=(*INK, 255), anchor="mb")
+    pen.text((x0, y0 - 0.25 * size), "0", font=face, fill=(*INK, 255), anchor="mb")
+    pen.text((x0 + pixels, y0 - 0.25 * size), label, font=face, fill=(*INK, 255), anchor="mb")
 
 
-def _north(pen: ImageDraw.ImageDraw, camera: Camera, north: float, font: ImageFont.FreeTypeFont, size: float) -> None:
+def _north(pen: ImageDraw.ImageDraw, camera: Camera, north: float, face: ImageFont.FreeTypeFont, size: float) -> None:
     """An arrow in the lower right corner; north lies `north` radians clockwise of the picture's up."""
     width, height = camera.size[0] * FINE, camera.size[1] * FINE
     middle = np.array([width - 2.6 * size, height - 2.2 * size])
@@ -149,4 +144,4 @@ def _north(pen: ImageDraw.ImageDraw, camera: Camera, north: float, font: ImageFo
     for sign, fill in ((1, (*INK, 255)), (-1, (*PAPER, 255))):
         corners = [tip, tail + sign * 0.55 * size * side, middle - 0.65 * size * way]
         pen.polygon([tuple(each) for each in corners], fill=fill, outline=(*INK, 255), width=FINE)
-    pen.text(tuple(tip + 0.75 * size * way), "N", font=font, fill=(*INK, 255), anchor="mm")
+    pen.text(tuple(tip + 0.75 * size * way), "N", font=face, fill=(*INK, 255), anchor="mm")

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
+from io import BytesIO
 from pathlib import Path
 
 from PIL import Image
 from PIL.PngImagePlugin import PngInfo
 
-from preview.errors import UsageError
+from preview.files import writable_folder, write_whole
 from preview.picture.picture import Picture
 
 NATURE = "Wood is a natural material: real boards differ from each other and from this picture."
@@ -35,18 +34,7 @@ def save_png(picture: Picture, path: str | Path, version: str) -> Path:
         ("Comment", NATURE),
     ):
         info.add_itxt(key, text) if not text.isascii() else info.add_text(key, text)
-    temporary = None
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.stem}-", suffix=".png")
-        with os.fdopen(handle, "wb") as file:
-            Image.fromarray(picture.rgb).save(file, "PNG", pnginfo=info)
-        Path(temporary).chmod(0o644)
-        Path(temporary).replace(path)
-    except OSError as problem:
-        if temporary is not None:
-            Path(temporary).unlink(missing_ok=True)
-        raise UsageError(
-            f"can't write {path}: {problem.strerror or problem}; give a folder that can be written"
-        ) from None
-    return path
+    writable_folder(path.parent)
+    data = BytesIO()
+    Image.fromarray(picture.rgb).save(data, "PNG", pnginfo=info)
+    return write_whole(path, data.getvalue())

@@ -198,3 +198,15 @@ def test_left_and_right_leaning_boards_read_differently(lit_room):
         with open_engine(replace(model, floor=(flat,)), plain, lighting) as opened:
             means.append(opened.draw(views, 0.004).hdr[150:290, 20:120, 1].mean())
     assert abs(means[0] - means[1]) > 0.02 * max(means)
+
+
+def test_without_the_fibre_highlight_turned_boards_read_alike(lit_room):
+    """The lobe can be switched off; what is left doesn't know which way the grain runs."""
+    model, boards, lighting = lit_room
+    means = []
+    for angle in (np.pi / 4, 3 * np.pi / 4):
+        grain = np.tile(np.float32([np.cos(angle), np.sin(angle)]), (len(model.floor[0].vertices), 1))
+        turned = replace(model, floor=(replace(model.floor[0], grain=grain),))
+        with open_engine(turned, boards, lighting, fibre=False) as opened:
+            means.append(opened.draw(CAMERAS[0], 0.004).hdr[150:290, 20:120, 1].mean())
+    assert means[0] == pytest.approx(means[1], rel=1e-5)

@@ -20,7 +20,6 @@ struct Material { sampler2D base_color_texture; };
 const int MAX_PANES = 16;
 const int MAX_BEAMS = 8;
 const float PI = 3.14159265358979;
-const float FIBRE_SHARE = 0.42;    // of the wood's reflection that the fibres carry; by eye, until measured
 const float FIBRE_WIDTH = 0.30;    // beta, radians; by eye
 const float FIBRE_LEAN = 0.11;     // fibres dive in and out of the face by up to this angle, radians; by eye
 
@@ -29,6 +28,7 @@ uniform sampler2D irradiance_map;
 uniform sampler2D direction_map;
 uniform vec4 light_frame;          // plan origin of the maps, one over their extent
 uniform float exposure;
+uniform float fibre_share;         // of the wood's reflection that the fibres carry
 uniform vec3 cam_pos;
 uniform vec3 parallel_view;        // unit vector to the eye of a parallel projection, zero for a pinhole
 uniform vec2 coat_alpha;           // GGX alpha of the field's and the border's coat
@@ -175,7 +175,7 @@ void main() {
     vec3 trusted = min(vec3(1.0), 0.9 * flat_irradiance / max(from_panes, vec3(1e-6)));
     vec3 rest = irradiance - from_panes * trusted * irradiance / max(flat_irradiance, vec3(1e-6));
     vec3 fibre_out = 0.5 * fibres * trusted + max(rest, 0.0) / PI;
-    vec3 wood = albedo * (mix(irradiance / PI, fibre_out, FIBRE_SHARE) + sunshine(n) / PI);
+    vec3 wood = albedo * (mix(irradiance / PI, fibre_out, fibre_share) + sunshine(n) / PI);
 
     float cosine = max(dot(n, eye), 0.02);
     float mirror = fresnel_schlick(f0, cosine);
