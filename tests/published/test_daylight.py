@@ -155,3 +155,21 @@ def floor_at(lighting, x, y):
     s, t = column - c, row - r
     low = lux[r, c] * (1 - s) + lux[r, c + 1] * s
     return low * (1 - t) + (lux[r + 1, c] * (1 - s) + lux[r + 1, c + 1] * s) * t
+
+
+def test_window_at_eye_level_shows_sky_and_ground():
+    """A point on a wall opposite sees sky over its own level and ground under it: as an integral over 10,000 parts."""
+    pane = Pane(
+        "window", np.array([(0, 3, 0.5), (1.5, 3, 0.5), (1.5, 3, 2.3), (0, 3, 2.3)]), np.array([0, -1.0, 0]), True
+    )
+    sky = overcast_sky(10_000)
+    nothing = Tracer(np.array([[(0, 0, -9), (1, 0, -9), (0, 1, -9)]], dtype=float))
+    heights = np.array([0.3, 0.9, 1.1, 1.3, 1.4, 1.5, 1.7, 2.5])
+    points = np.stack([np.full(8, 0.7), np.zeros(8), heights], axis=-1)
+    light, _ = see_windows((pane,), points, np.tile([0.0, 1.0, 0.0], (8, 1)), nothing).irradiance(sky, OPEN_HOLE)
+    x, z = (each.ravel() for each in np.meshgrid((np.arange(100) + 0.5) * 0.015, 0.5 + (np.arange(100) + 0.5) * 0.018))
+    way = np.stack([x, np.full(10_000, 3.0), z], axis=-1)[None] - points[:, None]
+    far = np.linalg.norm(way, axis=-1)
+    solid = 0.015 * 0.018 * way[..., 1] / far**3
+    expected = (luminance(sky.radiance(way / far[..., None])) * way[..., 1] / far * solid).sum(axis=1)
+    assert luminance(light) == pytest.approx(expected, rel=0.005)
