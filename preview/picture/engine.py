@@ -9,7 +9,8 @@ tests/unit/test_pyrender_private_parts.py, of pyrender 0.1.45:
   `_read_main_framebuffer` of itself, and keeps its buffers in the `_main_*` attributes;
 - `Primitive` lays out positions, normals, tangents, texcoord_0 and color_0 in this order;
 - `EGLPlatform` keeps `_egl_display` and `_egl_context`;
-- `Texture` has `_add_to_context` and `_texid`.
+- `Texture` has `_add_to_context` and `_texid`;
+- PyOpenGL 3.1.0 keeps the names of types it can pass in `FormatHandler.by_name(...).check`.
 """
 
 from __future__ import annotations
@@ -27,6 +28,11 @@ from preview.picture.gl_platform import choose_platform, missing_library
 
 if not hasattr(np, "infty"):
     vars(np)["infty"] = np.inf
+
+from OpenGL.plugins import FormatHandler
+
+# The release of PyOpenGL that pyrender asks for knows byref() by the module it said it was of before Python 3.12.
+FormatHandler.by_name("ctypesparameter").check.append("_ctypes.CArgObject")
 
 import OpenGL.GL as gl
 import pyrender

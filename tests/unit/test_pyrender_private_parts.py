@@ -66,3 +66,13 @@ def test_the_egl_platform_keeps_its_handles_under_these_names():
     from pyrender.platforms.egl import EGLPlatform
 
     assert {"_egl_display", "_egl_context"} <= set(vars(EGLPlatform(1, 1)))
+
+
+def test_byref_can_be_passed_whatever_module_it_says_it_is_of():
+    """From Python 3.12 on, byref() is of module _ctypes; PyOpenGL 3.1.0 looks its handler up by that name."""
+    import ctypes
+
+    from OpenGL.plugins import FormatHandler
+
+    kind = type(ctypes.byref(ctypes.c_int()))
+    assert FormatHandler.match(kind) is FormatHandler.by_name("ctypesparameter")
