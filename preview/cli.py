@@ -33,12 +33,15 @@ Answer = Annotated[str | None, typer.Option(metavar="TEXT", help="Answers this q
 Folder = Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the pictures; made if it is missing.")]
 
 
-@app.command(epilog="Example:  preview check dining-room.toml")
-def check(scene: Scene) -> None:
+@app.command(epilog="Example:  preview check dining-room.toml --light")
+def check(
+    scene: Scene,
+    light: Annotated[bool, typer.Option("--light", help="Compute the daylight on the floor too, in lux.")] = False,
+) -> None:
     """Read and check a scene, and say what was understood, in the units of the file."""
     from preview.commands import check_scene
 
-    typer.echo(check_scene(scene), nl=False)
+    typer.echo(check_scene(scene, light), nl=False)
 
 
 @app.command(
@@ -53,12 +56,13 @@ def lay(
         Literal["text", "json", "svg"],
         typer.Option("--format", help="text: what the layer reads; json: every piece; svg: the dimensioned plan."),
     ] = "text",
+    light: Annotated[bool, typer.Option("--light", help="Tell the daylight on the floor beside the plan.")] = False,
     out: Annotated[Path | None, typer.Option("--out", metavar="FILE", help="Write to a file instead.")] = None,
 ) -> None:
     """Lay the floor out and print it: stop block, chalk line, every piece, or the plan to scale."""
     from preview.commands import lay_scene
 
-    document = lay_scene(scene, variant, form)
+    document = lay_scene(scene, variant, form, light)
     if out is None:
         typer.echo(document, nl=False)
     else:

@@ -16,6 +16,7 @@ from preview.scene.nodes import suggest
 
 if TYPE_CHECKING:
     from preview.light.lighting import Lighting
+    from preview.light.report import FloorLux
     from preview.model.model import Model
     from preview.picture.camera import Camera
     from preview.picture.picture import Picture
@@ -97,6 +98,13 @@ def draw_floors(
                     north = floor.room.north if "north" in job.lines else None
                     picture = mark_plan(picture, floor.room, job.units, north)
                 yield Drawn(floor, picture)
+
+
+def floor_light(floor: LaidFloor) -> FloorLux:
+    """Return the illuminance of a floor in numbers."""
+    from preview.light.report import floor_lux
+
+    return floor_lux(_lit(floor, {}).lighting, floor.room, floor.job.light)
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,22 +5,33 @@ from __future__ import annotations
 from typing import Literal
 
 from preview.commands.reading import choose_variants, read_jobs
-from preview.steps import check_viewpoints, lay_jobs
+from preview.errors import UsageError
+from preview.steps import check_viewpoints, floor_light, lay_jobs
 
 Form = Literal["text", "json", "svg"]
 
 
-def check_scene(scene: str) -> str:
-    """Return what was understood of a scene, every variant laid to be sure that it can be."""
+def check_scene(scene: str, light: bool = False) -> str:
+    """Return what was understood of a scene, every variant laid to be sure that it can be.
+
+    light: whether the daylight on the base scene's floor is computed and told too.
+    """
     from preview.paper.check_text import check_text
 
     floors = lay_jobs(read_jobs(scene))
     check_viewpoints(floors[0])
-    return check_text([floor.job for floor in floors], [floor.room for floor in floors], [f.layout for f in floors])
+    lux = floor_light(floors[0]) if light else None
+    jobs, rooms, layouts = zip(*((each.job, each.room, each.layout) for each in floors), strict=True)
+    return check_text(jobs, rooms, layouts, lux)
 
 
-def lay_scene(scene: str, variant: str | None, form: Form) -> bytes:
-    """Return one variant's layout as a document in UTF-8; the base scene's where `variant` is None."""
+def lay_scene(scene: str, variant: str | None, form: Form, light: bool = False) -> bytes:
+    """Return one variant's layout as a document in UTF-8; the base scene's where `variant` is None.
+
+    light: whether the daylight on the floor is computed and told beside the plan.
+    """
+    if light and form != "svg":
+        raise UsageError("--light tells the daylight beside the plan; give --format svg with it, or use check --light")
     jobs = read_jobs(scene)
     job = choose_variants(jobs, [variant])[0] if variant is not None else jobs[0]
     floor = lay_jobs([job])[0]
@@ -31,7 +42,7 @@ def lay_scene(scene: str, variant: str | None, form: Form) -> bytes:
     if form == "svg":
         from preview.paper.plan_svg import plan_svg
 
-        return plan_svg(floor.room, floor.layout, job)
+        return plan_svg(floor.room, floor.layout, job, floor_light(floor) if light else None)
     from preview.paper.layout_text import layout_text
 
     return layout_text(floor.room, floor.layout, job).encode()

@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from preview.light.balance import Balance, balance_light
-from preview.light.cache import Arrays, cache_folder, content_key, kept
+from preview.light.cache import Arrays, cache_folder, content_key, kept, own_version
 from preview.light.colour import luminance
 from preview.light.factors import split_polygon
 from preview.light.floor_grid import open_floor
@@ -27,7 +27,6 @@ from preview.scene.job import LightChoice
 
 Array = NDArray[np.float64]
 
-VERSION = 3  # of what the cache holds: raised with every change that makes other numbers
 HIDDEN_SUN = (40.0, 180.0)  # elevation, azimuth: a clear sky without a `sun` has it here, and no beam
 EYE = 1.5  # metres over the floor, where panes are seen from
 
@@ -57,7 +56,7 @@ def light_room(
     folder = folder or cache_folder()
     sky = choose_sky(light, room.north)
     seen = [each for each in model.parts if each.surface not in UNSEEN]
-    shape = content_key(VERSION, *_shape(model, room))
+    shape = content_key(own_version(), *_shape(model, room))
     floor = np.round(np.asarray(model.floor_albedo, dtype=float), 2)  # so that layouts of one wood share their light
     colours = np.array([*(each.albedo for each in seen), floor], dtype=float)
     source = (np.array([sky.cie or 0]), sky.zenith, sky.sun, sky.beam, sky.ground)

@@ -14,6 +14,7 @@ import os
 import tempfile
 import zipfile
 from collections.abc import Callable, Iterable, Mapping
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -44,6 +45,15 @@ def content_key(*values: object) -> str:
             digest.update(np.ascontiguousarray(value).data)
         else:
             digest.update(json.dumps(value, sort_keys=True).encode())
+    return digest.hexdigest()
+
+
+@lru_cache
+def own_version() -> str:
+    """Return a digest of the program text that makes what is kept, so that a change of it finds nothing old."""
+    digest = hashlib.blake2b(digest_size=20)
+    for path in sorted(Path(__file__).parent.glob("*.py")):
+        digest.update(path.read_bytes())
     return digest.hexdigest()
 
 

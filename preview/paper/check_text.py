@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 from shapely import MultiPolygon
@@ -11,14 +12,20 @@ from preview.floor.layout import Layout
 from preview.paper.compare_rows import compared, wood_text
 from preview.paper.layer_notes import Row
 from preview.paper.layout_text import table
+from preview.paper.light_rows import light_rows
 from preview.paper.setting_out import wall_lengths
 from preview.room.room import Room, RoomObstacle, RoomOpening
 from preview.scene.job import Job, Unit
 from preview.units import format_area, format_bearing, format_length
 
+if TYPE_CHECKING:
+    from preview.light.report import FloorLux
 
-def check_text(jobs: Sequence[Job], rooms: Sequence[Room], layouts: Sequence[Layout]) -> str:
-    """Return the room, the floor and the variants in words, the base scene first in each sequence."""
+
+def check_text(
+    jobs: Sequence[Job], rooms: Sequence[Room], layouts: Sequence[Layout], lux: FloorLux | None = None
+) -> str:
+    """Return the room, the floor, the variants and, where given, the light in words, the base scene first."""
     job, room, layout = jobs[0], rooms[0], layouts[0]
     units = job.units
     sections: list[tuple[str, list[Row]]] = [
@@ -27,7 +34,7 @@ def check_text(jobs: Sequence[Job], rooms: Sequence[Room], layouts: Sequence[Lay
         ("Obstacles", [(each.name, _obstacle(each, units)) for each in room.obstacles]),
         ("Vents", [(v.name, " × ".join(format_length(s, units) for s in v.size)) for v in room.vents]),
         ("Floor", _floor(job, layout, units)),
-        ("Light", _light(job)),
+        ("Light", [*_light(job), *(light_rows(lux, units) if lux else [])]),
     ]
     lines = [job.title, f"{job.file}: read and laid, nothing wrong"]
     for heading, rows in sections:

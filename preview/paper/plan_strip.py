@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from preview.floor.layout import Layout
 from preview.paper.drawing import CHALK, INK, SOFT, Sheet, text_width
-from preview.paper.layer_notes import edge_rows, first_board_row, setting_out_rows
+from preview.paper.layer_notes import Row, edge_rows, first_board_row, setting_out_rows
 from preview.paper.plan_sheet import MARGIN, STRIP, Format, imperial
 from preview.room.room import Room
 from preview.scene.job import Job
@@ -19,7 +19,7 @@ NOTE = (
 )
 
 
-def draw_strip(sheet: Sheet, form: Format, room: Room, layout: Layout, job: Job) -> None:
+def draw_strip(sheet: Sheet, form: Format, room: Room, layout: Layout, job: Job, daylight: list[Row]) -> None:
     """Draw the strip: title, scale bar and north on the left, setting out in the middle, pieces on the right."""
     top, left, right = sheet.height - MARGIN - STRIP + 5, MARGIN, sheet.width - MARGIN
     sheet.line(np.array([left, top - 3]), np.array([right, top - 3]), stroke=INK, stroke_width=0.35)
@@ -38,7 +38,7 @@ def draw_strip(sheet: Sheet, form: Format, room: Room, layout: Layout, job: Job)
 
     _table(sheet, (columns[1], top), "Setting out", setting_out_rows(room, layout, job.units), 0.32 * width, CHALK)
     pieces = [first_board_row(layout), *edge_rows(layout, job.units)]
-    _table(sheet, (columns[2], top), "Pieces", pieces, right - columns[2], INK)
+    _table(sheet, (columns[2], top), "Pieces", [*pieces, *daylight], right - columns[2], INK)
     _fitted(sheet, (left, sheet.height - MARGIN + 1.5), NOTE, 2.2, width, fill=SOFT)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -9,12 +11,16 @@ from shapely import LineString, Polygon
 
 from preview.floor.layout import Layout, Role
 from preview.paper.drawing import CHALK, INK, SOFT, Sheet, text_width
+from preview.paper.light_rows import light_rows
 from preview.paper.plan_dimensions import draw_setting_out, draw_wall_dimensions
 from preview.paper.plan_sheet import MARGIN, STRIP, Format, choose_format
 from preview.paper.plan_strip import draw_strip
 from preview.paper.setting_out import directions
 from preview.room.room import Room, RoomObstacle, RoomOpening
 from preview.scene.job import Job
+
+if TYPE_CHECKING:
+    from preview.light.report import FloorLux
 
 Array = NDArray[np.float64]
 ASIDE = 18.0  # mm of paper round the walls for dimensions
@@ -23,10 +29,11 @@ TINTS = {"left": "#f6ecd9", "right": "#efe1c6", "border": "#dcc39a", "threshold"
 LINE = 0.09  # mm, the thickest line between boards
 
 
-def plan_svg(room: Room, layout: Layout, job: Job) -> bytes:
+def plan_svg(room: Room, layout: Layout, job: Job, lux: FloorLux | None = None) -> bytes:
     """Return the plan of `layout` in `room` as an SVG document, in the units of `job`.
 
     One millimetre of the sheet is one millimetre when it is printed at full size; the scale is stated on it.
+    `lux`, where given, is told beside the plan.
     """
     low, high = room.corners.min(0) - room.wall_thickness, room.corners.max(0) + room.wall_thickness
     form = choose_format(float(high[0] - low[0]), float(high[1] - low[1]), job.units, ASIDE)
@@ -41,7 +48,7 @@ def plan_svg(room: Room, layout: Layout, job: Job) -> bytes:
         sheet.text(edge, vent.name, 2.2, drop=-0.36, halo=True, text_anchor="middle")
     draw_wall_dimensions(sheet, room, job.units)
     draw_setting_out(sheet, room, layout, job.units)
-    draw_strip(sheet, form, room, layout, job)
+    draw_strip(sheet, form, room, layout, job, light_rows(lux, job.units) if lux else [])
     return sheet.svg(
         f"{layout.title} · {layout.variant}",
         f"Herringbone floor plan at {form.scale_text} on {form.name}, {len(layout.pieces)} pieces.",

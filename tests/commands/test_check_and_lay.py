@@ -127,3 +127,20 @@ def test_a_reader_that_stops_early_is_no_error(scene):
     command = f'{sys.executable} -m preview lay {scene} --format json | head -c 10; exit "${{PIPESTATUS[0]}}"'
     ran = subprocess.run(["bash", "-c", command], capture_output=True, cwd=ROOT, timeout=60, check=False)
     assert b"Traceback" not in ran.stderr and b"Error" not in ran.stderr
+
+
+def test_check_tells_the_daylight_when_asked(scene):
+    """One figure in lux for the mean, and the daylight factor that follows from it and the open sky's 10,000 lux."""
+    text = preview("check", scene, "--light").stdout.decode()
+    rows = {line[:18].strip(): line[18:].strip() for line in text.splitlines()}
+    mean = float(rows["Daylight"].split()[1].replace(",", ""))
+    assert 20 < mean < 5000
+    assert float(rows["Daylight factor"].split()[0]) == pytest.approx(mean / 100, abs=0.06)
+
+
+def test_plan_tells_the_daylight_when_asked(scene):
+    assert b" lux" in preview("lay", scene, "--format", "svg", "--light").stdout
+    assert b" lux" not in preview("lay", scene, "--format", "svg").stdout
+    wrong = preview("lay", scene, "--light")
+    assert wrong.returncode == 2
+    assert b"give --format svg with it" in wrong.stderr

@@ -78,7 +78,7 @@ def test_what_nobody_foresaw_is_one_line(tmp_path):
     scene.write_text("")
     code = (
         "import preview.commands\n"
-        "def broken(scene): raise ZeroDivisionError('a fault')\n"
+        "def broken(*_): raise ZeroDivisionError('a fault')\n"
         "preview.commands.check_scene = broken\n"
         "import sys; sys.argv = ['preview', 'check', 'a.toml']\n"
         "from preview.cli import main; main()"
