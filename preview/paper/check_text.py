@@ -36,16 +36,19 @@ def check_text(
         ("Floor", _floor(job, layout, units)),
         ("Light", [*_light(job), *(light_rows(lux, units) if lux else [])]),
     ]
-    lines = [job.title, f"{job.file}: read and laid, nothing wrong"]
+    warnings = [(each.variant, warning) for each, laid in zip(jobs, layouts, strict=True) for warning in laid.warnings]
+    told = list(dict.fromkeys(words for _, words in warnings))
+    things = "1 thing" if len(told) == 1 else f"{len(told)} things"
+    state = f"read and laid; look at {things} at the end" if told else "read and laid, nothing wrong"
+    lines = [job.title, f"{job.file}: {state}"]
     for heading, rows in sections:
         if rows:
             lines += ["", heading, *table(rows)]
     lines += ["", "Viewpoints", "  " + (", ".join(each.name for each in job.viewpoints) or "the program's own")]
     lines += _variants(jobs, layouts)
-    warnings = [(each.variant, warning) for each, laid in zip(jobs, layouts, strict=True) for warning in laid.warnings]
-    if warnings:
+    if told:
         lines += ["", "Look out"]
-        for warning in dict.fromkeys(words for _, words in warnings):
+        for warning in told:
             whose = [variant for variant, words in warnings if words == warning]
             lines.append(f"  ! {warning}" + ("" if len(whose) == len(jobs) else f" ({', '.join(whose)})"))
     return "\n".join(lines) + "\n"

@@ -61,14 +61,12 @@ def check(job: Job, source: Source) -> None:
 
 
 def unique(key: str, names: Iterable[str], source: Source) -> None:
-    """Raise SceneError where two tables of the array `key` have one name."""
+    """Raise SceneError where two tables of the array `key` have one name; a command takes them in any case."""
     seen: dict[str, int] = {}
     for n, name in enumerate(names, 1):
-        if name in seen:
-            raise source.error(
-                f"{key}[{n}].name", f'a second "{name}"', f"give it another name than {key}[{seen[name]}]"
-            )
-        seen[name] = n
+        first = seen.setdefault(name.casefold(), n)
+        if first != n:
+            raise source.error(f"{key}[{n}].name", f'a second "{name}"', f"give it another name than {key}[{first}]")
 
 
 def _room(room: RoomMeasure, source: Source) -> None:
