@@ -121,14 +121,20 @@ def _parsed(plain: str, name: str) -> dict[str, Any]:
         if at:
             reason = reason[: at.start()]
             line = int(at[1]) if at[1] else plain.rstrip("\n").count("\n") + 1
-        raise SceneError(Place(name, "", line), f"not valid TOML: {reason}", _toml_hint(plain, line)) from None
+        raise SceneError(Place(name, "", line), f"not valid TOML: {reason}", _toml_hint(reason, plain, line)) from None
     except ValueError:  # a whole number of thousands of figures
         raise SceneError(Place(name, ""), "a number too long to be read", "look for a very long number") from None
 
 
-def _toml_hint(plain: str, line: int | None) -> str:
-    """Return advice on the usual slips in a line that the TOML parser can't read."""
+def _toml_hint(reason: str, plain: str, line: int | None) -> str:
+    """Return advice on the usual slips in a line that the TOML parser can't read for `reason`."""
     written = plain.split("\n")[line - 1] if line else ""
+    if reason == "Illegal character '\\n'":
+        return "close the quotes before the line ends"
+    if reason == "Cannot overwrite a value":
+        return "this key stands there a second time: keep one"
+    if reason == "Invalid statement" or reason.startswith("Expected '=' after a key"):
+        return "write key = value, or begin a table: [room]"
     if re.search(r"[0-9]\"\"|[0-9]\"[^\s\],}#]", written):
         return 'inside quotes write an inch mark as \\" or as ″'
     if re.search(r"=\s*[0-9./ ]+['\"a-z]", written) or re.search(r"=\s*[0-9]+\s*/", written):
@@ -161,7 +167,7 @@ def _variant(node: Node, document: dict[str, Any], before: list[Job]) -> Job:
     if "name" not in node.value:
         raise node.error('no "name"', 'add name = "what to call it"')
     name = text(node.child("name", node.value["name"]))
-    if name in [job.variant for job in before]:
+    if name.casefold() in [job.variant.casefold() for job in before]:
         raise node.child("name", name).error(f'a second variant "{name}"', "give each variant a name of its own")
     changes = {key: value for key, value in node.value.items() if key != "name"}
     for key in changes:

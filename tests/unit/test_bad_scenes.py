@@ -95,7 +95,23 @@ EDITS = [
     (
         "a key given twice",
         ("run = 90", "run = 90\nrun = 0"),
-        "line 36: not valid TOML: Cannot overwrite a value; mend that line",
+        "line 36: not valid TOML: Cannot overwrite a value; this key stands there a second time: keep one",
+    ),
+    (
+        "quotes left open",
+        ('species = "white oak"', 'species = "white oak'),
+        "line 42: not valid TOML: Illegal character '\\n'; close the quotes before the line ends",
+    ),
+    (
+        "a line that is no key",
+        ("[border]", "border:"),
+        "line 38: not valid TOML: Expected '=' after a key in a key/value pair; "
+        "write key = value, or begin a table: [room]",
+    ),
+    (
+        "a page of the web",
+        ('units = "in"', "<html>"),
+        "line 2: not valid TOML: Invalid statement; write key = value, or begin a table: [room]",
     ),
     # Keys
     (
@@ -294,6 +310,16 @@ EDITS = [
         "two variants of one name",
         ('"Wide boards"', '"On the door"'),
         'line 54: variants[2].name: a second variant "On the door"; give each variant a name of its own',
+    ),
+    (
+        "two variants of one name but for case",
+        ('name = "Wide boards"', 'name = "on the Door"'),
+        'line 54: variants[2].name: a second variant "on the Door"; give each variant a name of its own',
+    ),
+    (
+        "two viewpoints of one name but for case",
+        ("[[viewpoints]]", '[[viewpoints]]\nname = "From the door"\nkind = "plan"\n[[viewpoints]]'),
+        'line 48: viewpoints[2].name: a second "from the door"; give it another name than viewpoints[1]',
     ),
     (
         "a variant with the name of the base",
