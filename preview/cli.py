@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 import typer
 
@@ -29,8 +29,12 @@ Viewpoints = Annotated[
     list[str] | None, typer.Option("--viewpoint", metavar="NAME", help="Only this viewpoint; may be given again.")
 ]
 Size = Annotated[str, typer.Option("--size", metavar="WxH", help="Size of each picture in pixels.")]
-Answer = Annotated[str | None, typer.Option(metavar="TEXT", help="Answers this question.", show_default=False)]
 Folder = Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the pictures; made if it is missing.")]
+
+
+def _answer(words: str) -> Any:  # noqa: ANN401 (what typer.Option gives)
+    """Return an option that answers one question of `new`."""
+    return typer.Option(metavar="TEXT", help=words, show_default=False)
 
 
 @app.command(epilog="Example:  preview check dining-room.toml --light")
@@ -115,27 +119,25 @@ def demo(size: Size = "1600x1000", out: Folder = Path("previews")) -> None:
 @app.command(epilog="Example:  preview new study.toml")
 def new(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="The scene file to write; it must not be there yet.")],
-    title: Answer = None,
-    units: Answer = None,
-    wall: Annotated[list[str] | None, typer.Option(help='A wall, such as "E 15\' 6"; give it once for each.')] = None,
-    height: Answer = None,
-    baseboard: Answer = None,
+    title: Annotated[str | None, _answer("What the room is called.")] = None,
+    units: Annotated[str | None, _answer("What plain numbers are in: in, ft, mm, cm or m.")] = None,
+    wall: Annotated[list[str] | None, _answer("Where a wall runs and its length: E 15' 6\". Once for each.")] = None,
+    height: Annotated[str | None, _answer("Height of the ceiling.")] = None,
+    baseboard: Annotated[str | None, _answer("Thickness of the baseboard, 0 for none.")] = None,
     opening: Annotated[
-        list[str] | None, typer.Option(help="name; kind; wall; offset; width; (sill;) height. Once for each.")
+        list[str] | None, _answer("name; kind; wall; offset; width; (sill;) height. Once for each.")
     ] = None,
     obstacle: Annotated[
-        list[str] | None, typer.Option(help="name; kind; wall; offset; width; depth; clear of it. Once for each.")
+        list[str] | None, _answer("name; kind; wall; offset; width; depth; clear of it. Once for each.")
     ] = None,
-    vent: Annotated[
-        list[str] | None, typer.Option(help="wall; offset; from the wall; along; across. Once for each.")
-    ] = None,
-    board_width: Answer = None,
-    species: Answer = None,
-    cut: Answer = None,
-    run: Answer = None,
-    center: Answer = None,
-    border: Answer = None,
-    border_species: Answer = None,
+    vent: Annotated[list[str] | None, _answer("wall; offset; from the wall; along; across. Once for each.")] = None,
+    board_width: Annotated[str | None, _answer("Face width of a board.")] = None,
+    species: Annotated[str | None, _answer("Wood of the field.")] = None,
+    cut: Annotated[str | None, _answer("How it is sawn: plainsawn, riftsawn or quartersawn.")] = None,
+    run: Annotated[str | None, _answer("Which way the courses run: N, E, 45, ...")] = None,
+    center: Annotated[str | None, _answer("room, or the opening they are centred on.")] = None,
+    border: Annotated[str | None, _answer("Width of the border, 0 for none.")] = None,
+    border_species: Annotated[str | None, _answer("Wood of the border.")] = None,
 ) -> None:
     """Ask for a room as one walks it with a tape, and write its scene; what is given as an option is not asked."""
     from preview.commands import new_scene

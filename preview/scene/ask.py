@@ -89,7 +89,7 @@ def ask_room(
     vents = _vents(talk, units, len(legs))
     board_width = talk.one("board-width", "Face width of a board", "4 in" if imperial else "90 mm", size(0.01))
     species = tuple(sorted(set(woods["species"].values())))
-    wood = talk.one("species", "Wood of the field", "white oak", _one_of(species))
+    wood = talk.one("species", f"Wood of the field ({', '.join(species)})", "white oak", _one_of(species))
     cut = talk.one("cut", "How it is sawn", "plainsawn", _one_of(("plainsawn", "riftsawn", "quartersawn")))
     run = talk.one("run", "Which way the courses run (N, E, 45, ...; nothing: leave it to the program)", "", _bearing)
     names = ("room", *(each.name for each in openings))
@@ -134,7 +134,7 @@ def _walk(talk: Talk, units: Unit, close: Close) -> tuple[list[Leg], Walked]:
             if not line and len(legs) > 2:
                 break
             if not line and talk.ended:
-                raise UsageError(f"the answers ended after {len(legs)} walls; a room has at least three")
+                raise UsageError(f"the answers ended at wall {len(legs) + 1}; a room has at least three")
             try:
                 legs.append(_leg(line, units))
             except MeasureError as error:
@@ -169,17 +169,7 @@ def _openings(talk: Talk, units: Unit, lengths: Sequence[float]) -> tuple[Openin
         likely = "window" if "window" in name.casefold() else "cased opening" if "arch" in name.casefold() else "door"
         kind = talk.one("opening", f"  {name}: {listed(kinds, 'or')}", likely, _one_of(kinds))
         wall = talk.one("opening", "  in wall", None, lambda text: _wall(text, len(lengths)))
-        offset = talk.one("opening", "  from the wall's first corner", None, lambda text: _length(text, units, 0))
-        room = lengths[wall - 1] - parse_length(offset, units)
-
-        def fits(text: str) -> str:
-            width = _length(text, units, 0.1)
-            if parse_length(width, units) > room + 1e-6:
-                left = f"only {format_length(room, units)} is left of wall {wall}"
-                raise MeasureError(f"{left} for a width of {width}", "measure again")
-            return width
-
-        width = talk.one("opening", "  width", None, fits)
+        offset, width = _along(talk, units, wall, lengths[wall - 1])
         height, sill = ("4'" if imperial else "1.2 m"), ""
         if kind == "window":
             sill = talk.one(
@@ -192,6 +182,20 @@ def _openings(talk: Talk, units: Unit, lengths: Sequence[float]) -> tuple[Openin
         return OpeningAnswer(name, kind, wall, offset, width, height, sill)
 
     return talk.things("opening", "Door, opening or window: its name", read)
+
+
+def _along(talk: Talk, units: Unit, wall: int, length: float) -> tuple[str, str]:
+    """Ask where an opening begins along a wall and how wide it is, both again where the wall is too short for them."""
+    while True:
+        offset = talk.one("opening", "  from the wall's first corner", None, lambda text: _length(text, units, 0))
+        width = talk.one("opening", "  width", None, lambda text: _length(text, units, 0.1))
+        if parse_length(offset, units) + parse_length(width, units) <= length + 1e-6:
+            return offset, width
+        whole = format_length(length, units)
+        fault = MeasureError(f"wall {wall} is {whole} long: too short for {width} after {offset}", "measure both again")
+        if talk.fields is not None:
+            raise fault
+        talk.say(f"{fault}.")
 
 
 def _obstacles(talk: Talk, units: Unit, walls: int) -> tuple[ObstacleAnswer, ...]:

@@ -165,7 +165,7 @@ def test_the_wall_named_is_the_one_replaced(tmp_path):
 def test_an_answer_that_cannot_be_read_is_asked_for_again(tmp_path):
     text = (
         "Study\nfurlongs\nm\nE\nE 4\nN 3\nW 4\nS 3\n\nhigh\n2.4\n0\n"
-        "door\nportal\ndoor\n7\n1\n3.5\n0.9\n0.5\n\ndoor\nwindow\n\n2\n1\n1\n\n\n"
+        "door\nportal\ndoor\n7\n1\n3.5\n0.9\n0.35\n0.9\n\ndoor\nwindow\n\n2\n1\n1\n\n\n"
     )
     tape, job = record(tmp_path / "room.toml", text)
     assert tape.said[0] == '"furlongs" is not among the answers; there are "cm", "ft", "in", "m" and "mm".'
@@ -174,10 +174,10 @@ def test_an_answer_that_cannot_be_read_is_asked_for_again(tmp_path):
         '"high" is not a length; write one such as 3.85 m.',
         '"portal" is not among the answers; there are "cased opening", "door" and "window".',
         '"7" is not a wall; they are counted from 1 to 4 in the order you walked.',
-        "only 0.500 m is left of wall 1 for a width of 0.9; measure again.",
+        "wall 1 is 4.000 m long: too short for 0.9 after 3.5; measure both again.",
         'a second "door"; give each a name of its own.',
     ]
-    assert [(each.name, each.width) for each in job.openings] == [("door", 0.5), ("window", 1.0)]
+    assert [(each.name, each.width) for each in job.openings] == [("door", 0.9), ("window", 1.0)]
 
 
 @pytest.mark.parametrize(
@@ -197,6 +197,10 @@ def test_an_answer_that_cannot_be_read_is_asked_for_again(tmp_path):
             {"opening": ["door; door; 1; 1; 800; 2 m; 3"]},
             "--opening: 'door; door; 1; 1; 800; 2 m; 3' says more than is asked: 3",
         ),
+        (
+            {"opening": ["door; door; 1; 3500; 800"]},
+            "--opening: wall 1 is 4000 mm long: too short for 800 after 3500; measure both again",
+        ),
         ({"vent": ["9; 1"]}, '--vent: "9" is not a wall; they are counted from 1 to 4 in the order you walked'),
         (
             {"cut": ["sliced"]},
@@ -212,7 +216,7 @@ def test_a_wrong_option_is_named(tmp_path, change, message):
 
 
 def test_lines_that_end_too_early_are_named(tmp_path):
-    with pytest.raises(UsageError, match="the answers ended after 2 walls; a room has at least three"):
+    with pytest.raises(UsageError, match="the answers ended at wall 3; a room has at least three"):
         record(tmp_path / "room.toml", "Study\nm\nE 4\nN 3\n")
     with pytest.raises(UsageError, match="the answers ended before: in wall; give more lines, or options"):
         record(tmp_path / "room.toml", "Study\nm\nE 4\nN 3\nW 4\nS 3\n\n2.4\n0\ndoor\ndoor\n")
