@@ -9,8 +9,9 @@ from pathlib import Path
 
 from preview.errors import UsageError
 from preview.files import slug
+from preview.scene.document import MOST_BYTES
 from preview.scene.job import Job
-from preview.scene.read import MOST_BYTES, STANDARD_INPUT, load_scene, read_scene
+from preview.scene.read import STANDARD_INPUT, load_scene, read_scene
 from preview.steps import pick
 
 SMALLEST, LARGEST = 16, 8192

@@ -9,8 +9,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from preview.cache import Arrays, cache_folder, content_key, kept, text_version
 from preview.light.balance import Balance, balance_light
-from preview.light.cache import Arrays, cache_folder, content_key, kept, own_version
 from preview.light.colour import luminance
 from preview.light.factors import split_polygon
 from preview.light.floor_grid import open_floor
@@ -53,10 +53,10 @@ def light_room(
     It is found once and kept: who sees what under a key of the shell's shape, and the light itself under that, the
     sky and the reflectances. `folder` is where, by default the user's cache (see `cache.cache_folder`).
     """
-    folder = folder or cache_folder()
+    folder = folder or cache_folder("light")
     sky = choose_sky(light, room.north)
     seen = [each for each in model.parts if each.surface not in UNSEEN]
-    shape = content_key(own_version(), *_shape(model, room))
+    shape = content_key(text_version(Path(__file__).parent), *_shape(model, room))
     floor = np.round(np.asarray(model.floor_albedo, dtype=float), 2)  # so that layouts of one wood share their light
     colours = np.array([*(each.albedo for each in seen), floor], dtype=float)
     source = (np.array([sky.cie or 0]), sky.zenith, sky.sun, sky.beam, sky.ground)

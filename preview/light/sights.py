@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.cache import Arrays
 from preview.light.bright import Patches, patches_of, see_patches
-from preview.light.cache import Arrays
 from preview.light.factors import point_factors
 from preview.light.floor_cells import FloorCells, build_floor_cells
 from preview.light.floor_grid import FloorGrid, build_floor_grid

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
@@ -14,6 +12,7 @@ from typing import Any
 
 from preview.errors import Place, SceneError
 from preview.scene.check import check, complete
+from preview.scene.document import SCENE_FILE, file_bytes, parsed, plain_text
 from preview.scene.fields import text
 from preview.scene.job import Job
 from preview.scene.nodes import Node, Source, listed, suggest, table
@@ -21,7 +20,6 @@ from preview.scene.positions import key_lines
 from preview.scene.schema import SCENE, SECTIONS, VARYING, unit
 from preview.scene.woods import wood_names
 
-MOST_BYTES = 1_000_000
 STANDARD_INPUT = "standard input"
 
 
@@ -39,7 +37,7 @@ def load_scene(
         SceneError: for anything wrong with the file, with its place and what would do.
         UsageError: where `materials` can't be read.
     """
-    return read_scene(_bytes(Path(source)) if text is None else text, str(source), materials=materials)
+    return read_scene(file_bytes(Path(source), SCENE_FILE) if text is None else text, str(source), materials=materials)
 
 
 def read_scene(scene: bytes | str, name: str, *, materials: Path | None = None) -> tuple[Job, ...]:
@@ -48,8 +46,8 @@ def read_scene(scene: bytes | str, name: str, *, materials: Path | None = None) 
     Raises:
         SceneError, UsageError: as `load_scene`.
     """
-    plain = _decoded(scene, name)
-    document = _parsed(plain, name)
+    plain = plain_text(scene, name, SCENE_FILE)
+    document = parsed(plain, name, SCENE_FILE)
     source = Source(name, MappingProxyType(key_lines(plain)), woods=wood_names(materials))
     root = Node(document, "", source)
     variants = document.pop("variants", [])
@@ -66,80 +64,6 @@ def read_scene(scene: bytes | str, name: str, *, materials: Path | None = None) 
     for n, variant in enumerate(variants, 1):
         jobs.append(_variant(Node(variant, f"variants[{n}]", source), document, jobs))
     return tuple(jobs)
-
-
-def _bytes(path: Path) -> bytes:
-    """Return a file's bytes; a file too large to be a scene is not read at all."""
-    place = Place(str(path), "")
-    try:
-        size = path.stat().st_size
-        if path.is_dir():
-            raise SceneError(place, "this is a folder", "give a scene file in it, such as room.toml")
-        if size > MOST_BYTES:
-            raise _too_large(place, size)
-        return path.read_bytes()
-    except FileNotFoundError:
-        near = [each.name for each in path.parent.glob("*.toml")] if path.parent.is_dir() else []
-        hint = suggest(path.name, near) if near else "look at the path"
-        raise SceneError(place, "there is no such file", hint) from None
-    except (OSError, ValueError) as fault:
-        reason = getattr(fault, "strerror", None) or str(fault)
-        raise SceneError(place, f"the file can't be read: {reason}", "look at its path and permissions") from None
-
-
-def _too_large(place: Place, size: int) -> SceneError:
-    return SceneError(place, f"a file of {size / 1e6:.1f} MB", "a scene is a short text, of 1 MB at most")
-
-
-def _decoded(scene: bytes | str, name: str) -> str:
-    """Return the text without byte order mark and with plain line ends."""
-    if len(scene) > MOST_BYTES:
-        raise _too_large(Place(name, ""), len(scene))
-    return (scene if isinstance(scene, str) else _utf8(scene, name)).removeprefix("\ufeff").replace("\r\n", "\n")
-
-
-def _utf8(scene: bytes, name: str) -> str:
-    try:
-        return scene.decode("utf-8")
-    except UnicodeDecodeError as fault:
-        utf16 = scene[:2] in (b"\xff\xfe", b"\xfe\xff")
-        line = None if utf16 else scene[: fault.start].count(b"\n") + 1
-        found = "text in UTF-16" if utf16 else "bytes that are no text in UTF-8"
-        raise SceneError(Place(name, "", line), found, "save the scene as plain text in UTF-8") from None
-
-
-def _parsed(plain: str, name: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(plain)
-    except RecursionError:
-        raise SceneError(
-            Place(name, ""), "brackets nested hundreds deep", "write a scene's tables and arrays"
-        ) from None
-    except tomllib.TOMLDecodeError as fault:
-        reason, at = str(fault), re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", str(fault))
-        line = None
-        if at:
-            reason = reason[: at.start()]
-            line = int(at[1]) if at[1] else plain.rstrip("\n").count("\n") + 1
-        raise SceneError(Place(name, "", line), f"not valid TOML: {reason}", _toml_hint(reason, plain, line)) from None
-    except ValueError:  # a whole number of thousands of figures
-        raise SceneError(Place(name, ""), "a number too long to be read", "look for a very long number") from None
-
-
-def _toml_hint(reason: str, plain: str, line: int | None) -> str:
-    """Return advice on the usual slips in a line that the TOML parser can't read for `reason`."""
-    written = plain.split("\n")[line - 1] if line else ""
-    if reason == "Illegal character '\\n'":
-        return "close the quotes before the line ends"
-    if reason == "Cannot overwrite a value":
-        return "this key stands there a second time: keep one"
-    if reason == "Invalid statement" or reason.startswith("Expected '=' after a key"):
-        return "write key = value, or begin a table: [room]"
-    if re.search(r"[0-9]\"\"|[0-9]\"[^\s\],}#]", written):
-        return 'inside quotes write an inch mark as \\" or as ″'
-    if re.search(r"=\s*[0-9./ ]+['\"a-z]", written) or re.search(r"=\s*[0-9]+\s*/", written):
-        return "put a length with its unit, or with a fraction, in quotes"
-    return "mend that line"
 
 
 def _job(document: dict[str, Any], source: Source, variant: str | None) -> Job:

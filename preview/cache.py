@@ -16,7 +16,7 @@ import zipfile
 from collections.abc import Callable, Iterable, Mapping
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,14 +26,14 @@ Arrays = Mapping[str, NDArray[Any]]
 MOST_BYTES = 512 * 2**20
 
 
-def cache_folder() -> Path | None:
-    """Return the folder of the cache, or None where the user wants none."""
+def cache_folder(kind: Literal["light", "pictures"]) -> Path | None:
+    """Return the folder where `kind` is kept, or None where the user wants none; each kind is bounded by itself."""
     chosen = os.environ.get("PREVIEW_CACHE")
     if chosen:
-        return None if chosen == "off" else Path(chosen)
+        return None if chosen == "off" else Path(chosen) / kind
     from platformdirs import user_cache_path
 
-    return user_cache_path("herringbone-preview") / "light"
+    return user_cache_path("herringbone-preview") / kind
 
 
 def content_key(*values: object) -> str:
@@ -49,11 +49,14 @@ def content_key(*values: object) -> str:
 
 
 @lru_cache
-def own_version() -> str:
-    """Return a digest of the program text that makes what is kept, so that a change of it finds nothing old."""
+def text_version(*folders: Path) -> str:
+    """Return a digest of the files in `folders` and below them: with it in a key, a change of the program or of its
+    data finds nothing old."""
     digest = hashlib.blake2b(digest_size=20)
-    for path in sorted(Path(__file__).parent.glob("*.py")):
-        digest.update(path.read_bytes())
+    for folder in folders:
+        for path in sorted(each for each in folder.rglob("*.*") if each.is_file() and each.suffix != ".pyc"):
+            digest.update(f"{path.relative_to(folder)}".encode())
+            digest.update(path.read_bytes())
     return digest.hexdigest()
 
 

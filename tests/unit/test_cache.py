@@ -1,4 +1,4 @@
-"""The cache of light: nothing in it can break a run."""
+"""The cache of arrays: nothing in it can break a run."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import sys
 import numpy as np
 import pytest
 
-from preview.light.cache import cache_folder, content_key, kept
+from preview.cache import cache_folder, content_key, kept
 
 NAMES = ("a", "b")
 
@@ -77,11 +77,11 @@ def test_folder_that_cannot_be_written_is_no_error(tmp_path):
 
 def test_where_it_lies(monkeypatch, tmp_path):
     monkeypatch.setenv("PREVIEW_CACHE", str(tmp_path))
-    assert cache_folder() == tmp_path
+    assert cache_folder("light") == tmp_path / "light"
     monkeypatch.setenv("PREVIEW_CACHE", "off")
-    assert cache_folder() is None
+    assert cache_folder("pictures") is None
     monkeypatch.delenv("PREVIEW_CACHE")
-    assert cache_folder().parts[-2:] == ("herringbone-preview", "light")
+    assert cache_folder("light").parts[-2:] == ("herringbone-preview", "light")
 
 
 def test_key_tells_contents_apart():
@@ -102,7 +102,7 @@ def test_two_runs_at_once(tmp_path):
     script = (
         "import sys, numpy as np\n"
         "from pathlib import Path\n"
-        "from preview.light.cache import kept\n"
+        "from preview.cache import kept\n"
         "for run in range(60):\n"
         "    key = str(run % 3)\n"
         "    found = kept(key, ('a',), lambda: {'a': np.full(20000, int(key))}, Path(sys.argv[1]), most=400_000)\n"

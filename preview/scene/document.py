@@ -1,0 +1,104 @@
+"""A file in TOML, from its bytes to its tables, with what to say where it is none."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from preview.errors import Place, SceneError
+from preview.scene.nodes import suggest
+
+MOST_BYTES = 1_000_000
+
+
+@dataclass(frozen=True)
+class Kind:
+    """What a file is called in messages, without its article, and a name for one."""
+
+    name: str
+    example: str
+
+
+SCENE_FILE = Kind("scene", "room.toml")
+
+
+def file_bytes(path: Path, kind: Kind) -> bytes:
+    """Return a file's bytes; a file too large to be of its kind is not read at all."""
+    place = Place(str(path), "")
+    try:
+        size = path.stat().st_size
+        if path.is_dir():
+            raise SceneError(place, "this is a folder", f"give a {kind.name} file in it, such as {kind.example}")
+        if size > MOST_BYTES:
+            raise _too_large(place, size, kind)
+        return path.read_bytes()
+    except FileNotFoundError:
+        near = [each.name for each in path.parent.glob("*.toml")] if path.parent.is_dir() else []
+        hint = suggest(path.name, near) if near else "look at the path"
+        raise SceneError(place, "there is no such file", hint) from None
+    except (OSError, ValueError) as fault:
+        reason = getattr(fault, "strerror", None) or str(fault)
+        raise SceneError(place, f"the file can't be read: {reason}", "look at its path and permissions") from None
+
+
+def _too_large(place: Place, size: int, kind: Kind) -> SceneError:
+    return SceneError(place, f"a file of {size / 1e6:.1f} MB", f"a {kind.name} is a short text, of 1 MB at most")
+
+
+def plain_text(content: bytes | str, name: str, kind: Kind) -> str:
+    """Return the text of a file called `name` without byte order mark and with plain line ends."""
+    if len(content) > MOST_BYTES:
+        raise _too_large(Place(name, ""), len(content), kind)
+    return (
+        (content if isinstance(content, str) else _utf8(content, name, kind))
+        .removeprefix("\ufeff")
+        .replace("\r\n", "\n")
+    )
+
+
+def _utf8(content: bytes, name: str, kind: Kind) -> str:
+    try:
+        return content.decode("utf-8")
+    except UnicodeDecodeError as fault:
+        utf16 = content[:2] in (b"\xff\xfe", b"\xfe\xff")
+        line = None if utf16 else content[: fault.start].count(b"\n") + 1
+        found = "text in UTF-16" if utf16 else "bytes that are no text in UTF-8"
+        raise SceneError(Place(name, "", line), found, f"save the {kind.name} as plain text in UTF-8") from None
+
+
+def parsed(plain: str, name: str, kind: Kind) -> dict[str, Any]:
+    """Return the tables of a TOML text as the parser gives them."""
+    try:
+        return tomllib.loads(plain)
+    except RecursionError:
+        raise SceneError(
+            Place(name, ""), "brackets nested hundreds deep", f"write a {kind.name}'s tables and arrays"
+        ) from None
+    except tomllib.TOMLDecodeError as fault:
+        reason, at = str(fault), re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", str(fault))
+        line = None
+        if at:
+            reason = reason[: at.start()]
+            line = int(at[1]) if at[1] else plain.rstrip("\n").count("\n") + 1
+        raise SceneError(Place(name, "", line), f"not valid TOML: {reason}", _toml_hint(reason, plain, line)) from None
+    except ValueError:  # a whole number of thousands of figures
+        raise SceneError(Place(name, ""), "a number too long to be read", "look for a very long number") from None
+
+
+def _toml_hint(reason: str, plain: str, line: int | None) -> str:
+    """Return advice on the usual slips in a line that the TOML parser can't read for `reason`."""
+    written = plain.split("\n")[line - 1] if line else ""
+    if reason == "Illegal character '\\n'":
+        return "close the quotes before the line ends"
+    if reason == "Cannot overwrite a value":
+        return "this key stands there a second time: keep one"
+    if reason == "Invalid statement" or reason.startswith("Expected '=' after a key"):
+        return "write key = value, or begin a table: [room]"
+    if re.search(r"[0-9]\"\"|[0-9]\"[^\s\],}#]", written):
+        return 'inside quotes write an inch mark as \\" or as ″'
+    if re.search(r"=\s*[0-9./ ]+['\"a-z]", written) or re.search(r"=\s*[0-9]+\s*/", written):
+        return "put a length with its unit, or with a fraction, in quotes"
+    return "mend that line"
