@@ -1,0 +1,71 @@
+"""What README.md prints works as it is printed, and it names every key and every command there is."""
+
+import re
+import shlex
+
+import pytest
+from running import ROOT, preview
+
+from preview.cli import app
+from preview.scene import schema
+
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+SCENE = re.search(r"```toml\n(.*?)```", README, re.DOTALL)[1]
+EXAMPLES = re.findall(r"\| `(preview [^|]*)` \|", README)
+QUICK = ("check", "lay")
+TABLES = {
+    "(top)": schema.SCENE,
+    "`[room]`": schema.ROOM,
+    "`[[openings]]`": schema.OPENING,
+    "`[[obstacles]]`": schema.OBSTACLE,
+    "`[[vents]]`": schema.VENT,
+    "`[floor]`": {key: value for key, value in schema.FLOOR.items() if key != "pattern"},
+    "`[border]`": schema.BORDER,
+    "`[wood]`": schema.WOOD,
+    "`[light]`": schema.LIGHT,
+    "`[[viewpoints]]`": schema.VIEWPOINT,
+}
+
+
+@pytest.fixture
+def folder(tmp_path):
+    (tmp_path / "room.toml").write_text(SCENE, encoding="utf-8")
+    return tmp_path
+
+
+def test_the_room_in_ten_lines_is_right(folder):
+    assert len(SCENE.splitlines()) == 10
+    ran = preview("check", "room.toml", folder=folder)
+    assert ran.returncode == 0, ran.stderr.decode()
+    assert "On the door" in ran.stdout.decode()
+
+
+@pytest.mark.parametrize("example", [each for each in EXAMPLES if each.split()[1] in QUICK])
+def test_examples_that_need_no_picture_run(folder, example):
+    ran = preview(*shlex.split(example)[1:], folder=folder)
+    assert ran.returncode == 0, ran.stderr.decode()
+
+
+def test_every_command_has_an_example():
+    assert {each.split()[1] for each in EXAMPLES} == {each.callback.__name__ for each in app.registered_commands}
+
+
+@pytest.mark.parametrize("name", TABLES)
+def test_every_key_is_named_and_the_required_ones_stand_out(name):
+    row = next(line for line in README.splitlines() if line.startswith(f"| {name} |"))
+    others = {key for key in schema.VARYING if key != "north"} | {"viewpoints"} if name == "(top)" else set()
+    for key, value in TABLES[name].items():
+        if key in others:
+            continue
+        required = value.default is None and not value.absent
+        assert f"`{key}`" in row or f"`{key} = " in row, f"{key} is not told"
+        assert (f"**`{key}`**" in row) == (required or key in ("walk", "corners")), key
+
+
+def test_three_lines_of_python_lay_the_room(folder, monkeypatch):
+    lines = re.search(r"```python\n(.*?)```", README, re.DOTALL)[1].splitlines()
+    monkeypatch.chdir(folder)
+    names = {}
+    exec("\n".join(lines[:3]), names)
+    assert len(names["layout"].pieces) > 100
+    assert lines[3] == 'preview.render(job, "plan").save("plan.png")'
