@@ -107,6 +107,8 @@ def _strips(layout: Layout, role: Role, count: str, units: Unit) -> list[Row]:
     length, width = float(layout.pieces.size[strips, 0].sum()), float(np.median(layout.pieces.size[strips, 1]))
     words = _pieces(layout.measures[count])
     total = f"{words} {format_length(width, units)} wide, {format_length(length, units)} in all"
+    if any(line.ends != (0.0, 0.0) for line in lines):
+        total += "; mitred pieces are measured to their long points"
     return [
         ("In all", total),
         *((f"{line.count} of {format_length(line.length, units)}", line.ends_text()) for line in lines),

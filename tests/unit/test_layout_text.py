@@ -68,3 +68,12 @@ def test_check_tells_the_misclosure_of_a_walk():
     floors = laid(walk)
     text = check_text([f.job for f in floors], [f.room for f in floors], [f.layout for f in floors])
     assert 'Misclosure  1/4" (0.04 % of the way round)' in text
+
+
+def test_a_mitred_strip_is_measured_to_its_long_point(plain):
+    floor, text = plain
+    border, thresholds = text.split("\nBorder\n")[1].split("\nThresholds\n")
+    assert "in all; mitred pieces are measured to their long points\n" in border
+    assert "long points" not in thresholds
+    # A wall of 12 ft; the border's outer edge is the baseboard less the overlap, 3/4 in, off each end; two pieces.
+    assert f"4 of {format_length((144 - 2 * 0.75) / 2 * 0.0254, 'in')}  one end square, one 45° mitre" in border
