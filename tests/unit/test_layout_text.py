@@ -71,7 +71,7 @@ def test_check_tells_the_misclosure_of_a_walk():
 
 
 def test_a_mitred_strip_is_measured_to_its_long_point(plain):
-    floor, text = plain
+    _, text = plain
     border, thresholds = text.split("\nBorder\n")[1].split("\nThresholds\n")
     assert "in all; mitred pieces are measured to their long points\n" in border
     assert "long points" not in thresholds
