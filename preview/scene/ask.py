@@ -138,7 +138,7 @@ def _walk(talk: Talk, units: Unit, close: Close) -> tuple[list[Leg], Walked]:
             try:
                 legs.append(_leg(line, units))
             except MeasureError as error:
-                talk.say(f"{error.found}; {error.remedy}.")
+                talk.complain(error)
     walked = close(legs)
     while True:
         off, allowed = (format_length(each, units) for each in (walked.misclosure, walked.allowed))
@@ -195,7 +195,7 @@ def _along(talk: Talk, units: Unit, wall: int, length: float) -> tuple[str, str]
         fault = MeasureError(f"wall {wall} is {whole} long: too short for {width} after {offset}", "measure both again")
         if talk.fields is not None:
             raise fault
-        talk.say(f"{fault}.")
+        talk.complain(fault)
 
 
 def _obstacles(talk: Talk, units: Unit, walls: int) -> tuple[ObstacleAnswer, ...]:

@@ -41,7 +41,7 @@ class Talk:
             try:
                 return read(line or proposal or "")
             except MeasureError as error:
-                self.say(f"{error.found}; {error.remedy}.")
+                self.complain(error)
 
     def line(self, prompt: str) -> str:
         """Return the next line, empty where there are no more."""
@@ -52,6 +52,10 @@ class Talk:
         except EOFError:
             self.ended = True
             return ""
+
+    def complain(self, error: MeasureError) -> None:
+        """Say what is wrong with an answer and what would do."""
+        self.say(str(error) if str(error).endswith("?") else f"{error}.")
 
     def things(self, key: str, question: str, read: Callable[[str], T]) -> tuple[T, ...]:
         """Return as many things as there are; `read` takes the first answer about one and asks for the rest."""
@@ -68,7 +72,7 @@ class Talk:
             try:
                 found.append(read(first))
             except MeasureError as error:
-                self.say(f"{error.found}; {error.remedy}.")
+                self.complain(error)
         return tuple(found)
 
     def read_given(self, key: str, text: str | None, read: Callable[[str], T], question: str) -> T:

@@ -180,6 +180,13 @@ def test_an_answer_that_cannot_be_read_is_asked_for_again(tmp_path):
     assert [(each.name, each.width) for each in job.openings] == [("door", 0.9), ("window", 1.0)]
 
 
+def test_a_misspelt_wood_is_asked_for_again_with_the_nearest(tmp_path):
+    text = "Study\nm\nE 4\nN 3\nW 4\nS 3\n\n2.4\n0\n\n\n\n0.1\nwalnt\nwalnut\n"
+    tape, job = record(tmp_path / "room.toml", text)
+    assert tape.said[-1] == '"walnt" is not among the answers; did you mean "walnut"?'
+    assert job.wood.species == "walnut"
+
+
 @pytest.mark.parametrize(
     ("change", "message"),
     [
