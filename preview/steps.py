@@ -87,7 +87,7 @@ def draw_floors(
     cameras = _cameras(base, names, size)
     light: dict[object, Lighting] = {}
     metered = _lit(base, light)
-    exposure = exposure_for(metered.lighting, base.job.light.exposure, metered.model.floor_albedo)
+    exposure = exposure_for(metered.lighting, base.job.light.exposure, metered.model.floor_albedo, metered.model.bounds)
     for floor in floors:
         job = floor.job
         ready = metered if floor is base else _lit(floor, light)

@@ -1,6 +1,7 @@
 """Viewpoints and the drawing of pictures."""
 
-from preview.picture.draw import Engine, exposure_for, open_engine
+from preview.picture.draw import Engine, open_engine
+from preview.picture.exposure import exposure_for
 from preview.picture.plan_marks import mark_plan
 from preview.picture.png import save_png
 from preview.picture.viewpoints import camera_for, propose_viewpoints

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 from types import ModuleType
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,22 +14,29 @@ from numpy.typing import NDArray
 from preview.errors import RenderError
 from preview.light.lighting import Lighting
 from preview.model.model import Model
+from preview.picture.arrays import Arrays
 from preview.picture.camera import Camera
+from preview.picture.floor_faces import LINE, floor_surfaces
 from preview.picture.gl_platform import choose_platform, missing_library
 from preview.picture.picture import Picture
-from preview.picture.surfaces import Arrays, floor_surfaces, light_uniforms, pane_surfaces, part_surfaces
+from preview.picture.surfaces import light_uniforms, pane_surfaces, part_surfaces
 from preview.picture.tone import to_bytes
 from preview.wood.boards import Boards
 
 SAMPLES = 4  # multisamples a pixel; what Mesa's software driver offers
-SCALE = 2  # and each pixel is drawn as 2 x 2 of those
-TILE = 600_000  # pixels drawn at once; with samples, and colour and depth, some 240 bytes each
+SCALE = 1  # and each pixel is drawn as so many each way of those
+TILE = 2_400_000  # pixels drawn at once; with samples, and colour and depth, some 60 bytes each
 NEAR = 0.05  # metres before the eye
 EVENNESS = 0.85  # share of a plan's light that is the same everywhere, so that the floor reads from edge to edge
 FIBRE_SHARE = 0.42  # of the wood's reflection that the fibres carry; by eye, until measured
 PAPER = (250, 249, 247)  # sRGB bytes round a plan
 
+OVERSCAN = 0.12  # of the picture's sides, drawn round it for reflections
+COARSER = 3  # reflections are drawn in pixels this many times as large
+FACETS = 32  # as in reflection.frag
+
 Array = NDArray[np.float64]
+Box = tuple[int, int, int, int]
 
 
 @contextmanager
@@ -40,24 +47,17 @@ def open_engine(
 
     Args:
         model, boards, lighting: what is drawn.
-        tile: how many pixels are drawn at once, by default `tile_size`; larger pictures are put together of tiles.
+        tile: how many pixels are drawn at once, by default `TILE`; larger pictures are put together of tiles.
         fibre: whether wood has its fibre highlight; without it, it is matt under its coat.
 
     Raises:
         RenderError: OpenGL is missing or does not start.
     """
-    engine = Engine(_load_engine(), model, boards, lighting, tile or tile_size(model), fibre)
+    engine = Engine(_load_engine(), model, boards, lighting, tile or TILE, fibre)
     try:
         yield engine
     finally:
         engine.close()
-
-
-def tile_size(model: Model) -> int:
-    """Return how many pixels to draw at once: few keep memory small and warm, but every tile goes through all
-    triangles, so a large floor gets up to four times as many."""
-    triangles = sum(len(mesh.faces) for mesh in model.floor)
-    return TILE * min(4, 1 + triangles // 50_000)
 
 
 def _load_engine() -> ModuleType:
@@ -86,16 +86,23 @@ class Engine:
         self._renderer = parts.FloatRenderer(SAMPLES, SCALE)
         self._tile, self._longest = tile, parts.largest_side() // SCALE
         self._uniforms, maps = light_uniforms(model, boards, lighting)
-        self._uniforms["fibre_share"] = FIBRE_SHARE if fibre else 0.0
-        self._renderer.maps = {name: parts.ImageTexture(image) for name, image in maps.items()}
+        self._uniforms |= {"fibre_share": FIBRE_SHARE if fibre else 0.0, "bevel": LINE, "facets": facets()}
+        self._maps = {name: parts.ImageTexture(image) for name, image in maps.items()}
         self._scene = parts.pyrender.Scene(bg_color=[0, 0, 0, 0])
         images = [parts.ImageTexture(page) for page in boards.pages]
-        for floor in floor_surfaces(model):
-            self._add("floor.frag", floor, images[floor.page])
+        floors = [self._add("floor.frag", floor, images[floor.page]) for floor in floor_surfaces(model)]
         shell, ceiling = part_surfaces(model, lighting)
-        self._add("part.frag", shell)
+        room = self._add("part.frag", shell)
         above = (self._add("part.frag", ceiling), self._add("pane.frag", pane_surfaces(model, lighting)))
-        self._above = [each for each in above if each is not None]
+        plane = self._add("reflection.frag", floor_plane(model))
+        self._shown = {
+            "picture": [*floors, room, *above],
+            "plan": [*floors, room],
+            "mirrored room": [room, *above],
+            "coat": [plane],
+        }
+        coats = (boards.finish, boards.border_finish)
+        self._coats = [(each.roughness, each.ior) for each in coats]
         corners = [np.asarray(model.bounds, float), *(part.vertices for part in model.parts)]
         self._far = 2 * float(np.linalg.norm(np.ptp(np.concatenate(corners), axis=0))) + 10
 
@@ -103,66 +110,129 @@ class Engine:
         """Put a surface into the scene, drawn by a fragment shader; return its mesh, or None for no surface."""
         if arrays is None:
             return None
-        mesh = self._parts.pyrender.Mesh([self._parts.Surface(fragment, *arrays.fields(), image)])
+        mesh = self._parts.pyrender.Mesh(
+            [self._parts.Surface(fragment, *arrays.fields(), image)], name=f"{len(self._scene.meshes):04d}"
+        )
         self._scene.add(mesh)
         return mesh
 
     def close(self) -> None:
         """Free the device's memory and give the context back."""
         self._context.activate()
+        self._renderer.maps = self._maps
         self._renderer.delete()
         self._context.close()
 
-    def draw(self, camera: Camera, exposure: float, title: str = "", variant: str = "") -> Picture:
+    def draw(self, camera: Camera, exposure: float | Array, title: str = "", variant: str = "") -> Picture:
         """Draw one picture.
 
         Args:
             camera: where from, and how large.
-            exposure: what scene radiance is multiplied by (see `exposure_for`).
+            exposure: what scene radiance is multiplied by, one value or one for each of R, G, B (`exposure_for`).
             title, variant: what the picture says it shows.
         """
         width, height = camera.size
         if width < 1 or height < 1:
             raise RenderError(f"a picture of {width} x {height} pixels can't be drawn")
         self._context.activate()
+        gain = np.broadcast_to(np.asarray(exposure, float), 3).astype(np.float32)
         seen = np.zeros((height, width, 3), np.float32)
         depth = np.zeros((height, width), np.float32)
         across = min(width, self._longest)
         strips = math.ceil(height / max(1, min(self._longest, self._tile // across)))
         down = math.ceil(height / strips)
-        for y in (min(each * down, height - down) for each in range(strips)):
-            for x in (min(each, width - across) for each in range(0, width, across)):
-                box = (x, y, x + across, y + down)
-                seen[y : box[3], x : box[2]], depth[y : box[3], x : box[2]] = self._draw_tile(camera, exposure, box)
+        with self._coat_maps(camera) as coats:
+            for y in (min(each * down, height - down) for each in range(strips)):
+                for x in (min(each, width - across) for each in range(0, width, across)):
+                    box = (x, y, x + across, y + down)
+                    part = self._draw_tile(camera, gain, box, coats)
+                    seen[y : box[3], x : box[2]], depth[y : box[3], x : box[2]] = part
         # The shaders wrote c / (1 + max c), so that multisamples resolve smoothly; undo it.
         brightest = np.maximum(np.maximum(seen[..., 0], seen[..., 1]), seen[..., 2])[..., None]
         exposed = seen / np.maximum(1 - brightest, np.float32(1 / 2048))
         rgb = to_bytes(exposed)
         if camera.fov is None:
             rgb[depth == 0] = PAPER
-        return Picture(camera, title, variant, rgb, exposed / np.float32(exposure), depth)
+        return Picture(camera, title, variant, rgb, exposed / gain, depth)
 
-    def _draw_tile(self, camera: Camera, exposure: float, box: tuple[int, int, int, int]) -> tuple[Any, Any]:
-        parallel = camera.fov is None
-        node = self._parts.pyrender.Node(
-            camera=self._parts.WindowCamera(
-                picture_window(camera, box), parallel, 0.0 if parallel else NEAR, self._far
-            ),
-            matrix=pose(camera),
-        )
-        axes = camera.axes()
+    def _draw_tile(self, camera: Camera, gain: Any, box: Box, coats: dict[str, Any]) -> tuple[Any, Any]:  # noqa: ANN401
+        width, height = camera.size
+        whole = 1 + 2 * OVERSCAN
+        pixels = np.array([width, height, width, height]) * whole
+        corner = np.array([box[0] + OVERSCAN * width, height - box[3] + OVERSCAN * height])
+        self._renderer.maps = self._maps | coats
         self._renderer.uniforms = self._uniforms | {
-            "exposure": float(exposure),
-            "evenness": EVENNESS if parallel else 0.0,
-            "parallel_view": axes[2] if parallel else np.zeros(3),
+            "exposure": gain.astype(float),
+            "evenness": EVENNESS if camera.fov is None else 0.0,
+            "parallel_view": camera.axes()[2] if camera.fov is None else np.zeros(3),
+            "mirror": 1.0,
+            "screen": np.array([1 / SCALE, 1 / SCALE, *corner]) / pixels,
         }
-        for mesh in self._above:
-            mesh.is_visible = not parallel
+        with self._seen_by(camera, box, "plan" if camera.fov is None else "picture"):
+            return self._renderer.draw(self._scene, box[2] - box[0], box[3] - box[1])
+
+    @contextmanager
+    def _coat_maps(self, camera: Camera) -> Iterator[dict[str, Any]]:
+        """Yield what the coats mirror of the room, as the whole picture sees it and a margin more; nothing for a
+        parallel projection. The room is drawn mirrored in the floor, then blurred for each coat."""
+        if camera.fov is None:
+            yield {}
+            return
+        width, height = camera.size
+        rim = (round(OVERSCAN * width), round(OVERSCAN * height))
+        box = (-rim[0], -rim[1], width + rim[0], height + rim[1])
+        size = [max(8, min(self._longest, round((b - a) / COARSER))) for a, b in ((box[0], box[2]), (box[1], box[3]))]
+        room = self._parts.Layer(*size, SAMPLES)
+        coats = {each: self._parts.Layer(*size, 0) for each in dict.fromkeys(self._coats)}
+        self._renderer.maps = self._maps
+        self._renderer.uniforms = self._uniforms | {"mirror": -1.0}
+        try:
+            with self._seen_by(camera, box, "mirrored room"):
+                self._renderer.paint(self._scene, room)
+            self._renderer.maps = {"mirrored_room": room}
+            for (roughness, ior), layer in coats.items():
+                self._renderer.uniforms = {
+                    "facets": self._uniforms["facets"], "facet_alpha": roughness, "facet_ior": ior, "mirror": 1.0,
+                }  # fmt: skip
+                with self._seen_by(camera, box, "coat"):
+                    self._renderer.paint(self._scene, layer)
+            yield {"field_coat": coats[self._coats[0]], "border_coat": coats[self._coats[1]]}
+        finally:
+            for layer in (room, *coats.values()):
+                layer.delete()
+
+    @contextmanager
+    def _seen_by(self, camera: Camera, box: Box, what: str) -> Iterator[None]:
+        """Put a camera that sees the pixels of `box` into the scene, and show what is called `what` alone."""
+        parallel = camera.fov is None
+        window = self._parts.WindowCamera(picture_window(camera, box), parallel, 0.0 if parallel else NEAR, self._far)
+        node = self._parts.pyrender.Node(camera=window, matrix=pose(camera))
+        for mesh in self._scene.meshes:
+            mesh.is_visible = any(mesh is each for each in self._shown[what])
         self._scene.add_node(node)
         try:
-            return self._renderer.draw(self._scene, box[2] - box[0], box[3] - box[1])
+            yield
         finally:
             self._scene.remove_node(node)
+
+
+def facets() -> Array:
+    """Return the facets of a rough coat that stand for all, (32, 3): cosine and sine of the bearing, and the slope over
+    the roughness. They are even over the GGX lobe, whose slopes are alpha sqrt(u / (1 - u)) for even u (Walter et al.
+    2007), and turn by the golden angle."""
+    u = (np.arange(FACETS) + 0.5) / FACETS
+    bearing = np.arange(FACETS) * np.pi * (3 - np.sqrt(5))
+    return np.column_stack([np.cos(bearing), np.sin(bearing), np.sqrt(u / (1 - u))])
+
+
+def floor_plane(model: Model) -> Arrays:
+    """Return the plane z = 0 under all that is drawn."""
+    plan = np.concatenate([np.asarray(model.bounds, float)[:, :2], *(mesh.vertices[:, :2] for mesh in model.floor)])
+    (x0, y0), (x1, y1) = plan.min(axis=0), plan.max(axis=0)
+    corners = np.array([(x0, y0, 0), (x1, y0, 0), (x1, y1, 0), (x0, y1, 0)], np.float32)
+    nothing = np.zeros((4, 4), np.float32)
+    faces = np.array([(0, 1, 2), (0, 2, 3)], np.int32)
+    return Arrays(corners, nothing[:, :3], nothing[:, :2], nothing, nothing[:, :3], faces)
 
 
 def pose(camera: Camera) -> Array:
@@ -180,26 +250,3 @@ def picture_window(camera: Camera, box: tuple[int, int, int, int]) -> tuple[floa
     pixel = (camera.span if camera.fov is None else 2 * np.tan(camera.fov / 2)) / width
     x0, y0, x1, y1 = box
     return (x0 - width / 2) * pixel, (x1 - width / 2) * pixel, (height / 2 - y1) * pixel, (height / 2 - y0) * pixel
-
-
-def exposure_for(
-    lighting: Lighting, choice: Literal["auto"] | float, floor_albedo: tuple[float, float, float]
-) -> float:
-    """Return what scene radiance is multiplied by before tone mapping; one value for all variants of a viewpoint.
-
-    "auto" meters the floor, whose radiance is E rho / pi: E halfway (in stops) between its mean illuminance and its
-    log-average, so that a bright bay does not leave the rest in the dark. A floor of reflectance 0.30 is put at 0.31,
-    and one darker or lighter keeps three quarters of its distance in stops, as a photographer would lift a dark floor
-    a little and hold a pale one back. A number is an exposure value EV100: 1 stands for the luminance 1.2 x 2^EV that
-    just saturates (ISO 12232's saturation-based speed; formula from memory).
-    """
-    if choice != "auto":
-        return 1 / (1.2 * 2 ** float(choice))
-    rho = float(np.dot([0.2126, 0.7152, 0.0722], floor_albedo))
-    rho = min(max(rho, 0.01), 0.95)
-    mean = max(lighting.mean_floor_lux, 1e-3)
-    texels = lighting.floor.irradiance.reshape(-1, 3) @ np.array([0.2126, 0.7152, 0.0722])
-    indoors = texels[texels > 0.02 * mean]
-    log_average = float(np.exp(np.log(indoors).mean())) if len(indoors) else mean
-    radiance = np.sqrt(mean * log_average) * rho / np.pi
-    return float(0.31 * (rho / 0.30) ** 0.75 / radiance)

@@ -5,7 +5,7 @@ tests/unit/test_pyrender_private_parts.py, of pyrender 0.1.45:
 
 - `np.infty`, which numpy 2 dropped, is used by its meshes;
 - `ShaderProgramCache(shader_dir)` loads shaders from another folder, putting numbers in place of *_LOC names;
-- `Renderer` asks `_get_primitive_program`, `_bind_lighting`, `_configure_main_framebuffer` and
+- `Renderer` asks `_get_primitive_program`, `_sorted_mesh_nodes`, `_bind_lighting`, `_configure_main_framebuffer` and
   `_read_main_framebuffer` of itself, and keeps its buffers in the `_main_*` attributes;
 - `Primitive` lays out positions, normals, tangents, texcoord_0 and color_0 in this order;
 - `EGLPlatform` keeps `_egl_display` and `_egl_context`;
@@ -134,6 +134,52 @@ class ImageTexture(pyrender.Texture):
         gl.glBindTexture(gl.GL_TEXTURE_2D, 0)
 
 
+class Layer(pyrender.Texture):
+    """A picture in half floats that is drawn first and looked up by shaders later, with mipmaps; RGBA, row 0 below."""
+
+    def __init__(self, width: int, height: int, samples: int) -> None:
+        super().__init__(width=width, height=height, source_channels="RGBA")
+        self.samples = samples
+        self.frames: tuple[int, int] = (0, 0)
+        self._buffers: list[int] = []
+
+    def _add_to_context(self) -> None:
+        self._texid = gl.glGenTextures(1)
+        gl.glBindTexture(gl.GL_TEXTURE_2D, self._texid)
+        size = (self.width, self.height)
+        gl.glTexImage2D(gl.GL_TEXTURE_2D, 0, gl.GL_RGBA16F, *size, 0, gl.GL_RGBA, gl.GL_FLOAT, None)
+        for name, value in (
+            (gl.GL_TEXTURE_MAG_FILTER, gl.GL_LINEAR),
+            (gl.GL_TEXTURE_MIN_FILTER, gl.GL_LINEAR_MIPMAP_LINEAR),
+            (gl.GL_TEXTURE_WRAP_S, gl.GL_CLAMP_TO_EDGE),
+            (gl.GL_TEXTURE_WRAP_T, gl.GL_CLAMP_TO_EDGE),
+        ):
+            gl.glTexParameteri(gl.GL_TEXTURE_2D, name, value)
+        drawn, *self._buffers = _buffers(size, self.samples)
+        whole = int(gl.glGenFramebuffers(1))
+        gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, whole)
+        gl.glFramebufferTexture2D(gl.GL_DRAW_FRAMEBUFFER, gl.GL_COLOR_ATTACHMENT0, gl.GL_TEXTURE_2D, self._texid, 0)
+        gl.glBindTexture(gl.GL_TEXTURE_2D, 0)
+        self.frames = (drawn, whole)
+
+    def finish(self) -> None:
+        """Bring the samples together into the texture and make its mipmaps."""
+        size = (self.width, self.height)
+        gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, self.frames[0])
+        gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, self.frames[1])
+        gl.glBlitFramebuffer(0, 0, *size, 0, 0, *size, gl.GL_COLOR_BUFFER_BIT, gl.GL_NEAREST)
+        gl.glBindTexture(gl.GL_TEXTURE_2D, self._texid)
+        gl.glGenerateMipmap(gl.GL_TEXTURE_2D)
+        gl.glBindTexture(gl.GL_TEXTURE_2D, 0)
+
+    def delete(self) -> None:
+        """Free it."""
+        if self._in_context():
+            gl.glDeleteFramebuffers(2, list(self.frames))
+            gl.glDeleteRenderbuffers(2, self._buffers)
+        super().delete()
+
+
 class Surface(pyrender.Primitive):
     """Triangles drawn by our `fragment` shader: positions (v, 3), normals (v, 3), uv (v, 2), extra (v, 4),
     colour (v, 3), faces (f, 3); `image` (h, w, 3) uint8 sRGB or None."""
@@ -184,6 +230,7 @@ class FloatRenderer(Renderer):
     """
 
     _main_fb: int | None
+    _main_fb_ms: int | None
     _main_fb_dims: tuple[int, int]
 
     def __init__(self, samples: int, scale: int) -> None:
@@ -192,18 +239,38 @@ class FloatRenderer(Renderer):
         self.dpscale = 1
         self.samples = min(samples, int(gl.glGetIntegerv(gl.GL_MAX_SAMPLES)))
         self._small: tuple[int, int, int] | None = None
+        self._layer: Layer | None = None
+        self._told: set[int] = set()
         self.uniforms: Mapping[str, Any] = {}
-        self.maps: Mapping[str, ImageTexture] = {}
+        self.maps: Mapping[str, ImageTexture | Layer] = {}
         self._program_cache = ShaderProgramCache(shader_dir=str(SHADERS))
 
     def draw(self, scene: pyrender.Scene, width: int, height: int) -> tuple[F32, F32]:
         """Return the picture (height, width, 3) as the shaders wrote it, and depth (height, width) in metres, 0 where
         nothing is."""
+        self.viewport_width, self.viewport_height = width * self.scale, height * self.scale
+        self._prepare()
+        return self.render(scene, RenderFlags.OFFSCREEN)
+
+    def paint(self, scene: pyrender.Scene, layer: Layer) -> None:
+        """Draw the scene on to a layer, which should not be among `maps`."""
+        self.viewport_width, self.viewport_height = layer.width, layer.height
+        self._prepare()
+        if not layer._in_context():
+            layer._add_to_context()
+        drawn_before = self._main_fb_ms
+        self._layer, self._main_fb_ms = layer, layer.frames[0]
+        try:
+            self.render(scene, RenderFlags.OFFSCREEN)
+            layer.finish()
+        finally:
+            self._layer, self._main_fb_ms = None, drawn_before
+
+    def _prepare(self) -> None:
+        self._told.clear()
         for each in self.maps.values():
             if not each._in_context():
                 each._add_to_context()
-        self.viewport_width, self.viewport_height = width * self.scale, height * self.scale
-        return self.render(scene, RenderFlags.OFFSCREEN)
 
     def delete(self) -> None:
         """Free everything that lies in the context."""
@@ -219,7 +286,16 @@ class FloatRenderer(Renderer):
             program._add_to_context()
         return program
 
+    def _sorted_mesh_nodes(self, scene: pyrender.Scene) -> list[pyrender.Node]:
+        """Draw in the order of the meshes' names, so that the same scene gives the same bytes."""
+        return sorted(scene.mesh_nodes, key=lambda node: node.mesh.name)
+
     def _bind_lighting(self, scene: pyrender.Scene, program: ShaderProgram, node: pyrender.Node, flags: int) -> None:
+        for name, texture in self.maps.items():
+            self._bind_texture(texture, name, program)
+        if program._program_id in self._told:  # a program keeps its uniforms from one surface to the next
+            return
+        self._told.add(program._program_id)
         for name, value in self.uniforms.items():
             if isinstance(value, np.ndarray) and value.ndim == 2:
                 where = gl.glGetUniformLocation(program._program_id, name)
@@ -227,15 +303,16 @@ class FloatRenderer(Renderer):
                     gl.glUniform3fv(where, len(value), np.ascontiguousarray(value, np.float32))
             else:
                 program.set_uniform(name, value)
-        for name, texture in self.maps.items():
-            self._bind_texture(texture, name, program)
 
     def _configure_main_framebuffer(self) -> None:
+        if self._layer is not None:
+            return
         size = (self.viewport_width, self.viewport_height)
         if self._main_fb is not None and self._main_fb_dims != size:
             self._delete_main_framebuffer()
         if self._main_fb is None:
-            self._small = _buffers((size[0] // self.scale, size[1] // self.scale), 0)
+            if self.scale > 1:
+                self._small = _buffers((size[0] // self.scale, size[1] // self.scale), 0)
             self._main_fb, self._main_cb, self._main_db = _buffers(size, 0)
             self._main_fb_ms, self._main_cb_ms, self._main_db_ms = _buffers(size, self.samples)
             self._main_fb_dims = size
@@ -247,12 +324,17 @@ class FloatRenderer(Renderer):
             gl.glDeleteRenderbuffers(2, list(self._small[1:]))
         self._small = None
 
-    def _read_main_framebuffer(self, scene: pyrender.Scene, flags: int) -> tuple[F32, F32]:
+    def _read_main_framebuffer(self, scene: pyrender.Scene, flags: int) -> tuple[F32, F32] | None:
+        if self._layer is not None:
+            return None
         full = self._main_fb_dims
         width, height = full[0] // self.scale, full[1] // self.scale
-        small = self._small[0] if self._small else 0
+        small = self._small[0] if self._small else self._main_fb
         # First every pixel's samples to one, then 2 x 2 pixels to one: a linear blit at half size is that box filter.
-        for source, target, size in ((self._main_fb_ms, self._main_fb, full), (self._main_fb, small, (width, height))):
+        steps: list[tuple[Any, Any, tuple[int, int]]] = [(self._main_fb_ms, self._main_fb, full)]
+        if self._small:
+            steps.append((self._main_fb, small, (width, height)))
+        for source, target, size in steps:
             gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, source)
             gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, target)
             gl.glBlitFramebuffer(0, 0, *full, 0, 0, *size, gl.GL_COLOR_BUFFER_BIT, gl.GL_LINEAR)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -10,41 +9,15 @@ from numpy.typing import NDArray
 
 from preview.light.lighting import Lighting
 from preview.model.model import Model, Part
+from preview.picture.arrays import Arrays
+from preview.picture.exposure import LUMINANCE, floor_colour
+from preview.picture.sun_patches import sun_map
 from preview.wood.boards import Boards
 
 F32 = NDArray[np.float32]
 
 MAX_PANES, MAX_BEAMS = 16, 8  # as in the shaders
-BEVEL = 0.001  # plan width in metres below which an eased edge fades into the board's face
 KINDS = ("wall", "ceiling", "trim", "stone", "cabinet", "grille", "duct", "subfloor", "glass", "outside")
-
-
-@dataclass(frozen=True, eq=False)
-class Arrays:
-    """Vertex arrays of one draw: positions (v, 3), normals (v, 3), uv (v, 2), extra (v, 4), colour (v, 3),
-    faces (f, 3); `page` of the texture, -1 for none."""
-
-    positions: F32
-    normals: F32
-    uv: F32
-    extra: F32
-    colour: F32
-    faces: NDArray[np.int32]
-    page: int = -1
-
-    def fields(self) -> tuple[Any, ...]:
-        """Return the arrays in the order that the engine takes them."""
-        return self.positions, self.normals, self.uv, self.extra, self.colour, self.faces
-
-
-def floor_surfaces(model: Model) -> list[Arrays]:
-    """Return each floor mesh: colour its tint, extra its grain, coat, and a number in 0..1 of the board's own."""
-    surfaces = []
-    for mesh in model.floor:
-        own = (mesh.piece.astype(np.uint32) * np.uint32(2654435761)).astype(np.float64) / 2**32
-        extra = np.column_stack([mesh.grain, mesh.coat, own]).astype(np.float32)
-        surfaces.append(Arrays(mesh.vertices, mesh.normals, mesh.uv, extra, mesh.tint, mesh.faces, mesh.page))
-    return surfaces
 
 
 def part_surfaces(model: Model, lighting: Lighting) -> tuple[Arrays | None, Arrays | None]:
@@ -67,9 +40,21 @@ def _joined(parts: list[Part], lighting: Lighting) -> Arrays | None:
         np.concatenate([part.normals for part in parts]),
         np.zeros((sum(counts), 2), np.float32),
         extra,
-        np.concatenate([lighting.parts[part.name] for part in parts]),
+        np.concatenate([_irradiance(part, lighting) for part in parts]),
         np.concatenate([part.faces + start for part, start in zip(parts, first, strict=True)]).astype(np.int32),
     )
+
+
+def _irradiance(part: Part, lighting: Lighting) -> F32:
+    """Return a part's irradiance (v, 3). Sashes reach out of doors, where the bake leaves them dark; what is seen of
+    that through the glass takes the light of the rest of its part."""
+    found = lighting.parts[part.name]
+    if part.surface != "trim" or not len(found):
+        return found
+    lux = found @ LUMINANCE
+    usual = np.median(lux)
+    dark = lux < 0.03 * usual
+    return np.where(dark[:, None], np.median(found, axis=0), found).astype(np.float32)
 
 
 def pane_surfaces(model: Model, lighting: Lighting) -> Arrays | None:
@@ -98,19 +83,17 @@ def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> tuple[di
     """Return the floor shader's uniforms and its maps (h, w, 3) float32."""
     light = lighting.floor
     height, width = light.irradiance.shape[:2]
+    colour = floor_colour(lighting)
     panes = sorted(lighting.emitters, key=lambda each: -_flux(each.corners, each.radiance))[:MAX_PANES]
     frames = [_rectangle(each.corners) for each in panes]
     uniforms: dict[str, Any] = {
         "light_frame": np.array([*light.origin, 1 / (width * light.texel), 1 / (height * light.texel)]),
         "coat_alpha": np.array([boards.finish.roughness, boards.border_finish.roughness]),
         "coat_ior": np.array([boards.finish.ior, boards.border_finish.ior]),
-        "bevel": BEVEL,
         "pane_count": len(panes),
-        "mean_irradiance": light.irradiance.reshape(-1, 3).mean(axis=0).astype(float),
+        "mean_irradiance": colour * lighting.mean_floor_lux / max(float(colour @ LUMINANCE), 1e-6),
         "room_low": np.asarray(model.bounds[0], float),
         "room_high": np.asarray(model.bounds[1], float),
-        "wall_radiance": _mean_radiance(model, lighting, "wall"),
-        "ceiling_radiance": _mean_radiance(model, lighting, "ceiling"),
     }
     if panes:
         uniforms["pane_corner"] = np.array([frame[0] for frame in frames])
@@ -121,7 +104,12 @@ def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> tuple[di
         uniforms["pane_extent"] = np.column_stack([lengths, lengths.prod(axis=1)])
         uniforms["pane_radiance"] = np.array([each.radiance for each in panes], float)
     uniforms |= _sun_uniforms(lighting)
-    return uniforms, {"irradiance_map": light.irradiance, "direction_map": light.direction}
+    patches = sun_map(lighting.sun) if lighting.sun is not None else None
+    maps = {"irradiance_map": light.irradiance}
+    if patches is not None:
+        uniforms["sun_frame"] = patches.frame
+        maps["sun_map"] = patches.values
+    return uniforms, maps
 
 
 def _sun_uniforms(lighting: Lighting) -> dict[str, Any]:
@@ -129,7 +117,7 @@ def _sun_uniforms(lighting: Lighting) -> dict[str, Any]:
     its radius: a uniform disc's edge profile has that deviation."""
     if lighting.sun is None or not lighting.sun.beams:
         return {"beam_count": 0, "sun_way": np.array([0.0, 0, 1]), "sun_blur": 0.0}
-    beams = sorted(lighting.sun.beams, key=lambda each: -_flux(each.corners, each.irradiance))[:MAX_BEAMS]
+    beams = lighting.sun.beams[:MAX_BEAMS]
     frames = [_rectangle(each.corners) for each in beams]
     return {
         "beam_count": len(beams),
@@ -139,6 +127,7 @@ def _sun_uniforms(lighting: Lighting) -> dict[str, Any]:
         "beam_irradiance": np.array([each.irradiance for each in beams], float),
         "sun_way": np.asarray(lighting.sun.direction, float),
         "sun_blur": float(np.tan(lighting.sun.radius) / 2),
+        "sun_radius": float(np.tan(lighting.sun.radius)),
     }
 
 
@@ -157,11 +146,3 @@ def _rectangle(corners: NDArray[np.float64]) -> tuple[Any, Any, Any, Any]:
     rise = np.cross(normal, along)
     x, y = (corners - corners[0]) @ along, (corners - corners[0]) @ rise
     return corners[0] + x.min() * along + y.min() * rise, np.ptp(x) * along, np.ptp(y) * rise, normal
-
-
-def _mean_radiance(model: Model, lighting: Lighting, surface: str) -> NDArray[np.float64]:
-    """Return the mean of albedo E / pi over a surface kind's vertices, (3,); half the floor's irradiance for none."""
-    found = [np.asarray(part.albedo) * lighting.parts[part.name] for part in model.parts if part.surface == surface]
-    if not found:
-        found = [0.5 * lighting.floor.irradiance.reshape(-1, 3)]
-    return np.concatenate(found).mean(axis=0).astype(float) / np.pi

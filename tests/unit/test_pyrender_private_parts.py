@@ -29,6 +29,7 @@ def test_the_renderer_asks_its_own_methods_with_these_arguments():
     expected = {
         "_get_primitive_program": ["primitive", "flags", "program_flags"],
         "_bind_lighting": ["scene", "program", "node", "flags"],
+        "_sorted_mesh_nodes": ["scene"],
         "_configure_main_framebuffer": [],
         "_delete_main_framebuffer": [],
         "_read_main_framebuffer": ["scene", "flags"],

@@ -1,23 +1,39 @@
 #version 330 core
-// What is seen through a window: an overcast sky above the horizon (Moon and Spencer 1942: L ~ 1 + 2 sin g),
-// a soft bright haze below it. A photographer holds the windows back by a second, shorter exposure; so does this:
-// the brightness seen is brought under `held`, the gradient stays. Reflections use the true radiance.
+// What is seen through a window: an overcast sky (Moon and Spencer 1942: L ~ 1 + 2 sin g), and below the horizon open
+// ground before a far, soft line of trees. A photographer holds the windows back by a second, shorter exposure, and
+// the eye adapts to what is outside by itself: so here the pane is brought down to `HELD`, half way to
+// white, and its gradient to half the stops.
+// Reflections use the true radiance.
 
 in vec3 place;
 in vec3 colour_0;
 out vec4 pixel;
 
-uniform float exposure;
+uniform vec3 exposure;
+uniform float mirror;              // see part.frag
 uniform vec3 cam_pos;
 
-const float HELD = 1.3;
+const float HELD = 0.95;
+
+float wave(float x) { return sin(x) + 0.6 * sin(2.3 * x + 1.0) + 0.4 * sin(5.1 * x + 4.0); }
 
 void main() {
-    vec3 ray = normalize(place - cam_pos);
-    float sky = (1.0 + 2.0 * max(ray.z, 0.0)) / 1.5;
-    float ground = 0.42 + 0.12 * smoothstep(-0.6, 0.0, ray.z);
-    float gradient = mix(ground, sky, smoothstep(-0.10, 0.05, ray.z));
-    vec3 seen = colour_0 * exposure * gradient;
-    seen *= HELD * (0.78 + 0.22 * min(gradient, 1.0)) / (HELD + max(seen.r, max(seen.g, seen.b)));
+    vec3 eye = cam_pos * vec3(1.0, 1.0, mirror);
+    vec3 ray = normalize(place - eye);
+    float rise = ray.z / max(length(ray.xy), 1e-3);
+    float bearing = atan(ray.y, ray.x);
+    vec3 sky = mix(vec3(0.72, 0.71, 0.68), vec3(1.62, 1.66, 1.72), smoothstep(-0.05, 0.75, ray.z));
+    vec3 ground = mix(vec3(0.37, 0.39, 0.33), vec3(0.50, 0.515, 0.47), smoothstep(-0.45, -0.02, ray.z));
+    vec3 trees = vec3(0.30, 0.325, 0.295);
+    float crown = 0.055 + 0.016 * wave(9.0 * bearing) + 0.006 * wave(31.0 * bearing);
+    vec3 view = mix(trees, sky, smoothstep(crown - 0.035, crown + 0.035, rise));
+    view = mix(ground, view, smoothstep(-0.05, 0.015, rise));
+    if (mirror < 0.0) {
+        pixel = vec4(colour_0 * view, distance(cam_pos, place * vec3(1.0, 1.0, mirror)));
+        return;
+    }
+    vec3 light = colour_0 * exposure;
+    float brightest = max(light.r, max(light.g, light.b));
+    vec3 seen = mix(light / brightest, vec3(1.0), 0.5) * min(brightest, HELD) * 1.35 * sqrt(view / 1.6);
     pixel = vec4(seen / (1.0 + max(seen.r, max(seen.g, seen.b))), 1.0);
 }

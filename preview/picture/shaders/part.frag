@@ -10,7 +10,9 @@ out vec4 pixel;
 
 const int MAX_BEAMS = 8;
 
-uniform float exposure;
+uniform vec3 exposure;
+uniform float mirror;              // below 0 the room is drawn for the floor's reflection: bare radiance, and how far
+uniform vec3 cam_pos;
 uniform int beam_count;            // as in floor.frag
 uniform vec3 beam_corner[MAX_BEAMS];
 uniform vec3 beam_side[MAX_BEAMS];
@@ -72,6 +74,7 @@ float noise(vec3 p) {
 }
 
 void main() {
+    if (mirror < 0.0 && place.z < -1e-4) discard;
     vec3 albedo = extra.rgb;
     if (abs(extra.a - STONE) < 0.5) {
         // A honed slab: clouds of a hand's breadth and a fine grain that fades where it is under a pixel.
@@ -80,5 +83,6 @@ void main() {
                 + 0.10 * fine * (noise(place * 190.0) - 0.5);
     }
     float sheen = abs(extra.a - 6.5) < 1.0 ? 0.0 : 0.04;   // ducts and subfloors have none
-    pixel = resolvable(mix(albedo, vec3(1.0), sheen) * (colour_0 + sunshine(normalize(facing))) / PI);
+    vec3 radiance = mix(albedo, vec3(1.0), sheen) * (colour_0 + sunshine(normalize(facing))) / PI;
+    pixel = mirror > 0.0 ? resolvable(radiance) : vec4(radiance, distance(cam_pos, place * vec3(1.0, 1.0, mirror)));
 }

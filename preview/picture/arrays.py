@@ -1,0 +1,29 @@
+"""Vertex arrays of one draw, as the engine takes them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+F32 = NDArray[np.float32]
+
+
+@dataclass(frozen=True, eq=False)
+class Arrays:
+    """Vertex arrays of one draw: positions (v, 3), normals (v, 3), uv (v, 2), extra (v, 4), colour (v, 3),
+    faces (f, 3); `page` of the texture, -1 for none."""
+
+    positions: F32
+    normals: F32
+    uv: F32
+    extra: F32
+    colour: F32
+    faces: NDArray[np.int32]
+    page: int = -1
+
+    def fields(self) -> tuple[Any, ...]:
+        """Return the arrays in the order that the engine takes them."""
+        return self.positions, self.normals, self.uv, self.extra, self.colour, self.faces

@@ -1,0 +1,111 @@
+"""The floor as it is drawn: each board's whole face at z = 0, every triangle knowing how far its corners lie from the
+board's own edges, so that the shader draws the eased edges as lines of their true width at any distance.
+
+The model's bevels are quadrilaterals (low, next low, next high, high) round each board; their low corners are the
+board's outline. Drawn as geometry, bevels under a millimetre wide break into dashes a few metres off.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.model.ease import BEVEL, as_polygon, triangles_of
+from preview.model.model import FloorMesh, Model
+from preview.picture.arrays import Arrays
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+FAR = 1.0  # metres: the distance given for an edge that a triangle does not touch
+SIDE_SHADE = 0.35  # the sides of boards stand in slots and joints, where little light comes; by eye
+LAP = 0.0002  # metres: faces reach so far over their neighbours, so that no crack opens where three boards meet
+LINE = BEVEL  # half the width of the line that a joint is seen as, metres
+
+
+def floor_surfaces(model: Model) -> list[Arrays]:
+    """Return each floor mesh: normals its distances to edges, colour its tint, extra its grain, coat, and a number in
+    0..1 of the board's own."""
+    return [_surface(mesh) for mesh in model.floor]
+
+
+def _surface(mesh: FloorMesh) -> Arrays:
+    up = mesh.normals[:, 2]
+    bevels = np.flatnonzero(np.abs(up - np.sqrt(0.5)) < 1e-3)
+    if len(bevels):
+        corners, distance, moved = _faces(mesh, bevels[0::4], bevels[1::4])
+    else:
+        corners, distance = _as_they_are(mesh)
+        moved = mesh.vertices[corners, :2].astype(float)
+    sides = mesh.faces[(np.abs(up) < 1e-3)[mesh.faces[:, 0]]].ravel()
+    rows = np.concatenate([corners, sides])
+    edges = np.concatenate([distance, np.full((len(sides), 3), FAR)])
+    positions = mesh.vertices[rows].copy()
+    positions[: len(corners)] = np.column_stack([moved, np.zeros(len(moved))])
+    shade = np.repeat([1.0, SIDE_SHADE], [len(corners), len(sides)])[:, None]
+    own = (mesh.piece[rows].astype(np.uint32) * np.uint32(2654435761)).astype(np.float64) / 2**32
+    return Arrays(
+        positions,
+        edges.astype(np.float32),
+        mesh.uv[rows],
+        np.column_stack([mesh.grain[rows], mesh.coat[rows], own]).astype(np.float32),
+        (mesh.tint[rows] * shade).astype(np.float32),
+        np.arange(len(rows), dtype=np.int32).reshape(-1, 3),
+        mesh.page,
+    )
+
+
+def _as_they_are(mesh: FloorMesh) -> tuple[Index, Array]:
+    """A floor without eased edges: its upward faces, with no lines."""
+    rows = mesh.faces[(mesh.normals[:, 2] > 0.9)[mesh.faces[:, 0]]].ravel().astype(np.intp)
+    return rows, np.full((len(rows), 3), FAR)
+
+
+def _faces(mesh: FloorMesh, low: Index, following: Index) -> tuple[Index, Array, Array]:
+    """Return the vertices (3 t,) of triangles over the outlines whose corners are `low`, each followed on its ring by
+    the corner at `following`; their distances (3 t, 3) to the edges opposite to each corner; and where they are drawn
+    in plan (3 t, 2), `LAP` beyond the outline."""
+    points = mesh.vertices[low, :2].astype(float)
+    piece = mesh.piece[low]
+    count = len(low)
+    ends = np.append(np.any(mesh.vertices[following[:-1], :2] != mesh.vertices[low[1:], :2], axis=1), True)
+    ends |= np.append(piece[1:] != piece[:-1], True)
+    ring = np.concatenate([[0], np.cumsum(ends)[:-1]])
+    start = np.concatenate([[0], np.flatnonzero(ends)[:-1] + 1])
+    after = np.where(ends, start[ring], np.arange(count) + 1)
+    before = np.zeros(count, np.intp)
+    before[after] = np.arange(count)
+    leaving, coming = points[after] - points, points - points[before]
+    edge = np.stack([leaving[:, 1], -leaving[:, 0]], axis=1) / np.linalg.norm(leaving, axis=1, keepdims=True)
+    mitre = (edge + edge[before]) / np.maximum(1 + (edge * edge[before]).sum(axis=1, keepdims=True), 0.1)
+    drawn = points + LAP * mitre
+    reflex = coming[:, 0] * leaving[:, 1] - coming[:, 1] * leaving[:, 0] < -1e-12
+    own = np.unique(piece, return_inverse=True)[1]
+    rings = np.bincount(own[start], minlength=own.max() + 1)
+    odd = (np.bincount(own, reflex, own.max() + 1) > 0) | (rings > 1)
+    first = start[ring]
+    row = np.arange(count)
+    fan = ~odd[own] & (row > first) & (after > first)
+    triangles = np.stack([first[fan], row[fan], after[fan]], axis=1)
+    for number in np.flatnonzero(odd):
+        rows = np.flatnonzero(own == number)
+        made = triangles_of(as_polygon(points[rows], ring[rows])).reshape(-1, 1, 2)
+        nearest = ((made - points[rows]) ** 2).sum(axis=2).argmin(axis=1)
+        triangles = np.concatenate([triangles, rows[nearest].reshape(-1, 3)])
+    corners = triangles.ravel()
+    return low[corners], _distances(drawn, triangles, after).reshape(-1, 3) - LAP, drawn[corners]
+
+
+def _distances(points: Array, triangles: Index, after: Index) -> Array:
+    """Return, for each corner (t, 3) of the triangles, its distance to the three edges opposite to the corners,
+    (t, 3, 3); `FAR` from those that are no edges of the outline."""
+    distance = np.zeros((len(triangles), 3, 3))
+    a, b, c = (points[triangles[:, k]] for k in range(3))
+    twice = np.abs((b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0])
+    for k in range(3):
+        one, two = triangles[:, (k + 1) % 3], triangles[:, (k + 2) % 3]
+        outer = (after[one] == two) | (after[two] == one)
+        height = twice / np.maximum(np.linalg.norm(points[two] - points[one], axis=1), 1e-9)
+        distance[:, k, k] = height
+        distance[~outer, :, k] = FAR
+    return distance
