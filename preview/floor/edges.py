@@ -19,8 +19,8 @@ from preview.floor.start import triangle_legs
 PARALLEL = np.radians(1.0)
 """An edge within this angle of the run, or of square to it, is taken as such."""
 
-SAME_PLACE = 1e-3
-"""Edges this near to one line, metres, belong to one wall."""
+SAME_WALL = 0.02
+"""Edges whose places differ by less, metres, belong to one wall, which may be a little out of square."""
 
 Facing = Literal["left", "right", "near", "far", "angled"]
 
@@ -29,8 +29,9 @@ Facing = Literal["left", "right", "near", "far", "angled"]
 class Edge:
     """One straight edge of the field, (2, 2) plan points with the field on its left.
 
-    `facing` says which side of the field it bounds, looking along the run; `place` is where it lies, across the run
-    (to the right) for a side and along it for an end, metres from the plan's origin.
+    `facing` says which side of the field it bounds, looking along the run; `place` is how far out it reaches: across
+    the run (to the right) for a side and along it for an end, metres from the plan's origin. Where a wall is a little
+    out of square, pieces fitted to that place only get smaller than they should be, and no slivers appear beyond them.
     """
 
     ends: Array
@@ -60,26 +61,27 @@ def field_edges(field: BaseGeometry, frame: Array) -> tuple[Edge, ...]:
 
 def _edge(ends: Array, frame: Array) -> Edge:
     along, across = frame @ ((ends[1] - ends[0]) / np.hypot(*(ends[1] - ends[0])))
-    r, c = frame @ ends.mean(axis=0)
+    r, c = frame @ ends.T
     if abs(across) < np.sin(PARALLEL):
         # With the field on its left, an edge that goes along the run bounds the right side.
-        return Edge(ends, "right" if along > 0 else "left", float(c))
+        return Edge(ends, "right", float(c.max())) if along > 0 else Edge(ends, "left", float(c.min()))
     if abs(along) < np.sin(PARALLEL):
-        return Edge(ends, "near" if across > 0 else "far", float(r))
+        return Edge(ends, "near", float(r.min())) if across > 0 else Edge(ends, "far", float(r.max()))
     return Edge(ends, "angled", float("nan"))
 
 
 def main_place(edges: tuple[Edge, ...], facing: Facing) -> float | None:
-    """Return where the wall that bounds the field most on one side lies: of all edges facing that way, those on one
-    line with the greatest length together. None where no edge faces that way."""
-    lengths: dict[int, float] = {}
-    places: dict[int, float] = {}
-    for edge in edges:
-        if edge.facing == facing:
-            line = round(edge.place / SAME_PLACE)
-            lengths[line] = lengths.get(line, 0.0) + edge.length
-            places[line] = edge.place
-    return places[max(lengths, key=lambda line: lengths[line])] if lengths else None
+    """Return how far out the wall reaches that bounds the field most on one side: of all edges facing that way, those
+    of one wall with the greatest length together. None where no edge faces that way."""
+    outward = -1 if facing in ("left", "near") else 1
+    walls: list[list[Edge]] = []
+    for edge in sorted((edge for edge in edges if edge.facing == facing), key=lambda edge: -outward * edge.place):
+        if walls and abs(walls[-1][-1].place - edge.place) < SAME_WALL:
+            walls[-1].append(edge)
+        else:
+            walls.append([edge])
+    longest = max(walls, key=lambda wall: sum(edge.length for edge in wall), default=None)
+    return longest[0].place if longest else None
 
 
 def piece_at(edge: Edge, lattice: Lattice, center: float, phase: float) -> float:

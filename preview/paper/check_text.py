@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 from shapely import MultiPolygon
 
 from preview.floor.layout import Layout
@@ -14,7 +15,7 @@ from preview.paper.layer_notes import Row
 from preview.paper.layout_text import table
 from preview.paper.light_rows import light_rows
 from preview.paper.setting_out import wall_lengths
-from preview.room.room import Room, RoomObstacle, RoomOpening
+from preview.room.room import Room, RoomObstacle, RoomOpening, RoomVent
 from preview.scene.job import Job, Unit
 from preview.units import format_area, format_bearing, format_length
 
@@ -32,7 +33,7 @@ def check_text(
         ("Room", _room(room, units)),
         ("Openings", [(each.name, _opening(room, each, units)) for each in room.openings]),
         ("Obstacles", [(each.name, _obstacle(each, units)) for each in room.obstacles]),
-        ("Vents", [(v.name, " × ".join(format_length(s, units) for s in v.size)) for v in room.vents]),
+        ("Vents", [(each.name, _vent(each, units)) for each in room.vents]),
         ("Floor", _floor(job, layout, units)),
         ("Light", [*_light(job), *(light_rows(lux, units) if lux else [])]),
     ]
@@ -80,9 +81,18 @@ def _opening(room: Room, opening: RoomOpening, units: Unit) -> str:
     return f"{opening.kind}, {wide} wide, wall {opening.wall}, {where}"
 
 
+def _vent(vent: RoomVent, units: Unit) -> str:
+    """The frame's size and where its middle lies."""
+    return f"{' × '.join(format_length(side, units) for side in vent.size)}, its middle at {_at(vent.center, units)}"
+
+
+def _at(point: Sequence[float] | NDArray[np.float64], units: Unit) -> str:
+    return f"({format_length(float(point[0]), units)}, {format_length(float(point[1]), units)})"
+
+
 def _obstacle(obstacle: RoomObstacle, units: Unit) -> str:
-    """Overall size in plan, and what it is where its name doesn't say so."""
-    words = _size(obstacle.polygon.bounds, units)
+    """Overall size in plan, where it begins, and what it is where its name doesn't say so."""
+    words = f"{_size(obstacle.polygon.bounds, units)}, from {_at(obstacle.polygon.bounds[:2], units)}"
     return words if obstacle.kind in obstacle.name.casefold() else f"{words}, {obstacle.kind}"
 
 

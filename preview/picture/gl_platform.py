@@ -8,8 +8,8 @@ import sys
 from preview.errors import RenderError
 
 MISSING = (
-    "no picture can be drawn: the OpenGL library for drawing without a screen (EGL) is missing or does not start.\n"
-    "On Debian or Ubuntu install it with: sudo apt-get install libegl1 libgl1-mesa-dri"
+    "no picture can be drawn: the OpenGL libraries for drawing without a screen (EGL) are missing or do not start.\n"
+    "On Debian or Ubuntu install them with: sudo apt-get install libegl1 libgl1 libgl1-mesa-dri"
 )
 
 
@@ -17,10 +17,12 @@ def choose_platform() -> str:
     """Tell PyOpenGL which platform to load, and return its name: "egl" on Linux, "window" elsewhere.
 
     On Linux pictures are drawn off screen through EGL. On Windows and macOS pyrender opens a hidden window of its
-    own. A PYOPENGL_PLATFORM that the user has set is respected. Must run before pyrender or OpenGL is imported.
+    own. A PYOPENGL_PLATFORM that the user has set is respected. Off screen, pyglet, which pyrender imports, is told
+    not to look for window libraries either. Must run before pyrender or OpenGL is imported.
     """
     if sys.platform.startswith("linux"):
         os.environ.setdefault("PYOPENGL_PLATFORM", "egl")
+        os.environ.setdefault("PYGLET_HEADLESS", "1")
     return os.environ.get("PYOPENGL_PLATFORM", "window")
 
 

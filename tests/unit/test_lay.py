@@ -162,3 +162,11 @@ def test_lines_end_where_the_field_does():
     room, layout = lay(corners=ell, openings=[], center=Center("point", point=(3.3, 0.0)))
     assert layout.chalk_line[1, 1] == pytest.approx(2.5 - room.border_line)
     assert all(np.isfinite(value) for value in layout.measures.values())
+
+
+def test_wall_out_of_square_leaves_no_slivers():
+    """Wall 1 tilted by 6 mm over 4 m: full triangles at its outermost corner, a little less elsewhere, no slivers."""
+    _, layout = lay(corners=[(0, 0.006), (4, 0), (4, 5), (0, 5)], openings=[])
+    assert layout.measures["slivers"] == 0
+    assert layout.measures["near_triangle"] == pytest.approx(4 * INCH)
+    assert not any("wall 1" in each for each in layout.warnings)

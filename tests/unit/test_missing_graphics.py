@@ -42,4 +42,4 @@ def test_missing_graphics_is_two_lines_and_exit_status_one(before, settings):
     assert (done.stdout, done.returncode) == (MISSING + "\n", 1)
     assert done.stderr == ""
     assert len(MISSING.splitlines()) == 2
-    assert "libegl1 libgl1-mesa-dri" in MISSING
+    assert "libegl1 libgl1 libgl1-mesa-dri" in MISSING
