@@ -38,7 +38,7 @@ def lay_scene(scene: str, variant: str | None, form: Form, light: bool = False) 
     if form == "json":
         from preview.paper.layout_json import layout_json
 
-        return layout_json(floor.layout).encode()
+        return layout_json(floor.layout, floor.room).encode()
     if form == "svg":
         from preview.paper.plan_svg import plan_svg
 

@@ -43,9 +43,7 @@ def lay_floor(room: Room, job: Job) -> Layout:
         SceneError: a board longer than the field, a centre line outside it.
     """
     axis = find_axis(room, job)
-    open_field = _without_vents(np.array([room.field]), room)[0]
-    fits = _fits(axis, job)
-    lattice, fit, boards = _best_placed(axis, fits, job, open_field)
+    lattice, fit, boards = place_boards(axis, job, open_field(room))
 
     border, border_remarks = lay_border(room, job.border)
     grilles, slots = lay_grilles(room)
@@ -87,8 +85,17 @@ def lay_floor(room: Room, job: Job) -> Layout:
     return replace(layout, warnings=tuple(dict.fromkeys(said)))
 
 
-def _fits(axis: Axis, job: Job) -> list[Fit]:
-    """The lengths to consider, best first: one where the scene fixes it, else the fit and a few steps longer."""
+def open_field(room: Room) -> BaseGeometry:
+    """Return what the boards cover: the field less the frames of the grilles."""
+    return _without_vents(np.array([room.field]), room)[0]
+
+
+def fits(axis: Axis, job: Job) -> list[Fit]:
+    """Return the lengths to consider, best first: one where the scene fixes it, else the fit and a few steps longer.
+
+    Raises:
+        SceneError: a board longer than the field.
+    """
     choice = job.floor
     width, step = choice.board_width + choice.gap, STEP[job.units]
     if choice.board_length is not None:
@@ -106,11 +113,17 @@ def _fits(axis: Axis, job: Job) -> list[Fit]:
     return [best, *(each for each in longer if (each.count, each.costs) == (best.count, best.costs))]
 
 
-def _best_placed(axis: Axis, fits: list[Fit], job: Job, field: BaseGeometry) -> tuple[Lattice, Fit, Pieces]:
-    """Return the first placing without slivers among the free choices of length and start, or the one with fewest."""
+def place_boards(axis: Axis, job: Job, field: BaseGeometry) -> tuple[Lattice, Fit, Pieces]:
+    """Return the field's boards, with their lattice and fit, cut to `field`.
+
+    It is the first placing without slivers among the free choices of length and start, or the one with fewest.
+
+    Raises:
+        SceneError: a board longer than the field.
+    """
     width = job.floor.board_width + job.floor.gap
     fewest: tuple[int, tuple[Lattice, Fit, Pieces]] | None = None
-    for fit in fits:
+    for fit in fits(axis, job):
         # The chalk line: the corners' side of the seam on the centre line, or of the one left of the middle course.
         place = axis.place + width / (2 * sqrt(2)) - fit.phase * fit.length / sqrt(2)
         for corner in start_corners(axis.near, axis.far, width, fit.length, job.floor.start):

@@ -7,7 +7,7 @@ import shapely
 
 from preview.floor.centering import Axis
 from preview.floor.fit import Fit
-from preview.floor.layout import Layout, Role
+from preview.floor.layout import Array, Layout, Role
 from preview.floor.slivers import sliver_mask
 from preview.floor.start import triangle_legs
 from preview.room.room import Room
@@ -40,7 +40,7 @@ def measure(room: Room, layout: Layout, axis: Axis, fit: Fit) -> dict[str, float
     corner = float(axis.frame[0] @ layout.start_point)
     near, far = triangle_legs(axis.near, axis.far, corner, width, length)
     blanks = len(np.unique(pieces.key[board], axis=0))
-    near_walls, far_walls = _to_walls(room, layout)
+    near_walls, far_walls = to_walls(room, layout.chalk_line, layout.board.width)
     return {
         "stop_block": layout.board.length,
         "center_offset": axis.place - axis.middle,
@@ -68,12 +68,14 @@ def measure(room: Room, layout: Layout, axis: Axis, fit: Fit) -> dict[str, float
     }
 
 
-def _to_walls(room: Room, layout: Layout) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Distances left and right from the chalk line to the walls, a board's width inside each of its ends."""
-    start, end = layout.chalk_line
+def to_walls(room: Room, line: Array, inside: float) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return the distances left and right from a line (2, 2) to the walls, square to it, `inside` of each of its ends.
+
+    The near end first, left before right; metres.
+    """
+    start, end = line
     along = (end - start) / np.linalg.norm(end - start)
     right = np.array([along[1], -along[0]])
-    inside = layout.board.width
     found = []
     for point in (start + inside * along, end - inside * along):
         pair = []

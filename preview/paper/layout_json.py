@@ -3,23 +3,29 @@
 from __future__ import annotations
 
 import json
+from dataclasses import asdict
 
 import numpy as np
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.polygon import orient
 
+from preview.floor.course_ends import course_ends
 from preview.floor.layout import Layout, Role
+from preview.floor.sight_lines import sight_offsets
+from preview.floor.worth import worth
+from preview.room.room import Room
 
 
-def layout_json(layout: Layout) -> str:
+def layout_json(layout: Layout, room: Room | None = None) -> str:
     """Return `layout` as one JSON document: metres, square metres, degrees anticlockwise from +x.
 
     A polygon is a list of rings, open (the first point is not repeated), outer rings anticlockwise and holes
     clockwise; a field in several parts lists the rings of one part after another. Numbers keep every digit, so
-    that the pieces still tile the floor when they are read back.
+    that the pieces still tile the floor when they are read back. Where the `room` is given, everything that can be
+    measured is told: all of `preview.floor.worth`, the ends of every course, and the offset from every sight line.
     """
     pieces = layout.pieces
-    document = {
+    document: dict[str, object] = {
         "unit": "m",
         "title": layout.title,
         "variant": layout.variant,
@@ -52,9 +58,12 @@ def layout_json(layout: Layout) -> str:
             }
             for number in range(len(pieces))
         ],
-        "measures": layout.measures,
+        "measures": layout.measures | (worth(room, layout) if room else {}),
         "warnings": list(layout.warnings),
     }
+    if room:
+        document["course_ends"] = [asdict(each) for each in course_ends(layout)]
+        document["sight_lines"] = [asdict(each) for each in sight_offsets(room, layout)]
     return "{\n" + ",\n".join(f"{_text(key)}: {_lines(value)}" for key, value in document.items()) + "\n}\n"
 
 
