@@ -107,6 +107,58 @@ def compare(
     typer.echo(compare_scene(scene, variant or [], viewpoint or [], size, out))
 
 
+@app.command(
+    epilog="Example:  preview options dining-room.toml --prefer sightline --choose 2 --save dining-room.toml",
+)
+def options(
+    scene: Scene,
+    prefer: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--prefer",
+            metavar="CRITERION",
+            help="What counts first: symmetry, sightline, less-waste or fewer-cuts; given again, what counts next.",
+        ),
+    ] = None,
+    keep: Annotated[
+        list[str] | None,
+        typer.Option(metavar="CHOICE", help="Leave border, width, centre or start as the scene has it."),
+    ] = None,
+    form: Annotated[
+        Literal["text", "json"], typer.Option("--format", help="text: the best five and why; json: all of them.")
+    ] = "text",
+    choose: Annotated[
+        list[int] | None,
+        typer.Option(
+            "--choose", metavar="N", help="The N-th in the ranking, for --save and --pictures; may be given again."
+        ),
+    ] = None,
+    save: Annotated[
+        Path | None,
+        typer.Option(
+            "--save",
+            metavar="FILE",
+            help="Write the scene with the chosen layout, or the first, as a variant; FILE may be the scene itself.",
+        ),
+    ] = None,
+    pictures: Annotated[
+        Path | None,
+        typer.Option(
+            "--pictures", metavar="FILE", help="Draw the scene and the best five, or the chosen, on one sheet, a PNG."
+        ),
+    ] = None,
+    viewpoint: Viewpoints = None,
+    size: Size = "1600x1000",
+) -> None:
+    """Weigh every layout the room could have, and show the best five, why they are, and what they give up."""
+    from preview.commands import weigh_options
+
+    for words in weigh_options(
+        scene, prefer or [], keep or [], form, pictures, viewpoint or [], size, save, choose or []
+    ):
+        typer.echo(words.removesuffix("\n"))
+
+
 @app.command(epilog="Example:  preview demo --out /tmp/previews")
 def demo(size: Size = "1600x1000", out: Folder = Path("previews")) -> None:
     """Do the main job on a scene that comes with the program: check, lay, render, compare."""
@@ -180,7 +232,7 @@ def version(wanted: bool) -> None:
 
 
 @app.callback()
-def options(
+def before_any_command(
     _: Annotated[
         bool, typer.Option("--version", callback=version, is_eager=True, help="Print the version and stop.")
     ] = False,

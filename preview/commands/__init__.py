@@ -2,6 +2,15 @@
 
 from preview.commands.look import check_scene, lay_scene
 from preview.commands.new import new_scene
+from preview.commands.options import weigh_options
 from preview.commands.show import compare_scene, render_scene, run_demo
 
-__all__ = ["check_scene", "compare_scene", "lay_scene", "new_scene", "render_scene", "run_demo"]
+__all__ = [
+    "check_scene",
+    "compare_scene",
+    "lay_scene",
+    "new_scene",
+    "render_scene",
+    "run_demo",
+    "weigh_options",
+]

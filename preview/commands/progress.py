@@ -7,8 +7,8 @@ from contextlib import contextmanager
 
 
 @contextmanager
-def progress(total: int) -> Iterator[Callable[[str], None]]:
-    """Show a bar of `total` pictures while they are drawn; yields what to call, with a name, when one is done.
+def progress(total: int, doing: str = "drawing", done: str = "drawn") -> Iterator[Callable[[str], None]]:
+    """Show a bar of `total` things while they are made; yields what to call, with a name, when one is done.
 
     The bar shows only where standard error is a terminal, and leaves nothing behind.
     """
@@ -19,9 +19,9 @@ def progress(total: int) -> Iterator[Callable[[str], None]]:
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
     shown = Progress(*columns, console=console, transient=True, redirect_stdout=False, disable=not console.is_terminal)
     with shown:
-        task = shown.add_task("drawing", total=total)
+        task = shown.add_task(doing, total=total)
 
         def step(name: str) -> None:
-            shown.update(task, advance=1, description=f"drawn: {name.replace('[', '(')}")
+            shown.update(task, advance=1, description=f"{done}: {name.replace('[', '(')}")
 
         yield step

@@ -1,0 +1,129 @@
+"""The command that weighs what could be laid in a room, shows the best, and writes a choice into the scene."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Literal, TypeVar, get_args
+
+from preview.commands.progress import progress
+from preview.commands.reading import read_jobs, read_size
+from preview.errors import UsageError
+from preview.files import writable_folder, write_whole
+from preview.options.rank import Ranked
+from preview.scene.job import Job
+from preview.scene.nodes import suggest
+
+SHOWN = 5
+Name = TypeVar("Name", bound=str)
+
+
+def weigh_options(
+    scene: str,
+    preferred: Sequence[str],
+    kept: Sequence[str],
+    form: Literal["text", "json"],
+    pictures: Path | None,
+    viewpoints: Sequence[str],
+    size: str,
+    save: Path | None,
+    chosen: Sequence[int],
+) -> Iterator[str]:
+    """Weigh layouts for the base scene; yield the document, then the path of each file that was asked for.
+
+    pictures: where a sheet of the scene and its best options is drawn, from `viewpoints` at `size`.
+    save: where the scene is written with the `chosen` lines of the ranking, counted from 1, as variants; it may be
+        the scene's own file.
+
+    Raises:
+        UsageError: a file can't be written, a criterion is unknown, or there are not so many options.
+    """
+    from preview.options.candidates import Kept
+    from preview.options.rank import CRITERIA, order, rank
+    from preview.options.search import search, to_weigh
+
+    pixels = read_size(size)
+    criteria = order(_known(preferred, CRITERIA, "--prefer"))
+    fixed = _known(kept, get_args(Kept), "--keep")
+    jobs = read_jobs(scene)
+    if save is not None and scene == "-":
+        raise UsageError("--save adds to a scene file, and standard input is none; give the file's name")
+    for path in (pictures, save):
+        if path is not None:
+            writable_folder(path.absolute().parent)
+    if pictures is not None and pictures.suffix.casefold() != ".png":
+        raise UsageError(f"--pictures: {pictures.name} does not end in .png; the sheet is a PNG picture")
+    tried = to_weigh(jobs, fixed)
+    with progress(len(tried), "weighing", "weighed") as step:
+        found = search(tried, step)
+    ranked = rank(found.weighed, criteria)
+    for number in chosen:
+        if not 1 <= number <= len(ranked):
+            raise UsageError(f"--choose {number}: the ranking has {len(ranked)} layouts, counted from 1")
+    if form == "json":
+        from preview.paper.options_json import options_json
+
+        yield options_json(jobs[0], found, ranked, criteria)
+    else:
+        from preview.paper.options_text import options_text
+
+        yield options_text(jobs[0], found, ranked, criteria, SHOWN)
+    numbers = list(dict.fromkeys(chosen))
+    picked = [ranked[number - 1] for number in numbers] or ranked[:1]
+    if save is not None and picked:
+        yield str(write_whole(save, _extended(scene, jobs, picked).encode()))
+    if pictures is not None and ranked:
+        shown = {number: ranked[number - 1] for number in numbers or range(1, min(SHOWN, len(ranked)) + 1)}
+        yield str(write_whole(pictures, _sheet(jobs[0], shown, viewpoints, pixels)))
+
+
+def _known(names: Sequence[str], known: Iterable[Name], option: str) -> list[Name]:
+    """Return the known words that `names` mean, in any case."""
+    by_name = {str(each): each for each in known}
+    for name in names:
+        if name.casefold() not in by_name:
+            raise UsageError(f'{option}: found "{name}"; {suggest(name, by_name)}')
+    return [by_name[name.casefold()] for name in names]
+
+
+def _extended(scene: str, jobs: Sequence[Job], picked: Sequence[Ranked]) -> str:
+    """Return the text of a scene with the picked layouts as variants, read once more to be sure that it can be."""
+    from preview.options.variant import name_of, settings
+    from preview.scene.extend import with_variants
+    from preview.scene.read import load_scene, read_scene
+
+    load_scene(scene)
+    text = Path(scene).read_bytes().decode("utf-8-sig")
+    taken = [job.variant for job in jobs]
+    variants = []
+    for each in picked:
+        values = settings(each.weighed, jobs[0])
+        if not values:
+            raise UsageError(f"place {each.place} is what the scene has; choose another to save")
+        variants.append((name_of(each.weighed, jobs[0], taken), values))
+        taken.append(variants[-1][0])
+    longer = with_variants(text, variants, scene)
+    read_scene(longer, scene)
+    return longer
+
+
+def _sheet(base: Job, shown: Mapping[int, Ranked], viewpoints: Sequence[str], pixels: tuple[int, int]) -> bytes:
+    """Draw the scene and numbered options from the viewpoints, the first one where none is named."""
+    from preview.options.variant import as_job, name_of
+    from preview.paper.compare_sheet import compare_sheet
+    from preview.steps import draw_floors, lay_jobs, pick, viewpoint_names
+
+    jobs = [base]
+    for number, each in shown.items():
+        if each.weighed.candidate.changes:
+            jobs.append(as_job(each.weighed, f"{number}. {name_of(each.weighed, base)}"))
+    floors = lay_jobs(jobs)
+    known = viewpoint_names(floors[0])
+    views = pick(known, viewpoints, "viewpoint") if viewpoints else known[:1]
+    with progress(len(floors) * len(views)) as step:
+        images = []
+        for drawn in draw_floors(floors, views, pixels):
+            images.append(drawn.picture.rgb)
+            step(drawn.floor.job.variant)
+    rows = [images[view :: len(views)] for view in range(len(views))]
+    return compare_sheet([floor.job for floor in floors], [floor.layout for floor in floors], views, rows)

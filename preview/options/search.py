@@ -1,0 +1,52 @@
+"""The search: everything that could be laid instead of the scene's own choice, weighed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass
+
+from preview.options.candidates import Candidate, Kept, candidates, own_candidate
+from preview.options.variant import center_words
+from preview.options.weigh import Weighed, weigh
+from preview.scene.job import Job
+
+SAME_LENGTH = 1e-6
+"""Boards whose lengths differ by less than this, metres, are one choice."""
+
+
+@dataclass(frozen=True, eq=False)
+class Search:
+    """The scene's own choice and all else that was tried, `own` the first of `weighed`; lengths in metres."""
+
+    own: Weighed
+    weighed: tuple[Weighed, ...]
+
+
+def search(tried: Sequence[Candidate], done: Callable[[str], None] = lambda _: None) -> Search:
+    """Weigh candidates, the scene's own choice the first of them; one that is the same once it is fitted is left out.
+
+    done: called after each layout that is weighed, with what it is centred on.
+    """
+    found: list[Weighed] = []
+    for each in weigh(tried):
+        if not found or not _same(each, found[0]):
+            found.append(each)
+        done(center_words(each.candidate.job.floor.center))
+    return Search(found[0], tuple(found))
+
+
+def to_weigh(jobs: Sequence[Job], kept: Collection[Kept] = ()) -> list[Candidate]:
+    """Return the choice of the first of `jobs`, the base scene, and all that could be laid instead in its room.
+
+    Boards as wide as in the other jobs are among it; what is `kept` stays as the base scene has it.
+
+    Raises:
+        SceneError: the base scene can't be laid.
+    """
+    own = own_candidate(jobs[0])
+    return [own, *candidates(own, [job.floor.board_width for job in jobs], kept)]
+
+
+def _same(each: Weighed, own: Weighed) -> bool:
+    only_length = each.candidate.changes == 1
+    return only_length and abs(each.length - own.length) < SAME_LENGTH and each.count == own.count

@@ -1,0 +1,69 @@
+"""A weighed layout as a variant of its scene: what it is called, and what it sets."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import replace
+from math import degrees
+
+from preview.options.weigh import Weighed
+from preview.scene.job import Center, Job
+from preview.units import format_length, parse_length
+
+
+def name_of(each: Weighed, base: Job, taken: Collection[str] = ()) -> str:
+    """Return a name that says what sets the layout apart from the base scene; it is not among `taken`, in any case."""
+    job = each.candidate.job
+    units, choice = job.units, job.floor
+    size = f"{format_length(choice.board_width, units)} × {format_length(each.length, units)}"
+    words = f"On {center_words(choice.center)}, {each.count} courses of {size}"
+    if job.border.width != base.border.width:
+        words += f", border {format_length(job.border.width, units)}"
+    if choice.start != base.floor.start:
+        words += {"both": ", both ends alike", "full": ", full at the near end"}.get(str(choice.start), "")
+    known = {name.casefold() for name in taken}
+    name, count = words, 1
+    while name.casefold() in known:
+        count += 1
+        name = f"{words} ({count})"
+    return name
+
+
+def center_words(center: Center) -> str:
+    """Return what a floor is centred on, in words."""
+    return {"room": "the room", "opening": f"the {center.opening}", "point": "a point"}[center.kind]
+
+
+def as_job(each: Weighed, name: str) -> Job:
+    """Return the layout as a job of its own, as it is read again from a scene that has it as a variant."""
+    job = each.candidate.job
+    return replace(job, variant=name, floor=replace(job.floor, board_length=_written(each)))
+
+
+def settings(each: Weighed, base: Job) -> dict[str, object]:
+    """Return the keys, such as ``floor.board_length``, that make the layout of the base scene, and their values as a
+    scene file has them."""
+    job = as_job(each, base.variant)
+    units, choice, own = job.units, job.floor, base.floor
+    found: dict[str, object] = {}
+    if choice.board_width != own.board_width:
+        found["floor.board_width"] = format_length(choice.board_width, units)
+    if choice.board_length != own.board_length:
+        found["floor.board_length"] = format_length(each.length, units)
+    if choice.courses != own.courses:
+        found["floor.courses"] = choice.courses
+    if choice.center != own.center:
+        found["floor.center"] = {"opening": choice.center.opening} if choice.center.kind == "opening" else "room"
+    if choice.run is not None and choice.run != own.run:
+        found["floor.run"] = round(degrees(choice.run), 9)
+    if choice.start != own.start:
+        found["floor.start"] = choice.start
+    if job.border.width != base.border.width:
+        found["border.width"] = format_length(job.border.width, units)
+    return found
+
+
+def _written(each: Weighed) -> float:
+    """Return the length of the boards as it is read back from the text that is written of it."""
+    units = each.candidate.job.units
+    return parse_length(format_length(each.length, units), units)

@@ -1,0 +1,159 @@
+"""What a candidate is worth, in numbers; or why it is thrown out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from preview.errors import SceneError
+from preview.floor.edges import Edge, field_edges, is_small, piece_at
+from preview.floor.fit import Fit
+from preview.floor.lattice import Lattice
+from preview.floor.lay import fits, open_field, place_boards
+from preview.floor.packing import cutting
+from preview.floor.sight_lines import SightOffset, sight_offset
+from preview.floor.slivers import sliver_mask
+from preview.floor.start import start_corners, triangle_legs
+from preview.floor.symmetry import mirrored_share, mirrors
+from preview.floor.worth import SMALL
+from preview.options.candidates import Candidate
+from preview.room.places import name_edge
+from preview.room.room import Room, RoomOpening
+
+Reason = Literal["side", "end", "sliver", "unfit"]
+
+
+@dataclass(frozen=True)
+class Worth:
+    """A layout in numbers, metres and shares; `sight` is the offset of the centre line from the main sight line."""
+
+    last_left: float
+    last_right: float
+    near_triangle: float
+    far_triangle: float
+    symmetry: float
+    sight: SightOffset | None
+    whole: int
+    cut: int
+    blanks: int
+    blanks_reused: int
+    waste_reused: float
+
+
+@dataclass(frozen=True, eq=False)
+class Weighed:
+    """A candidate with its numbers, or with the reason why it is thrown out.
+
+    `length` and `count` are those of its boards (without joint, metres) and courses; `where` names the wall.
+    """
+
+    candidate: Candidate
+    length: float
+    count: int
+    worth: Worth | None
+    reason: Reason | None = None
+    where: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class _Field:
+    """What candidates with one border and one centre line share."""
+
+    open: BaseGeometry
+    walls: tuple[tuple[str, Edge], ...]
+    mirrored: float
+    sight: SightOffset | None
+
+
+def main_opening(room: Room, run: float) -> RoomOpening | None:
+    """Return the opening whose sight line counts: the first that one walks through and that runs with the courses."""
+    for opening in room.openings:
+        if opening.passable and sight_offset(room, opening, opening.middle, run) is not None:
+            return opening
+    return None
+
+
+def weigh(candidates: Iterable[Candidate], small: float = SMALL) -> Iterator[Weighed]:
+    """Weigh each candidate. What is thrown out cheaply, by its triangles along walls, is never cut.
+
+    Thrown out are layouts with triangles along a side wall, with triangles under half a full one's legs along a wall
+    at an end, and with a piece narrower than `small` metres (that of the largest circle in it).
+    """
+    shared: dict[tuple[int, float], _Field] = {}
+    for each in candidates:
+        key = (id(each.room), each.axis.place)
+        if key not in shared:
+            shared[key] = _field(each)
+        yield _weighed(each, shared[key], small)
+
+
+def _field(each: Candidate) -> _Field:
+    room, axis = each.room, each.axis
+    edges = field_edges(room.field, axis.frame)
+    obstacles = {obstacle.name for obstacle in room.obstacles}
+    named = ((name_edge(room, edge.middle), edge) for edge in edges)
+    opening = main_opening(room, axis.run)
+    point = axis.frame[1] * axis.place
+    return _Field(
+        open_field(room),
+        tuple((name, edge) for name, edge in named if name not in obstacles),
+        mirrored_share(room.field, point, axis.run),
+        sight_offset(room, opening, point, axis.run) if opening else None,
+    )
+
+
+def _weighed(each: Candidate, field: _Field, small: float) -> Weighed:
+    axis, choice = each.axis, each.job.floor
+    try:
+        fit = fits(axis, each.job)[0]
+    except SceneError:
+        return Weighed(each, choice.board_length or 0.0, 0, None, "unfit")
+    length = fit.length - choice.gap
+    fault = _fault(each, fit, field)
+    if fault:
+        return Weighed(each, length, fit.count, None, *fault)
+    lattice, fit, boards = place_boards(axis, each.job, field.open)
+    length = lattice.length - choice.gap
+    if sliver_mask(boards.polygons[~boards.whole], small).any():
+        return Weighed(each, length, fit.count, None, "sliver")
+    corner = float(lattice.frame()[0] @ lattice.origin)
+    chalk = float(lattice.frame()[1] @ lattice.origin) - axis.place
+    near, far = triangle_legs(axis.near, axis.far, corner, lattice.width, lattice.length)
+    need = cutting(boards, length)
+    laid = float(shapely.area(boards.polygons).sum())
+    whole = int(boards.whole.sum())
+    return Weighed(
+        each,
+        length,
+        fit.count,
+        Worth(
+            last_left=fit.last_left,
+            last_right=fit.last_right,
+            near_triangle=near,
+            far_triangle=far,
+            symmetry=field.mirrored if mirrors(chalk, lattice.width, lattice.length) else 0.0,
+            sight=field.sight,
+            whole=whole,
+            cut=len(boards) - whole,
+            blanks=need.apart,
+            blanks_reused=need.reused,
+            waste_reused=1 - laid / (need.reused * lattice.width * lattice.length),
+        ),
+    )
+
+
+def _fault(each: Candidate, fit: Fit, field: _Field) -> tuple[Reason, str] | None:
+    """Return why a layout is thrown out before it is cut, and along which wall."""
+    choice, axis = each.job.floor, each.axis
+    width = choice.board_width + choice.gap
+    corner = start_corners(axis.near, axis.far, width, fit.length, choice.start)[0]
+    origin = axis.frame.T @ [corner, axis.place]
+    lattice = Lattice((float(origin[0]), float(origin[1])), axis.run, width, fit.length)
+    for name, edge in field.walls:
+        if is_small(edge, piece_at(edge, lattice, axis.place, fit.phase), width):
+            return ("side" if edge.facing in ("left", "right") else "end"), name
+    return None

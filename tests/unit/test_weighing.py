@@ -1,0 +1,214 @@
+"""Layouts weighed: nothing is tried twice, the numbers are the layout's own, ranking is what it says it is."""
+
+import itertools
+from dataclasses import replace
+
+import pytest
+from paper_scenes import ASKEW, PLAIN
+
+from preview.floor.edges import field_edges
+from preview.floor.lay import lay_floor
+from preview.floor.layout import Role
+from preview.floor.sight_lines import sight_offsets
+from preview.floor.slivers import sliver_mask
+from preview.floor.worth import SMALL, worth
+from preview.options.candidates import own_candidate
+from preview.options.rank import CRITERIA, order, rank
+from preview.options.search import search, to_weigh
+from preview.options.variant import as_job, name_of, settings
+from preview.options.weigh import Weighed, Worth
+from preview.paper.options_text import gives_up, options_text, thrown_out, why
+from preview.room.measured import build_room
+from preview.scene.extend import with_variants
+from preview.scene.read import read_scene
+
+OWN = own_candidate(read_scene(PLAIN, "scene.toml")[0])
+
+
+@pytest.fixture(scope="module", params=[PLAIN, ASKEW], ids=["plain", "askew"])
+def found(request):
+    jobs = read_scene(request.param, "scene.toml")
+    return request.param, jobs, search(to_weigh(jobs, ["border"]))
+
+
+def test_no_choice_is_weighed_twice(found):
+    _, _, weighed = found
+    choices = [
+        (
+            each.candidate.job.border.width,
+            each.candidate.job.floor.board_width,
+            round(each.candidate.axis.place, 6),
+            round(each.length, 6),
+            each.candidate.job.floor.courses,
+            each.candidate.job.floor.start,
+        )
+        for each in weighed.weighed[1:]
+    ]
+    assert len(choices) > 20
+    assert len(set(choices)) == len(choices)
+
+
+def test_numbers_are_those_of_the_layout(found):
+    """A handful laid whole, as their scene would be, against what the search counted."""
+    _, _, weighed = found
+    kept = [each for each in weighed.weighed if each.worth]
+    for each in kept[:: max(1, len(kept) // 8)]:
+        job = as_job(each, "x")
+        room = build_room(job)
+        layout = lay_floor(room, job)
+        told = layout.measures | worth(room, layout)
+        assert (each.worth.whole, each.worth.cut) == (told["whole_boards"], told["cut_boards"])
+        assert (each.worth.blanks, each.worth.blanks_reused) == (told["blanks"], told["blanks_reused"])
+        assert each.count == layout.count and each.length == pytest.approx(layout.board.length)
+        for name, measure in (
+            ("last_left", "last_piece_left"),
+            ("last_right", "last_piece_right"),
+            ("near_triangle", "near_triangle"),
+            ("far_triangle", "far_triangle"),
+            ("symmetry", "symmetry"),
+            ("waste_reused", "waste_reused"),
+        ):
+            assert getattr(each.worth, name) == pytest.approx(told[measure], abs=1e-9)
+        assert each.worth.sight.at_far_wall == pytest.approx(sight_offsets(room, layout)[0].at_far_wall)
+
+
+def test_what_is_left_has_no_small_triangles_and_no_small_pieces(found):
+    """Main walls only: the last pieces, the triangles' legs, and every cut piece, measured on the layout."""
+    _, _, weighed = found
+    kept = [each for each in weighed.weighed if each.worth]
+    for each in kept[:: max(1, len(kept) // 8)]:
+        width = each.candidate.job.floor.board_width
+        assert min(each.worth.last_left, each.worth.last_right) > width
+        assert min(each.worth.near_triangle, each.worth.far_triangle) >= width / 2 - 1e-9
+        job = as_job(each, "x")
+        layout = lay_floor(build_room(job), job)
+        cut = (layout.pieces.role == Role.BOARD) & ~layout.pieces.whole
+        assert not sliver_mask(layout.pieces.polygons[cut], SMALL).any()
+
+
+def test_what_is_thrown_out_deserves_it(found):
+    _, jobs, weighed = found
+    out = [each for each in weighed.weighed if each.reason]
+    assert sum(thrown_out(weighed, jobs[0].units).values()) == len(out) > 0
+    for each in out[:: max(1, len(out) // 8)]:
+        job = as_job(each, "x")
+        room = build_room(job)
+        layout = lay_floor(room, job)
+        told = worth(room, layout)
+        if each.reason == "sliver":
+            assert told["small_pieces"] > 0
+        else:
+            assert any(each.where in words and "triangles" in words for words in layout.warnings)
+            assert field_edges(layout.field, each.candidate.axis.frame)
+
+
+def made(symmetry=1.0, sight=0.0, waste=0.05, cut=100):
+    seen = None if sight is None else _seen(sight)
+    numbers = Worth(0.5, 0.5, 0.1, 0.1, symmetry, seen, 300, cut, 400, 380, waste)
+    return Weighed(OWN, 0.5, 12, numbers)
+
+
+def _seen(offset):
+    from preview.floor.sight_lines import SightOffset
+
+    return SightOffset("archway", True, 0.0, offset, offset, 4.0)
+
+
+def test_equal_ones_share_a_place():
+    ranked = rank([made(cut=103), made(cut=100), made(cut=120)], order([]))
+    assert [(each.place, each.equals) for each in ranked] == [(1, 2), (1, 2), (3, 1)]
+    assert [each.behind and each.behind.name for each in ranked] == [None, None, "fewer-cuts"]
+
+
+def test_the_order_of_wishes_decides():
+    on_the_room, on_the_arch = made(symmetry=1.0, sight=0.2), made(symmetry=0.9, sight=0.0)
+    weighed = [on_the_arch, on_the_room]
+    assert rank(weighed, order(["symmetry"]))[0].weighed is on_the_room
+    assert rank(weighed, order(["sightline"]))[0].weighed is on_the_arch
+    assert [each.name for each in order(["fewer-cuts", "sightline"])] == [
+        "fewer-cuts",
+        "sightline",
+        "symmetry",
+        "less-waste",
+    ]
+
+
+def test_ranking_against_its_definition():
+    """Sorted by the first criterion and cut wherever a value leaves the margin of the best so far; then the next."""
+    values = itertools.product((1.0, 0.995, 0.97), (0.0, -0.005, 0.1), (0.05, 0.054, 0.06), (100, 104, 109))
+    weighed = [made(*each) for each in values]
+
+    def plain(group, criteria):
+        if not criteria:
+            return [group]
+        left, groups = list(group), []
+        while left:
+            best = min(criteria[0].value(each.worth) for each in left)
+            same = [each for each in left if criteria[0].value(each.worth) <= best + criteria[0].tolerance]
+            left = [each for each in left if each not in same]
+            groups += plain(same, criteria[1:])
+        return groups
+
+    for names in itertools.permutations(CRITERIA, 2):
+        expected = plain(weighed, order(names))
+        told = rank(weighed, order(names))
+        assert len(told) == len(weighed)
+        for group in expected:
+            places = {each.place for each in told if each.weighed in group}
+            assert len(places) == 1
+        assert len({each.place for each in told}) == len(expected)
+
+
+def test_why_and_what_it_gives_up():
+    criteria = order(["symmetry"])
+    ranked = rank([made(symmetry=0.9, sight=0.0), made(symmetry=1.0, sight=0.2032)], criteria)
+    assert why(ranked[0], ranked, "in") == "nothing stands before it"
+    assert why(ranked[1], ranked, "in") == "behind place 1 in symmetry: 90 % alike against 100 % alike"
+    assert gives_up(ranked[0], ranked, criteria, "in") == ['sightline, 8" right (best: on it)']
+    assert gives_up(ranked[1], ranked, criteria, "in") == ["symmetry, 90 % alike (best: 100 % alike)"]
+
+
+def test_a_room_without_a_sight_line_or_without_any_layout():
+    assert rank([made(sight=None), made(sight=None, cut=150)], order(["sightline"]))[1].behind.name == "fewer-cuts"
+    jobs = read_scene(PLAIN, "scene.toml")
+    weighed = search(to_weigh(jobs, ["border", "width", "centre", "start"]))
+    out = tuple(each for each in weighed.weighed if each.reason)
+    told = options_text(jobs[0], replace(weighed, own=out[0], weighed=out), [], order([]), 5)
+    assert "Nothing is left" in told and "is thrown out: its boards end in" in told
+
+
+def test_kept_choices_stay():
+    jobs = read_scene(PLAIN, "scene.toml")
+    for each in to_weigh(jobs, ["border", "width", "centre", "start"]):
+        own = jobs[0]
+        assert each.job.border == own.border and each.job.floor.board_width == own.floor.board_width
+        assert each.job.floor.center == own.floor.center and each.job.floor.start == own.floor.start
+
+
+def test_a_saved_choice_is_the_choice(found):
+    """Written into its scene and read again, a layout is laid as it was weighed, and nothing else is touched."""
+    text, jobs, weighed = found
+    commented = "# as measured on site\n" + text
+    kept = [each for each in weighed.weighed if each.worth and each.candidate.changes]
+    names = [job.variant for job in jobs]
+    for each in kept[:: max(1, len(kept) // 5)]:
+        name = name_of(each, jobs[0], names)
+        longer = with_variants(commented, [(name, settings(each, jobs[0]))], "scene.toml")
+        assert longer.startswith(commented.rstrip("\n"))
+        job = read_scene(longer, "scene.toml")[-1]
+        layout = lay_floor(build_room(job), job)
+        assert job.variant == name and job.floor.center == each.candidate.job.floor.center
+        assert layout.measures["cut_boards"] == each.worth.cut
+        assert layout.board.length == pytest.approx(each.length)
+
+
+def test_variants_are_added_however_a_scene_has_them():
+    head = 'title = "T"\nunits = "in"\n'
+    inline = head + 'variants = [{ name = "A", floor.board_width = 5 }] # keep me\n[floor]\nboard_width = 4\n'
+    more = [("B", {"floor.center": {"opening": 'the "arch"'}, "floor.start": "both", "border.width": '4 1/2"'})]
+    added = with_variants(inline, more, "x")
+    assert "# keep me" in added and added.count("name = ") == 2
+    dos = (head + "[floor]\nboard_width = 4\n").replace("\n", "\r\n")
+    assert "\n" not in with_variants(dos, more, "x").replace("\r\n", "")
+    tables = with_variants(head + '[[variants]]\nname = "A"\nfloor.board_width = 5\n', more, "x")
+    assert tables.count("[[variants]]") == 2 and 'floor.start = "both"' in tables
