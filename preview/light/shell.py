@@ -19,7 +19,7 @@ from preview.room.room import Room
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-UNSEEN = ("glass", "outside")  # let light through, or stand beyond it
+UNSEEN = ("glass", "outside", "subfloor", "duct")  # let light through, stand beyond it, or lie under the floor
 PATCH = 0.2  # metres
 MOST_PATCHES = 3000
 WELD = 14  # corners of one part that face one way and lie closer than this part of a patch are one node
