@@ -36,7 +36,6 @@ FormatHandler.by_name("ctypesparameter").check.append("_ctypes.CArgObject")
 
 import OpenGL.GL as gl
 import pyrender
-from OpenGL.GL.EXT.texture_filter_anisotropic import GL_MAX_TEXTURE_MAX_ANISOTROPY_EXT, GL_TEXTURE_MAX_ANISOTROPY_EXT
 from OpenGL.raw.GL.VERSION.GL_1_1 import glReadPixels as read_pixels_into
 from pyrender.constants import RenderFlags
 from pyrender.renderer import Renderer
@@ -44,7 +43,6 @@ from pyrender.shader_program import ShaderProgram, ShaderProgramCache
 
 F32 = NDArray[np.float32]
 SHADERS = Path(__file__).parent / "shaders"
-ANISOTROPY = 16.0
 
 
 class Context:
@@ -129,8 +127,6 @@ class ImageTexture(pyrender.Texture):
         gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_MIN_FILTER, least)
         if coded:
             gl.glGenerateMipmap(gl.GL_TEXTURE_2D)
-            offered = float(gl.glGetFloatv(GL_MAX_TEXTURE_MAX_ANISOTROPY_EXT))
-            gl.glTexParameterf(gl.GL_TEXTURE_2D, GL_TEXTURE_MAX_ANISOTROPY_EXT, min(ANISOTROPY, offered))
         gl.glBindTexture(gl.GL_TEXTURE_2D, 0)
 
 

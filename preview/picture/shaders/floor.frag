@@ -16,13 +16,14 @@ in vec3 place;
 in vec3 facing;                    // distances to up to three edges of the board, metres
 in vec2 uv;
 in vec4 extra;
-in vec3 colour_0;
+centroid in vec3 colour_0;
 out vec4 pixel;
 
 struct Material { sampler2D base_color_texture; };
 
 const int MAX_PANES = 16;
 const int MAX_BEAMS = 8;
+const int MOST_TAPS = 6;
 const float PI = 3.14159265358979;
 const float FIBRE_WIDTH = 0.30;    // beta, radians; by eye
 const float FIBRE_LEAN = 0.11;     // fibres dive in and out of the face by up to this angle, radians; by eye
@@ -61,6 +62,22 @@ uniform vec3 mean_irradiance;
 vec4 resolvable(vec3 radiance) {   // see part.frag
     vec3 seen = max(radiance * exposure, 0.0);
     return vec4(seen / (1.0 + max(seen.r, max(seen.g, seen.b))), 1.0);
+}
+
+// The board's colour over the pixel's footprint, which is long and narrow far off: samples along its length, each as
+// wide as the footprint. The same on every driver, which anisotropic filtering is not, and quicker in software.
+vec3 board_colour() {
+    vec2 size = vec2(textureSize(material.base_color_texture, 0));
+    vec2 dx = dFdx(uv), dy = dFdy(uv), in_x = dx * size, in_y = dy * size;
+    float longest = sqrt(max(dot(in_x, in_x), dot(in_y, in_y)));
+    float width = abs(in_x.x * in_y.y - in_x.y * in_y.x) / max(longest, 1e-6);
+    int taps = int(clamp(ceil(longest / max(width, 1.0)), 1.0, float(MOST_TAPS)));
+    float level = log2(max(max(longest / float(taps), width), 1e-6));
+    vec2 along = dot(in_x, in_x) > dot(in_y, in_y) ? dx : dy;
+    vec3 total = vec3(0.0);
+    for (int k = 0; k < taps; k++)
+        total += textureLod(material.base_color_texture, uv + ((float(k) + 0.5) / float(taps) - 0.5) * along, level).rgb;
+    return total / float(taps);
 }
 
 // What a joint leaves of the light: the share of the pixel that lies within `bevel` of an edge is dark.
@@ -128,7 +145,7 @@ void main() {
 
     vec3 irradiance = texture(irradiance_map, (place.xy - light_frame.xy) * light_frame.zw).rgb;
     irradiance = mix(irradiance, mean_irradiance, evenness);
-    vec3 albedo = texture(material.base_color_texture, uv).rgb * colour_0;
+    vec3 albedo = board_colour() * colour_0;
 
     // Fibres lie along the grain and lean out of the face by a little, each board by its own amount.
     float lean = FIBRE_LEAN * (2.0 * extra.w - 1.0);
@@ -140,8 +157,8 @@ void main() {
             vec3 to = pane_corner[i] + 0.5 * (pane_side[i] + pane_rise[i]) - place;
             float square = dot(to, to), area = pane_extent[i].z;
             float near = area * abs(dot(to, pane_inward[i])) * to.z / (square * square);
-            if (near < 0.004) continue;            // so little light may as well come from all round
-            bool small = area < 0.12 * square;     // then its middle stands for it, else its two halves
+            if (near * pane_radiance[i].g < 0.02 * irradiance.g) continue;  // as well from all round
+            bool small = area < 0.2 * square;     // then its middle stands for it, else its two halves
             for (int k = 0; k < (small ? 1 : 2); k++) {
                 vec3 way = small ? to : to + (0.5 * float(k) - 0.25) * pane_side[i];
                 float part = small ? area : 0.5 * area, far = dot(way, way);

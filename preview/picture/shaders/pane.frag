@@ -3,10 +3,10 @@
 // ground before a far, soft line of trees. A photographer holds the windows back by a second, shorter exposure, and
 // the eye adapts to what is outside by itself: so here the pane is brought down to `HELD`, half way to
 // white, and its gradient to half the stops.
-// Reflections use the true radiance.
+// Reflections use the true radiance of the sky: from the floor one looks up through a window.
 
 in vec3 place;
-in vec3 colour_0;
+centroid in vec3 colour_0;
 out vec4 pixel;
 
 uniform vec3 exposure;

@@ -5,7 +5,7 @@
 in vec3 place;
 in vec3 facing;
 in vec4 extra;
-in vec3 colour_0;
+centroid in vec3 colour_0;
 out vec4 pixel;
 
 const int MAX_BEAMS = 8;

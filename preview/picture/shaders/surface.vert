@@ -17,7 +17,7 @@ out vec3 place;      // metres, world
 out vec3 facing;     // unit normal, world; floor: distances to edges
 out vec2 uv;
 out vec4 extra;      // floor: grain x, grain y, coat, a number of the board's own; parts: albedo, surface kind
-out vec3 colour_0;   // floor: tint; parts: irradiance; panes: radiance
+centroid out vec3 colour_0; // floor: tint; parts: irradiance; panes: radiance
 
 void main() {
     vec4 world = instance * vec4(position, 1.0);
