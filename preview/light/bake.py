@@ -27,6 +27,8 @@ from preview.scene.job import LightChoice
 
 Array = NDArray[np.float64]
 
+SHEEN = 0.04  # of all light, what a painted surface reflects besides its albedo, as the picture draws it
+COAT = 0.092  # of light from all round, what a coat of n = 1.5 reflects before the wood does (Walsh 1926; from memory)
 HIDDEN_SUN = (40.0, 180.0)  # elevation, azimuth: a clear sky without a `sun` has it here, and no beam
 EYE = 1.5  # metres over the floor, where panes are seen from
 
@@ -58,7 +60,8 @@ def light_room(
     seen = [each for each in model.parts if each.surface not in UNSEEN]
     shape = content_key(text_version(Path(__file__).parent), *_shape(model, room))
     floor = np.round(np.asarray(model.floor_albedo, dtype=float), 2)  # so that layouts of one wood share their light
-    colours = np.array([*(each.albedo for each in seen), floor], dtype=float)
+    gloss = np.array([*(SHEEN for _ in seen), COAT])[:, None]
+    colours = gloss + (1 - gloss) * np.array([*(each.albedo for each in seen), floor], dtype=float)
     source = (np.array([sky.cie or 0]), sky.zenith, sky.sun, sky.beam, sky.ground)
     glazing = [glass.panes, glass.index, glass.pass_through]
     key = content_key(shape, colours, *source, glazing, [each.name for each in seen])
@@ -133,8 +136,15 @@ def _lighting(arrays: Arrays, model: Model, room: Room, sky: Sky, glass: Glazing
             start += len(part.vertices)
     middle = room.outline.representative_point()
     eye = np.array([middle.x, middle.y, min(EYE, 0.6 * room.height)])
+    foot = eye * (1.0, 1.0, 0.0)
     emitters = tuple(
-        Emitter(each.name, each.corners, _seen(each, sky, glass, eye, arrays["next_room"])) for each in model.panes
+        Emitter(
+            each.name,
+            each.corners,
+            _seen(each, sky, glass, eye, arrays["next_room"]),
+            _seen(each, sky, glass, foot, arrays["next_room"], rising=2.0),
+        )
+        for each in model.panes
     )
     x, y = (float(each) for each in arrays["origin"])
     floor = FloorLight((x, y), float(arrays["texel"]), arrays["irradiance"], arrays["direction"])
@@ -158,11 +168,15 @@ def _sun(arrays: Arrays, panes: tuple[Pane, ...], sky: Sky) -> SunLight | None:
     return SunLight(sky.sun, ANGULAR_RADIUS, tuple(beams))
 
 
-def _seen(pane: Pane, sky: Sky, glass: Glazing, eye: Array, next_room: Array) -> NDArray[np.float32]:
-    """Return the mean radiance of a pane as seen from `eye`; a next room's is its radiosity over pi."""
+def _seen(
+    pane: Pane, sky: Sky, glass: Glazing, eye: Array, next_room: Array, rising: float = 0.0
+) -> NDArray[np.float32]:
+    """Return the mean radiance of a pane as seen from `eye`, over the mean of 1 + `rising` sin g; a next room's is its
+    radiosity over pi, from all round."""
     if not pane.glazed:
-        return (next_room / np.pi).astype(np.float32)
+        return (next_room / np.pi / (1 + rising / 2)).astype(np.float32)
     way = split_polygon(np.asarray(pane.corners, dtype=float), 0.2).mean(axis=1) - eye
     way /= np.linalg.norm(way, axis=1, keepdims=True)
     passed = glass.transmittance(-(way @ np.asarray(pane.inward)))
-    return (sky.radiance(way) * passed[:, None]).mean(axis=0).astype(np.float32)
+    shown = (sky.radiance(way) * passed[:, None]).mean(axis=0)
+    return (shown / (1 + rising * np.maximum(way[:, 2], 0)).mean()).astype(np.float32)

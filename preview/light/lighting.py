@@ -28,11 +28,13 @@ class FloorLight:
 
 @dataclass(frozen=True, eq=False)
 class Emitter:
-    """A pane as the eye sees it: corners (k, 3), radiance (3,) mean over the room."""
+    """A pane as the eye sees it: corners (k, 3), radiance (3,) mean over the room. From the floor one looks up through
+    it: there it shows `above` (3,) times 1 + 2 sin g along a ray that rises by g."""
 
     name: str
     corners: NDArray[np.float64]
     radiance: F32
+    above: F32
 
 
 @dataclass(frozen=True, eq=False)

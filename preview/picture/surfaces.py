@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from preview.light.lighting import Lighting
 from preview.model.model import Model, Part
 from preview.picture.arrays import Arrays
-from preview.picture.exposure import LUMINANCE, floor_colour
+from preview.picture.exposure import LUMINANCE, floor_colour, metered_lux
 from preview.picture.sun_patches import sun_map
 from preview.wood.boards import Boards
 
@@ -58,7 +58,8 @@ def _irradiance(part: Part, lighting: Lighting) -> F32:
 
 
 def pane_surfaces(model: Model, lighting: Lighting) -> Arrays | None:
-    """Return the glazed panes as fans of triangles: colour is radiance. Through open ones the next room is seen."""
+    """Return the glazed panes as fans of triangles: colour is radiance, normals what the floor
+    sees (see `Emitter`). Through open ones the next room is seen."""
     glazed = {pane.name for pane in model.panes if pane.glazed}
     emitters = [each for each in lighting.emitters if each.name in glazed]
     if not emitters:
@@ -71,7 +72,7 @@ def pane_surfaces(model: Model, lighting: Lighting) -> Arrays | None:
         start += count
     return Arrays(
         positions,
-        np.zeros_like(positions),
+        np.repeat([each.above for each in emitters], counts, axis=0).astype(np.float32),
         np.zeros((len(positions), 2), np.float32),
         np.zeros((len(positions), 4), np.float32),
         np.repeat([each.radiance for each in emitters], counts, axis=0).astype(np.float32),
@@ -91,7 +92,7 @@ def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> tuple[di
         "coat_alpha": np.array([boards.finish.roughness, boards.border_finish.roughness]),
         "coat_ior": np.array([boards.finish.ior, boards.border_finish.ior]),
         "pane_count": len(panes),
-        "mean_irradiance": colour * lighting.mean_floor_lux / max(float(colour @ LUMINANCE), 1e-6),
+        "mean_irradiance": colour * metered_lux(lighting, model.bounds) / max(float(colour @ LUMINANCE), 1e-6),
         "room_low": np.asarray(model.bounds[0], float),
         "room_high": np.asarray(model.bounds[1], float),
     }

@@ -164,6 +164,6 @@ def light(model):
     return Lighting(
         FloorLight((0.0, 0.0), texel, floor, direction),
         {each.name: irradiance(each.vertices, each.normals) for each in model.parts},
-        tuple(Emitter(pane.name, pane.corners, radiance) for pane in model.panes),
+        tuple(Emitter(pane.name, pane.corners, radiance, radiance / 2) for pane in model.panes),
         float((floor @ [0.2126, 0.7152, 0.0722]).mean()),
     )

@@ -5,11 +5,13 @@ The room is `size` (x, y, z) metres with a corner at the origin; every surface i
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 from shapely import box
 
+from preview.light.bake import COAT, SHEEN
 from preview.model.model import Model, Pane, Part
 from preview.room.room import Room, RoomOpening
 
@@ -194,3 +196,13 @@ def reference_room():
     windows = [(0, 0.8, 1.4, 0.9, 2.1), (1, 1.2, 1.0, 0.5, 2.2)]
     blocks = [("hearth", (2.0, 3.4, 0.0), (3.4, 4.0, 0.06), 0.4), ("column", (3.2, 2.0, 0.0), (3.5, 2.3, 2.5), 0.6)]
     return box_room((5.0, 4.0, 2.5), windows, blocks=blocks, walls=0.6, ceiling=0.8, floor=0.3, depth=0.15)
+
+
+def bare(model):
+    """A model whose surfaces reflect in all what their albedo says, as though they had no gloss."""
+
+    def under(albedo, gloss):
+        return tuple((each - gloss) / (1 - gloss) for each in albedo)
+
+    parts = tuple(replace(each, albedo=under(each.albedo, SHEEN)) for each in model.parts)
+    return replace(model, parts=parts, floor_albedo=under(model.floor_albedo, COAT))

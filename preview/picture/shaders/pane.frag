@@ -6,6 +6,7 @@
 // Reflections use the true radiance of the sky: from the floor one looks up through a window.
 
 in vec3 place;
+in vec3 facing;                    // what the floor sees, over 1 + 2 sin g
 centroid in vec3 colour_0;
 out vec4 pixel;
 
@@ -20,6 +21,10 @@ float wave(float x) { return sin(x) + 0.6 * sin(2.3 * x + 1.0) + 0.4 * sin(5.1 *
 void main() {
     vec3 eye = cam_pos * vec3(1.0, 1.0, mirror);
     vec3 ray = normalize(place - eye);
+    if (mirror < 0.0) {
+        pixel = vec4(facing * (1.0 + 2.0 * max(ray.z, 0.0)), distance(cam_pos, place * vec3(1.0, 1.0, mirror)));
+        return;
+    }
     float rise = ray.z / max(length(ray.xy), 1e-3);
     float bearing = atan(ray.y, ray.x);
     vec3 sky = mix(vec3(0.72, 0.71, 0.68), vec3(1.62, 1.66, 1.72), smoothstep(-0.05, 0.75, ray.z));
@@ -28,10 +33,6 @@ void main() {
     float crown = 0.055 + 0.016 * wave(9.0 * bearing) + 0.006 * wave(31.0 * bearing);
     vec3 view = mix(trees, sky, smoothstep(crown - 0.035, crown + 0.035, rise));
     view = mix(ground, view, smoothstep(-0.05, 0.015, rise));
-    if (mirror < 0.0) {
-        pixel = vec4(colour_0 * view, distance(cam_pos, place * vec3(1.0, 1.0, mirror)));
-        return;
-    }
     vec3 light = colour_0 * exposure;
     float brightest = max(light.r, max(light.g, light.b));
     vec3 seen = mix(light / brightest, vec3(1.0), 0.5) * min(brightest, HELD) * 1.35 * sqrt(view / 1.6);
