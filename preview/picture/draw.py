@@ -27,7 +27,7 @@ SAMPLES = 4  # multisamples a pixel; what Mesa's software driver offers
 SCALE = 1  # and each pixel is drawn as so many each way of those
 TILE = 2_400_000  # pixels drawn at once; with samples, and colour and depth, some 60 bytes each
 NEAR = 0.05  # metres before the eye
-EVENNESS = 0.85  # share of a plan's light that is the same everywhere, so that the floor reads from edge to edge
+EVENNESS = 0.92  # share of a plan's light that is the same everywhere, so that the floor reads from edge to edge
 FIBRE_SHARE = 0.42  # of the wood's reflection that the fibres carry; by eye, until measured
 PAPER = (250, 249, 247)  # sRGB bytes round a plan
 

@@ -45,16 +45,17 @@ def exposure_for(
     if choice != "auto":
         return balance / (1.2 * 2 ** float(choice))
     rho = min(max(float(LUMINANCE @ floor_albedo), 0.01), 0.95)
-    mean = max(lighting.mean_floor_lux, 1e-3)
-    metered = float(np.sqrt(mean * _log_average(lighting, bounds, mean)))
+    metered = metered_lux(lighting, bounds)
     parts = [each @ LUMINANCE for each in lighting.parts.values() if len(each)]
     room = ROUND * float(np.concatenate(parts).mean()) if parts else metered
     radiance = ((1 - COAT) * rho * metered + COAT * room) / np.pi
     return balance * (rho + TOE) / radiance
 
 
-def _log_average(lighting: Lighting, bounds: Array | None, mean: float) -> float:
-    """Return the log-average of the floor's illuminance, at most `mean`, dark corners left out."""
+def metered_lux(lighting: Lighting, bounds: Array | None = None) -> float:
+    """Return the illuminance half way (in stops) between the mean of the floor and its log-average within `bounds`
+    (2, 3), dark corners left out of that; at most the mean."""
+    mean = max(lighting.mean_floor_lux, 1e-3)
     floor = lighting.floor
     height, width = floor.irradiance.shape[:2]
     x = floor.origin[0] + (np.arange(width) + 0.5) * floor.texel
@@ -62,7 +63,8 @@ def _log_average(lighting: Lighting, bounds: Array | None, mean: float) -> float
     (x0, y0, _), (x1, y1, _) = [(-np.inf,) * 3, (np.inf,) * 3] if bounds is None else bounds
     lux = floor.irradiance[np.ix_((y > y0) & (y < y1), (x > x0) & (x < x1))] @ LUMINANCE
     lux = lux[lux > 0.02 * mean]
-    return min(mean, float(np.exp(np.log(lux).mean()))) if lux.size else mean
+    log_average = float(np.exp(np.log(lux).mean())) if lux.size else mean
+    return float(np.sqrt(mean * min(mean, log_average)))
 
 
 def floor_colour(lighting: Lighting) -> Array:

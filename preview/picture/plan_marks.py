@@ -21,6 +21,7 @@ Array = NDArray[np.float64]
 PAPER = (250, 249, 247)
 INK = (52, 50, 48)
 WALL = (92, 89, 86)
+CUT = (205, 202, 197)
 FINE = 2  # marks are drawn this much larger and brought down, for smooth edges
 STEPS = {"ft": (0.3048, (1, 2, 5, 10, 20, 50, 100)), "m": (1.0, (0.25, 0.5, 1, 2, 5, 10, 20, 50))}
 
@@ -39,6 +40,7 @@ def mark_plan(picture: Picture, room: Room, units: Unit, north: float | None = N
     overlay = Image.new("RGBA", (width * FINE, height * FINE), (0, 0, 0, 0))
     pen = ImageDraw.Draw(overlay)
     _walls(pen, room, picture.camera)
+    _obstacles(pen, room, picture.camera)
     size = max(11, round(0.019 * min(width, height)) + 2) * FINE
     face = font(size)
     for opening in room.openings:
@@ -86,6 +88,14 @@ def _walls(pen: ImageDraw.ImageDraw, room: Room, camera: Camera) -> None:
     for opening in room.openings:
         if opening.passable:
             _fill(pen, _gap(opening), camera, (0, 0, 0, 0))
+
+
+def _obstacles(pen: ImageDraw.ImageDraw, room: Room, camera: Camera) -> None:
+    """Fill what the plan cuts through: columns, islands, cabinets. What is lower, such as a hearth, is a picture."""
+    for obstacle in room.obstacles:
+        if obstacle.kind != "hearth" or obstacle.height > camera.position[2]:
+            _fill(pen, obstacle.polygon, camera, (*WALL, 255))
+            _fill(pen, obstacle.polygon.buffer(-1.5 * camera.span / camera.size[0]), camera, (*CUT, 255))
 
 
 def _gap(opening: RoomOpening) -> Polygon:
