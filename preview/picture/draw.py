@@ -32,7 +32,7 @@ FIBRE_SHARE = 0.42  # of the wood's reflection that the fibres carry; by eye, un
 PAPER = (250, 249, 247)  # sRGB bytes round a plan
 
 OVERSCAN = 0.12  # of the picture's sides, drawn round it for reflections
-COARSER = 3  # reflections are drawn in pixels this many times as large
+COARSER = 4  # reflections are drawn in pixels this many times as large
 FACETS = 32  # as in reflection.frag
 
 Array = NDArray[np.float64]

@@ -1,0 +1,110 @@
+"""What the floor's coat mirrors: the room, blurred, Fresnel's share of it, and nothing that something stands before."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from synthetic_room import DEPTH, WIDTH, part, room
+
+from preview.model.model import Part
+from preview.picture import open_engine
+from preview.picture.camera import Camera
+
+UP = np.array([0.0, 0, 1])
+VIEW = Camera("test", np.array([2.35, 0.3, 1.2]), np.array([2.35, 3.0, 0.0]), UP, np.radians(50), 0.0, (480, 300))
+
+
+def black_floor(boards, alpha, ior=1.5):
+    """A floor that sends nothing but what its coat mirrors."""
+    coat = replace(boards.finish, roughness=alpha, ior=ior)
+    return replace(boards, pages=(np.zeros((8, 8, 3), np.uint8),), finish=coat, border_finish=coat)
+
+
+def seen(model, boards, lighting, view=VIEW):
+    with open_engine(model, boards, lighting) as engine:
+        return engine.draw(view, 0.01)
+
+
+def closed_room(radiance=100.0):
+    """A room that sends `radiance` from everywhere but the floor: white walls without sheen under even light."""
+    model, boards, lighting = room()
+    front = part(
+        "front", "wall", [(0, DEPTH, 0), (WIDTH, DEPTH, 0), (WIDTH, DEPTH, 2.6), (0, DEPTH, 2.6)], (0, -1, 0), (1,) * 3
+    )
+    parts = tuple(replace(each, albedo=(1.0, 1.0, 1.0)) for each in (*model.parts[:4], front))
+    light = {each.name: np.full_like(each.vertices, np.pi * radiance) for each in parts}
+    model = replace(model, parts=parts, panes=())
+    return model, boards, replace(lighting, parts=light, emitters=())
+
+
+def floor_point(picture, point):
+    x, y = picture.camera.project(np.array([[*point, 0.0]]))[0].astype(int)
+    return picture.hdr[y - 2 : y + 3, x - 2 : x + 3].reshape(-1, 3).mean(axis=0)
+
+
+@pytest.mark.parametrize("angle", [30, 60, 75])
+def test_an_even_room_is_mirrored_by_fresnels_share(angle):
+    """A smooth coat of n = 1.5 turns back (Rs + Rp) / 2 by Fresnel's equations; Schlick's fit is within 0.02 of it."""
+    distance = 1.2 * np.tan(np.radians(angle))
+    view = replace(VIEW, position=np.array([2.35, 0.1, 1.2]), target=np.array([2.35, 0.1 + distance, 0.0]))
+    if distance > DEPTH - 0.3:
+        view = replace(view, position=np.array([2.35, 0.1, 0.6]), target=np.array([2.35, 0.1 + distance / 2, 0.0]))
+    model, boards, lighting = closed_room()
+    picture = seen(model, black_floor(boards, 0.02), lighting, view)
+    inside = np.arcsin(np.sin(np.radians(angle)) / 1.5)
+    cos_out, cos_in = np.cos(np.radians(angle)), np.cos(inside)
+    rs = ((cos_out - 1.5 * cos_in) / (cos_out + 1.5 * cos_in)) ** 2
+    rp = ((1.5 * cos_out - cos_in) / (1.5 * cos_out + cos_in)) ** 2
+    assert floor_point(picture, view.target[:2])[1] / 100 == pytest.approx((rs + rp) / 2, abs=0.02)
+
+
+def test_a_smooth_coat_mirrors_a_stripe_where_a_mirror_shows_it():
+    """A bright stripe on the far wall stands below the floor as high as it stands above: found on the floor by the
+    pinhole formula within 2 pixels of the coarser drawing."""
+    model, boards, lighting = closed_room(0.0)
+    stripe = part(
+        "stripe",
+        "wall",
+        [(0, DEPTH - 0.02, 1.0), (WIDTH, DEPTH - 0.02, 1.0), (WIDTH, DEPTH - 0.02, 1.2), (0, DEPTH - 0.02, 1.2)],
+        (0, -1, 0),
+        (1,) * 3,
+    )
+    light = {**lighting.parts, "stripe": np.full_like(stripe.vertices, 1000.0)}
+    picture = seen(
+        replace(model, parts=(*model.parts, stripe)), black_floor(boards, 0.005), replace(lighting, parts=light)
+    )
+    x, y = VIEW.project(np.array([[2.35, DEPTH - 0.02, -1.1]]))[0]
+    column = picture.hdr[:, round(x), 1].copy()
+    column[picture.depth[:, round(x)] == 0] = 0
+    floor_from = VIEW.project(np.array([[2.35, DEPTH, 0.0]]))[0][1]
+    column[: int(floor_from) + 2] = 0
+    rows = np.arange(len(column))
+    assert (column * rows).sum() / column.sum() == pytest.approx(y, abs=2 * 4)
+
+
+def test_what_stands_before_a_window_blocks_its_reflection():
+    """A dark column between the floor and the left window: its reflection goes, the right one's stays."""
+    model, boards, lighting = room()
+    bare = black_floor(boards, 0.1)
+    spots = [VIEW.project(np.array([[x, DEPTH, -1.5]]))[0].astype(int) for x in (1.4, 3.3)]
+    board = part(
+        "board", "wall", [(0.8, 3.6, 0), (2.0, 3.6, 0), (2.0, 3.6, 2.6), (0.8, 3.6, 2.6)], (0, -1, 0), (0.01,) * 3
+    )
+    dark = {**lighting.parts, "board": np.zeros_like(board.vertices)}
+    open_, blocked = (
+        seen(replace(model, parts=parts), bare, replace(lighting, parts=dark))
+        for parts in (model.parts, (*model.parts, board))
+    )
+    before, after = ([each.hdr[y, x, 1] for x, y in spots] for each in (open_, blocked))
+    assert after[0] < 0.1 * before[0]
+    assert after[1] > 0.8 * before[1]
+
+
+def test_roughness_spreads_a_reflection_without_adding_to_it():
+    model, boards, lighting = room()
+    smooth, rough = (seen(model, black_floor(boards, alpha), lighting).hdr[..., 1] for alpha in (0.05, 0.3))
+    floor = seen(model, black_floor(boards, 0.3), lighting).depth > 0
+    floor[: int(VIEW.project(np.array([[2.35, DEPTH, 0.0]]))[0][1]) + 3] = False
+    assert rough[floor].max() < smooth[floor].max()
+    assert rough[floor].mean() < 1.25 * smooth[floor].mean()
+    assert isinstance(model.parts[0], Part)
