@@ -90,7 +90,10 @@ def render(
         typer.echo(path)
 
 
-@app.command(epilog="Example:  preview compare dining-room.toml --out compare.png")
+@app.command(
+    epilog="Examples:  preview compare dining-room.toml --out compare.pdf   |   preview compare dining-room.toml "
+    '--variant "On the room" --variant "On the archway" --out melt.webp'
+)
 def compare(
     scene: Scene,
     variant: Variants = None,
@@ -98,10 +101,16 @@ def compare(
     size: Size = "1600x1000",
     out: Annotated[
         Path | None,
-        typer.Option("--out", metavar="FILE", help="The sheet, a PNG.", show_default="previews/SCENE--compare.png"),
+        typer.Option(
+            "--out",
+            metavar="FILE",
+            help="A sheet: .png or .pdf. Two variants from one viewpoint, the one melting into the other: .apng, "
+            ".gif or .webp.",
+            show_default="previews/SCENE--compare.png",
+        ),
     ] = None,
 ) -> None:
-    """Put the variants side by side on one sheet: same cameras, same light, and the numbers that differ."""
+    """Put variants side by side: plans, same cameras and light, sight line and centre line, what differs in words."""
     from preview.commands import compare_scene
 
     typer.echo(compare_scene(scene, variant or [], viewpoint or [], size, out))

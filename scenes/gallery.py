@@ -7,8 +7,9 @@ from pathlib import Path
 
 from PIL import Image
 
-from preview.paper.compare_sheet import compare_sheet
+from preview.commands.compare import comparison
 from preview.files import slug, write_whole
+from preview.paper.compare_sheet import compare_sheet
 from preview.scene import load_scene
 from preview.steps import draw_floors, lay_jobs
 
@@ -36,10 +37,9 @@ def main() -> None:
             write_whole(SCENES / "gallery" / f"{name}.jpg", jpeg(small))
         if len(floors) > 1:
             views = list(dict.fromkeys(each.picture.camera.name for each in drawn))
-            rows = [[each.picture.rgb for each in drawn if each.picture.camera.name == view] for view in views]
-            sheet = compare_sheet([each.job for each in floors], [each.layout for each in floors], views, rows)
+            sheet = compare_sheet(comparison(floors, views, drawn))
             image = Image.open(io.BytesIO(sheet))
-            image.thumbnail((1600, 4000), Image.Resampling.LANCZOS)
+            image.thumbnail((1600, 6000), Image.Resampling.LANCZOS)
             write_whole(SCENES / "gallery" / f"{scene}--compare.jpg", jpeg(image))
 
 

@@ -1,9 +1,10 @@
 """What each command does, without the reading of its options."""
 
+from preview.commands.compare import compare_scene
 from preview.commands.look import check_scene, lay_scene
 from preview.commands.new import new_scene
 from preview.commands.options import weigh_options
-from preview.commands.show import compare_scene, render_scene, run_demo
+from preview.commands.show import render_scene, run_demo
 
 __all__ = [
     "check_scene",

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +17,7 @@ from preview.floor.layout import Layout
 from preview.fonts import font, wrap
 from preview.paper.compare_rows import Compared, compared
 from preview.scene.job import Job
+from preview.units import system
 
 PAPER, INK, SOFT, RULE = "#fbfaf7", "#26231f", "#7d766c", "#d8d2c7"
 MARGIN, GUTTER = 70, 36
@@ -22,42 +25,113 @@ WIDEST = 6000  # pixels; many variants share this width
 NOTE = "Real wood varies from board to board, and screens and paper vary in colour: choose the wood from samples."
 
 
-def compare_sheet(
-    jobs: Sequence[Job],
-    layouts: Sequence[Layout],
-    views: Sequence[str],
-    rows: Sequence[Sequence[NDArray[np.uint8]]],
-) -> bytes:
-    """Return the sheet as a PNG.
+Pixels = NDArray[np.uint8]
 
-    Args:
-        jobs: the variants, the base first.
-        layouts: their layouts, in the same order.
-        views: names of the viewpoints, one for each row.
-        rows: for each viewpoint a picture (h, w, 3) of each variant, all of one size, from one camera at one exposure.
+
+@dataclass(frozen=True)
+class Row:
+    """A row of pictures (h, w, 3), one of each variant and all of one size, and what stands over it."""
+
+    caption: str
+    images: Sequence[Pixels]
+
+
+@dataclass(frozen=True, eq=False)
+class Comparison:
+    """What is set side by side: variants, the base first, their layouts, rows of pictures, and what is said of each."""
+
+    jobs: Sequence[Job]
+    layouts: Sequence[Layout]
+    rows: Sequence[Row]
+    words: Sequence[Sequence[str]] = ()
+
+
+def compare_sheet(comparison: Comparison) -> bytes:
+    """Return the comparison on one sheet, a PNG."""
+    return _png(_page(comparison)[0], comparison.jobs)
+
+
+def compare_pdf(comparison: Comparison) -> bytes:
+    """Return the comparison as a PDF of as many pages as it takes: Letter in feet and inches, A4 otherwise.
+
+    The pages lie on their side where variants stand beside each other; none is cut through a picture.
     """
+    sheet, breaks = _page(comparison)
+    short, long = (8.5, 11.0) if system(comparison.jobs[0].units) == "imperial" else (210 / 25.4, 297 / 25.4)
+    wide, high = (long, short) if len(comparison.jobs) > 1 else (short, long)
+    height = max(round(sheet.width * high / wide), max(b - a for a, b in pairwise([0, *breaks])))
+    pages = []
+    top = 0
+    while top < sheet.height:
+        end = max([each for each in breaks if each - top <= height and each > top], default=sheet.height)
+        page = Image.new("RGB", (sheet.width, height), PAPER)
+        page.paste(sheet.crop((0, top, sheet.width, end)), (0, 0 if top == 0 else MARGIN // 2))
+        pages.append(page)
+        top = end
+    buffer = io.BytesIO()
+    pages[0].save(
+        buffer,
+        "PDF",
+        save_all=True,
+        append_images=pages[1:],
+        resolution=sheet.width / wide,
+        quality=92,
+        title=comparison.jobs[0].title,
+        creationDate=None,
+        modDate=None,
+    )
+    return buffer.getvalue()
+
+
+def _page(comparison: Comparison) -> tuple[Image.Image, list[int]]:
+    """Return the sheet, and the heights at which it can be cut without cutting through anything."""
+    jobs, rows = comparison.jobs, comparison.rows
     columns = len(jobs)
-    own = max((row[0].shape[1] for row in rows), default=1000)
+    own = max((row.images[0].shape[1] for row in rows), default=1000)
     cell = int(min(own, 1000, (WIDEST - 2 * MARGIN - GUTTER * (columns - 1)) / columns))
     cell = max(cell, 560 if columns == 1 else 220)
     width = 2 * MARGIN + columns * cell + GUTTER * (columns - 1)
     lefts = [MARGIN + column * (cell + GUTTER) for column in range(columns)]
-    numbers = compared(jobs, layouts)
-    heights = [round(cell * row[0].shape[0] / row[0].shape[1]) for row in rows]
-    page = Image.new("RGB", (width, 1200 + sum(heights) + 70 * len(rows) + 120 * len(numbers)), PAPER)
+    numbers = compared(jobs, comparison.layouts)
+    heights = [round(cell * row.images[0].shape[0] / row.images[0].shape[1]) for row in rows]
+    said = max((sum(map(len, each)) for each in comparison.words), default=0)
+    spare = 1200 + 70 * len(rows) + 120 * len(numbers) + 50 * said
+    page = Image.new("RGB", (width, spare + sum(heights)), PAPER)
     draw = ImageDraw.Draw(page)
 
     y = _heading(draw, jobs, lefts, cell, width)
-    for view, row, height in zip(views, rows, heights, strict=True):
-        draw.text((MARGIN, y), view, font=font(30, "It"), fill=SOFT)
-        y += 46
-        for left, image in zip(lefts, row, strict=True):
+    breaks = []
+    if comparison.words:
+        y = _words(draw, comparison.words, lefts, cell, y)
+        breaks.append(y)
+    for row, height in zip(rows, heights, strict=True):
+        for line in wrap(row.caption, font(30, "It"), width - 2 * MARGIN, 2):
+            draw.text((MARGIN, y), line, font=font(30, "It"), fill=SOFT)
+            y += 40
+        y += 6
+        for left, image in zip(lefts, row.images, strict=True):
             reduced = Image.fromarray(image).resize((cell, height), Image.Resampling.LANCZOS)
             page.paste(reduced, (left, y))
         y += height + 30
+        breaks.append(y)
     y = _numbers(draw, numbers, lefts, cell, y + 6)
     y = _foot(draw, numbers, width, y)
-    return _png(page.crop((0, 0, width, y)), jobs)
+    return page.crop((0, 0, width, y)), [*breaks, y]
+
+
+def _words(draw: ImageDraw.ImageDraw, words: Sequence[Sequence[str]], lefts: list[int], cell: int, y: int) -> int:
+    """Set the sentences about each variant in its column."""
+    size = max(20, min(30, round(cell / 32)))
+    lowest = y
+    for left, sentences in zip(lefts, words, strict=True):
+        at = y
+        for sentence in sentences:
+            for line in wrap(sentence, font(size), cell - 8, 4):
+                draw.text((left, at), line, font=font(size), fill=INK)
+                at += round(1.25 * size)
+            at += round(0.25 * size)
+        lowest = max(lowest, at)
+    return lowest + 26
 
 
 def _heading(draw: ImageDraw.ImageDraw, jobs: Sequence[Job], lefts: list[int], cell: int, width: int) -> int:

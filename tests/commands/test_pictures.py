@@ -87,10 +87,20 @@ def test_a_folder_that_cant_be_written_is_told_before_any_work(scene, tmp_path, 
     assert (tmp_path / "taken").read_text() == ""
 
 
-def test_compare_wants_a_png(scene, tmp_path):
-    for out, told in ((tmp_path / "a.pdf", "does not end in .png"), (tmp_path, "is a folder")):
+def test_compare_goes_by_the_ending(scene, tmp_path):
+    for out, told in ((tmp_path / "a.docx", "does not end in .png or .pdf"), (tmp_path, "is a folder")):
         ran = preview("compare", scene, "--out", out)
         assert ran.returncode == 2 and told in ran.stderr.decode()
+
+
+def test_compare_as_pages_and_as_one_melting_into_the_other(scene, tmp_path):
+    for name, begins in (("a.pdf", b"%PDF"), ("b.webp", b"RIFF"), ("c.GIF", b"GIF89a")):
+        wanted = ("--size", SIZE, "--viewpoint", "from the archway", "--out", tmp_path / name)
+        ran = preview("compare", scene, *wanted)
+        assert ran.returncode == 0, ran.stderr.decode()
+        assert (tmp_path / name).read_bytes().startswith(begins)
+    ran = preview("compare", scene, "--variant", "As drawn", "--out", tmp_path / "d.gif")
+    assert ran.returncode == 2 and "name two with --variant" in ran.stderr.decode()
 
 
 def test_demo_does_the_main_job(tmp_path):

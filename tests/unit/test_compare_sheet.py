@@ -10,7 +10,7 @@ from PIL import Image
 
 from preview.fonts import font, wrap
 from preview.paper.compare_rows import compared
-from preview.paper.compare_sheet import compare_sheet
+from preview.paper.compare_sheet import Comparison, Row, compare_sheet
 
 
 @pytest.fixture(scope="module")
@@ -20,8 +20,8 @@ def floors():
 
 def sheet(floors, size=(500, 320), views=("from the archway", "plan")):
     red, blue = (np.full((size[1], size[0], 3), colour, np.uint8) for colour in ((200, 0, 0), (0, 0, 200)))
-    rows = [[red if number == 0 else blue for number in range(len(floors))] for _ in views]
-    data = compare_sheet([f.job for f in floors], [f.layout for f in floors], list(views), rows)
+    rows = [Row(view, [red if number == 0 else blue for number in range(len(floors))]) for view in views]
+    data = compare_sheet(Comparison([f.job for f in floors], [f.layout for f in floors], rows))
     return Image.open(io.BytesIO(data)), data
 
 

@@ -1,0 +1,73 @@
+"""The command that holds variants against each other: a sheet, a PDF, or one picture melting into another."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from preview.commands.drawing import draw, slim, with_base
+from preview.commands.reading import choose_variants, file_stem, read_jobs, read_size
+from preview.errors import UsageError
+from preview.files import writable_folder, write_whole
+from preview.steps import Drawn, LaidFloor, pick, viewpoint_names
+
+if TYPE_CHECKING:
+    from preview.paper.compare_sheet import Comparison
+
+
+def compare_scene(scene: str, variants: Sequence[str], viewpoints: Sequence[str], size: str, out: Path | None) -> Path:
+    """Hold a scene's variants against each other in the file `out` and return its path.
+
+    Its ending says what it is: .png one sheet, .pdf pages, and .apng, .gif or .webp two variants from one viewpoint,
+    the one melting into the other.
+
+    Raises:
+        UsageError: wrong use, or the file can't be written.
+    """
+    from preview.paper.compare_sheet import compare_pdf, compare_sheet
+    from preview.paper.dissolve import FORMATS, dissolve
+
+    pixels = read_size(size)
+    jobs = read_jobs(scene)
+    chosen = choose_variants(jobs, variants)
+    base, *floors = with_base(jobs, chosen)
+    views = pick(viewpoint_names(base), viewpoints, "viewpoint")
+    out = out or Path("previews") / f"{file_stem(scene, jobs)}--compare.png"
+    if out.is_dir():
+        raise UsageError(f"--out: {out} is a folder; name a file in it, such as {out / 'compare.png'}")
+    kind = out.suffix.casefold()
+    if kind not in (".png", ".pdf", *FORMATS):
+        raise UsageError(
+            f"--out: {out.name} does not end in .png or .pdf for a sheet, or in .apng, .gif or .webp for two variants, "
+            "one melting into the other"
+        )
+    if kind in FORMATS and len(floors) != 2:
+        raise UsageError(f"--out: {out.name} shows two variants; name two with --variant, of {len(jobs)} there are")
+    if kind in FORMATS:
+        views = views[:1]
+    writable_folder(out.parent)
+    drawn = [slim(each) for each in draw(base, floors, views, pixels)]
+    if kind in FORMATS:
+        first, second = (each.picture for each in drawn)
+        return write_whole(out, dissolve((first.rgb, second.rgb), (first.variant, second.variant), kind))
+    made = comparison(floors, views, drawn)
+    return write_whole(out, compare_pdf(made) if kind == ".pdf" else compare_sheet(made))
+
+
+def comparison(floors: Sequence[LaidFloor], views: Sequence[str], drawn: Sequence[Drawn]) -> Comparison:
+    """Return all that is set side by side of floors that were drawn one by one, each from all views."""
+    from preview.paper.compare_pictures import compare_pictures
+    from preview.paper.compare_sheet import Comparison
+    from preview.paper.compare_words import compare_words, sight_words
+
+    first = (floors[0].job, floors[0].room, floors[0].layout)
+    words = []
+    for floor in floors:
+        said = sight_words(floor.room, floor.layout, floor.job.units)
+        if floor is not floors[0]:
+            said += compare_words((floor.job, floor.room, floor.layout), first)
+        words.append(said)
+    pictures = [[each.picture for each in drawn[view :: len(views)]] for view in range(len(views))]
+    rows = compare_pictures([(each.job, each.room, each.layout) for each in floors], pictures)
+    return Comparison([each.job for each in floors], [each.layout for each in floors], rows, words)

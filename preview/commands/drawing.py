@@ -1,0 +1,31 @@
+"""Drawing for the commands: which floors, by whose cameras, with a bar while it lasts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from preview.commands.progress import progress
+from preview.scene.job import Job
+from preview.steps import Drawn, LaidFloor, draw_floors, lay_jobs
+
+
+def with_base(jobs: Sequence[Job], chosen: Sequence[Job]) -> list[LaidFloor]:
+    """Lay the chosen jobs and return them after the base scene, by whose cameras and exposure all are drawn."""
+    floors = lay_jobs(chosen if chosen[0] is jobs[0] else [jobs[0], *chosen])
+    return [floors[0], *floors] if chosen[0] is jobs[0] else floors
+
+
+def draw(
+    base: LaidFloor, floors: Sequence[LaidFloor], views: Sequence[str], pixels: tuple[int, int]
+) -> Iterator[Drawn]:
+    """Draw floors from the viewpoints, floor by floor, by the cameras and at the exposure of `base`."""
+    with progress(len(floors) * len(views)) as step:
+        for drawn in draw_floors(floors, views, pixels, base):
+            yield drawn
+            step(f"{drawn.floor.job.variant}, {drawn.picture.camera.name}")
+
+
+def slim(drawn: Drawn) -> Drawn:
+    """Return what was drawn without its linear light, which is most of what a picture weighs and no sheet needs."""
+    return replace(drawn, picture=replace(drawn.picture, hdr=drawn.picture.hdr[:0]))
