@@ -25,6 +25,7 @@ Scene = Annotated[str, typer.Argument(metavar="SCENE", help="The scene file, or 
 Variants = Annotated[
     list[str] | None, typer.Option("--variant", metavar="NAME", help="Only this variant; may be given again.")
 ]
+Variant = Annotated[str | None, typer.Option(metavar="NAME", help="Which variant; the base scene if left out.")]
 Viewpoints = Annotated[
     list[str] | None, typer.Option("--viewpoint", metavar="NAME", help="Only this viewpoint; may be given again.")
 ]
@@ -53,9 +54,7 @@ def check(
 )
 def lay(
     scene: Scene,
-    variant: Annotated[
-        str | None, typer.Option(metavar="NAME", help="Which variant; the base scene if left out.")
-    ] = None,
+    variant: Variant = None,
     form: Annotated[
         Literal["text", "json", "svg"],
         typer.Option("--format", help="text: what the layer reads; json: every piece; svg: the dimensioned plan."),
@@ -168,6 +167,50 @@ def options(
         typer.echo(words.removesuffix("\n"))
 
 
+@app.command(epilog="Example:  preview quote dining-room.toml --details details.toml --out quote.pdf")
+def quote(
+    scene: Scene,
+    variant: Variant = None,
+    details: Annotated[
+        Path | None,
+        typer.Option("--details", metavar="FILE", help="The firm, the customer and the prices, a TOML file."),
+    ] = None,
+    paper: Annotated[
+        Literal["letter", "a4"] | None,
+        typer.Option("--paper", help="What it is printed on.", show_default="letter in feet or inches, else a4"),
+    ] = None,
+    size: Size = "1600x1000",
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="FILE", help="A PDF.", show_default="previews/SCENE--VARIANT--quote.pdf"),
+    ] = None,
+) -> None:
+    """Write what the customer signs, a PDF: pictures, plan to scale, what was compared, what is agreed, the price."""
+    from preview.commands import quote_scene
+
+    typer.echo(quote_scene(scene, variant, details, paper, size, out, _warn))
+
+
+@app.command(epilog="Examples:  preview card dining-room.toml   |   preview card dining-room.toml --out floor.dxf")
+def card(
+    scene: Scene,
+    variant: Variant = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out",
+            metavar="FILE",
+            help="A page, .pdf or .svg, or a drawing for CAD, .dxf.",
+            show_default="previews/SCENE--VARIANT--card.pdf",
+        ),
+    ] = None,
+) -> None:
+    """Write the layer's page: lines to strike, blocks to cut, what to saw, the right angle, and a marked plan."""
+    from preview.commands import card_scene
+
+    typer.echo(card_scene(scene, variant, out))
+
+
 @app.command(epilog="Example:  preview demo --out /tmp/previews")
 def demo(size: Size = "1600x1000", out: Folder = Path("previews")) -> None:
     """Do the main job on a scene that comes with the program: check, lay, render, compare."""
@@ -265,6 +308,10 @@ def main() -> None:
         _complain(f"the program failed ({what}); run it again with PREVIEW_DEBUG=1 set to see where", 1)
 
 
-def _complain(words: str, status: int) -> None:
+def _warn(words: str) -> None:
     typer.echo(f"preview: {words}", err=True)
+
+
+def _complain(words: str, status: int) -> None:
+    _warn(words)
     raise SystemExit(status)

@@ -4,13 +4,16 @@ from preview.commands.compare import compare_scene
 from preview.commands.look import check_scene, lay_scene
 from preview.commands.new import new_scene
 from preview.commands.options import weigh_options
+from preview.commands.papers import card_scene, quote_scene
 from preview.commands.show import render_scene, run_demo
 
 __all__ = [
+    "card_scene",
     "check_scene",
     "compare_scene",
     "lay_scene",
     "new_scene",
+    "quote_scene",
     "render_scene",
     "run_demo",
     "weigh_options",

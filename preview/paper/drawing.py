@@ -42,7 +42,8 @@ def upright(turn: float) -> float:
 class Sheet:
     """A sheet of `width` x `height` mm; `scale` metres of plan a millimetre, plan point `corner` at paper `origin`.
 
-    Plan y runs up the sheet, paper y runs down it.
+    Plan y runs up the sheet, paper y runs down it. White behind letters follows their shape, or is a box where
+    `boxed` (a page's typesetter draws letter by letter, each over its neighbour's white).
     """
 
     width: float
@@ -50,6 +51,7 @@ class Sheet:
     scale: float
     corner: Array
     origin: Array
+    boxed: bool = False
     root: ET.Element = field(init=False)
 
     def __post_init__(self) -> None:
@@ -113,10 +115,22 @@ class Sheet:
         attributes = {"x": f"{x:.3f}", "y": f"{y:.3f}", "font_size": f"{size:g}", "fill": INK, **style}
         if turn:
             attributes["transform"] = f"rotate({turn:.3f} {x:.3f} {y:.3f})"
-        if halo:
+        if halo and self.boxed:
+            self._box(float(x), float(y), text, size, turn, style.get("text_anchor") == "middle")
+        elif halo:
             attributes |= {"stroke": "#ffffff", "stroke_width": f"{size * 0.42:.2f}"}
             attributes |= {"paint_order": "stroke", "stroke_linejoin": "round"}
         ET.SubElement(self.root, f"{{{SVG}}}text", _attributes(attributes)).text = printable(text)
+
+    def _box(self, x: float, y: float, text: str, size: float, turn: float, centred: bool) -> None:
+        """Draw a white box behind a text that is to stand at (x, y)."""
+        width = 0.92 * text_width(text, size) + 0.3 * size
+        at = {"x": f"{x - (width / 2 if centred else 0.15 * size):.3f}", "y": f"{y - 0.78 * size:.3f}"}
+        at |= {"width": f"{width:.3f}", "height": f"{size:.3f}", "rx": f"{0.2 * size:.3f}"}
+        at |= {"fill": "#ffffff", "fill-opacity": "0.85"}
+        if turn:
+            at["transform"] = f"rotate({turn:.3f} {x:.3f} {y:.3f})"
+        ET.SubElement(self.root, f"{{{SVG}}}rect", at)
 
     def dimension(
         self, a: Array, b: Array, text: str, color: str = INK, size: float = 2.4, beyond: bool = False

@@ -34,7 +34,7 @@ def layout_text(room: Room, layout: Layout, job: Job) -> str:
         ("Boards", _boards(layout, units)),
         ("Border", _strips(layout, Role.BORDER, "border_pieces", units)),
         ("Thresholds", _strips(layout, Role.THRESHOLD, "threshold_pieces", units)),
-        ("Grilles", [_grille(room, layout, vent, units) for vent in room.vents]),
+        ("Grilles", [grille_row(room, layout, vent, units) for vent in room.vents]),
     )
     lines = [layout.title, layout.variant]
     for heading, rows in sections:
@@ -58,7 +58,7 @@ def _setting_out(room: Room, layout: Layout, units: Unit) -> list[Row]:
     rows = [
         ("Stop block", f"{format_length(board.length, units)}  (every field board is cut to this)"),
         ("Board", " × ".join(format_length(each, units) for each in (board.length, board.width, board.thickness))),
-        ("Courses", f"{layout.count}, each {format_length(layout.course_width, units)} wide, {_heading(layout)}"),
+        ("Courses", f"{layout.count}, each {format_length(layout.course_width, units)} wide, {heading_text(layout)}"),
         ("Border line", f"{format_length(layout.border_line, units)} from the walls"),
         ("Centre line", center_text(layout, units)),
         ("Chalk line", f"{format_length(abs(layout.chalk_offset), units)} {left_right} of the centre line"),
@@ -119,7 +119,8 @@ def _pieces(count: float) -> str:
     return f"{count:,} piece" if count == 1 else f"{count:,} pieces"
 
 
-def _grille(room: Room, layout: Layout, vent: RoomVent, units: Unit) -> Row:
+def grille_row(room: Room, layout: Layout, vent: RoomVent, units: Unit) -> Row:
+    """Return a grille: its name, its frame, and where its middle lies."""
     along, left = directions(layout)
     nearest = [
         min((tape(room, vent.center, sign * axis) for sign in (1, -1)), key=lambda each: each.length)
@@ -133,7 +134,7 @@ def _from(room: Room, each: Tape, units: Unit) -> str:
     return f"{format_length(each.length, units)} from {wall_name(room, each.wall)}"
 
 
-def _heading(layout: Layout) -> str:
+def heading_text(layout: Layout) -> str:
     """Say which way the courses run on the plan, as someone who holds the plan upright sees it."""
     ways = (
         "to the right",

@@ -1,0 +1,110 @@
+"""The commands that make papers: the quote a customer signs, the card a layer works from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from preview.commands.progress import progress
+from preview.commands.reading import choose_variants, file_stem, read_jobs, read_size
+from preview.errors import UsageError
+from preview.files import slug, writable_folder, write_whole
+from preview.paper.plan_sheet import imperial
+from preview.scene.job import Job
+from preview.steps import LaidFloor, lay_jobs, viewpoint_names
+
+if TYPE_CHECKING:
+    from preview.paper.quote import Paper, Shown
+
+MOST_OWN, MOST_BESIDE = 7, 2  # pictures of the chosen variant, and of those it was compared with
+DRAWINGS = (".pdf", ".dxf", ".svg")
+
+
+def quote_scene(
+    scene: str,
+    variant: str | None,
+    details: Path | None,
+    paper: Paper | None,
+    size: str,
+    out: Path | None,
+    warn: Callable[[str], None],
+) -> Path:
+    """Write the quote for one variant, the base scene where it is None, and return its path.
+
+    paper: Letter where it is None and the scene is in feet or inches, else A4. `warn` is called with what the quote
+    had to do without.
+    """
+    from preview.paper.details import Details, load_details
+    from preview.paper.logo import small_logo
+    from preview.paper.quote import quote_sheet
+
+    pixels = read_size(size)
+    said = load_details(details) if details is not None else Details()
+    jobs = read_jobs(scene)
+    chosen = _chosen(jobs, variant)
+    path = _out(out, scene, jobs, chosen, "quote", (".pdf",))
+    logo, trouble = small_logo(said.firm.logo) if said.firm and said.firm.logo else (None, "")
+    if trouble:
+        warn(trouble)
+    laid = {floor.job.variant: floor for floor in lay_jobs(jobs)}
+    floors = [laid.pop(chosen.variant), *laid.values()]
+    pictures = _pictures(floors, next(each for each in floors if each.job is jobs[0]), pixels)
+    return write_whole(
+        path,
+        quote_sheet(
+            floors[0].room,
+            [each.layout for each in floors],
+            [each.job for each in floors],
+            pictures,
+            said,
+            logo,
+            paper or ("letter" if imperial(chosen.units) else "a4"),
+        ),
+    )
+
+
+def card_scene(scene: str, variant: str | None, out: Path | None) -> Path:
+    """Write the layer's card for one variant, as a page or as a drawing by the ending of `out`; return its path."""
+    jobs = read_jobs(scene)
+    chosen = _chosen(jobs, variant)
+    path = _out(out, scene, jobs, chosen, "card", DRAWINGS)
+    floor = lay_jobs([chosen])[0]
+    if path.suffix.casefold() == ".dxf":
+        from preview.paper.layout_dxf import layout_dxf
+
+        return write_whole(path, layout_dxf(floor.room, floor.layout, chosen))
+    from preview.paper.card import layer_card
+
+    form: Literal["pdf", "svg"] = "svg" if path.suffix.casefold() == ".svg" else "pdf"
+    return write_whole(path, layer_card(floor.room, floor.layout, chosen, form))
+
+
+def _chosen(jobs: Sequence[Job], variant: str | None) -> Job:
+    return choose_variants(jobs, [variant])[0] if variant is not None else jobs[0]
+
+
+def _out(out: Path | None, scene: str, jobs: Sequence[Job], chosen: Job, what: str, endings: tuple[str, ...]) -> Path:
+    """Return where to write, proved to be a place that can be written to and of a kind that can be made."""
+    path = out or Path("previews") / f"{file_stem(scene, jobs)}--{slug(chosen.variant)}--{what}.pdf"
+    if path.is_dir():
+        raise UsageError(f"--out: {path} is a folder; name a file in it, such as {path / f'{what}.pdf'}")
+    if path.suffix.casefold() not in endings:
+        raise UsageError(f"--out: {path.name} does not end in {' or '.join(endings)}, which a {what} is written as")
+    writable_folder(path.parent)
+    return path
+
+
+def _pictures(floors: Sequence[LaidFloor], base: LaidFloor, pixels: tuple[int, int]) -> list[Shown]:
+    """Return the chosen floor's pictures, then one of each of the first floors it was compared with."""
+    from preview.kept_pictures import kept_pictures
+    from preview.paper.quote import Shown
+
+    views = viewpoint_names(base)[:MOST_OWN]
+    wanted = [(floors[0], views), *((each, views[:1]) for each in floors[1 : 1 + MOST_BESIDE])]
+    shown = []
+    with progress(sum(len(names) for _, names in wanted)) as step:
+        for floor, names in wanted:
+            images = kept_pictures(floor, names, pixels, base, step)
+            shown += [Shown(floor.job.variant, name, rgb) for name, rgb in zip(names, images, strict=True)]
+    return shown

@@ -1,0 +1,106 @@
+"""What a customer agrees to with a signature, in plain words and in the units of the scene."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from preview.floor.layout import Layout
+from preview.paper.compare_rows import compared, wood_text
+from preview.paper.layer_notes import Row
+from preview.paper.numbers import center_text, triangle_text
+from preview.paper.setting_out import chalk_in_field, directions, tape, wall_name
+from preview.room.room import Room
+from preview.scene.job import Job
+from preview.units import format_area, format_length
+
+VARIES = (
+    "Real wood varies from board to board in colour, grain and figure, and changes with light and age. The pictures "
+    "are computed from the measured room and show boards of this kind, not these very boards; screens and paper vary "
+    "too. Please choose the wood and the finish from samples."
+)
+
+
+def agreed_rows(room: Room, layout: Layout, job: Job) -> list[Row]:
+    """Return the points that are settled by signing: centre line, boards, ends, border, grilles, wood."""
+    units, board = job.units, layout.board
+    size = f"{format_length(board.width, units)} wide, {format_length(board.length, units)} long"
+    rows = [
+        (
+            "Centre line",
+            f"The pattern is centred on {_center(job)}. Its centre line lies {center_text(layout, units)}.",
+        ),
+        ("Boards", f"{size}: {layout.count} courses, each {format_length(layout.course_width, units)} wide."),
+    ]
+    rows += [(f"Ends at {_end(room, layout, end)}", _triangles(layout, job, end)) for end in ("near", "far")]
+    left, right = (_side(layout, job, side) for side in ("left", "right"))
+    rows.append(("Sides", f"Both sides end in {left}." if left == right else f"Left: {left}. Right: {right}."))
+    if layout.border_width > 0:
+        width = format_length(layout.border_width, units)
+        rows.append(("Border", f"{width} of {wood_text(job.border_wood)}, mitred at the corners."))
+    else:
+        rows.append(("Border", "None: the pattern runs to the walls."))
+    if room.vents:
+        names = ", ".join(vent.name for vent in room.vents)
+        rows.append(("Grilles", f"{len(room.vents)} flush wooden grilles: {names}, where the plan shows them."))
+    return rows
+
+
+def floor_rows(layout: Layout, job: Job) -> list[Row]:
+    """Return what the floor is made of."""
+    units, board = job.units, layout.board
+    sizes = " × ".join(format_length(each, units) for each in (board.width, board.length, board.thickness))
+    border = "none"
+    if layout.border_width > 0:
+        border = f"{format_length(layout.border_width, units)}, {wood_text(job.border_wood)}"
+    return [
+        ("Wood", wood_text(job.wood)),
+        ("Grade", job.wood.grade),
+        ("Finish", job.wood.finish),
+        ("Boards", f"{sizes} (width, length, thickness)"),
+        ("Border", border),
+        ("Courses", f"{layout.count}, each {format_length(layout.course_width, units)} wide"),
+        ("Floor", f"{format_area(layout.measures['floor_area'], units)} in all"),
+    ]
+
+
+def differences(jobs: Sequence[Job], layouts: Sequence[Layout]) -> list[tuple[str, list[Row]]]:
+    """Return each variant after the first by name, with the rows in which it differs from the first."""
+    lines = compared(jobs, layouts)
+    return [
+        (job.variant, [(line.label, line.values[n]) for line in lines if line.values[n] != line.values[0]])
+        for n, job in enumerate(jobs)
+        if n > 0
+    ]
+
+
+def _center(job: Job) -> str:
+    center = job.floor.center
+    if center.kind == "opening":
+        return f"the {center.opening}"
+    return "the room" if center.kind == "room" else "a point that was agreed on"
+
+
+def _end(room: Room, layout: Layout, end: str) -> str:
+    """Return the wall at an end of the courses."""
+    along, _ = directions(layout)
+    near, far = chalk_in_field(layout)
+    met = tape(room, near, -along) if end == "near" else tape(room, far, along)
+    return wall_name(room, met.wall)
+
+
+def _triangles(layout: Layout, job: Job, end: str) -> str:
+    legs = layout.measures[f"{end}_triangle"]
+    full = layout.board.width + layout.board.gap
+    if format_length(legs, job.units) == format_length(full, job.units):
+        return "Full triangles."
+    return f"Cut triangles: {triangle_text(layout, 'near' if end == 'near' else 'far', job.units)}."
+
+
+def _side(layout: Layout, job: Job, side: str) -> str:
+    length = layout.measures[f"last_piece_{side}"]
+    words = format_length(length, job.units)
+    if length <= layout.board.width + layout.board.gap:
+        return f"triangles with legs of {words}"
+    if length < layout.board.length - 1e-6:
+        return f"boards cut to {words}"
+    return f"full boards of {words}"

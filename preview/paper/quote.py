@@ -1,0 +1,128 @@
+"""The quote sheet: what a customer reads, looks at and signs."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from preview.floor.layout import Layout
+from preview.paper.agreement import VARIES, agreed_rows, differences, floor_rows
+from preview.paper.compare_rows import compared
+from preview.paper.details import Details, Price
+from preview.paper.fitted_plan import customer_plan
+from preview.paper.typesetting import typeset
+from preview.room.room import Room
+from preview.scene.job import Job
+
+Paper = Literal["letter", "a4"]
+MOST_BYTES = 4_000_000  # of pictures, so that the sheet stays under 5 MB
+PLAN_SPACE = {"letter": (185.0, 220.0), "a4": (180.0, 235.0)}  # mm
+
+
+@dataclass(frozen=True, eq=False)
+class Shown:
+    """A picture (h, w, 3) of a variant from a viewpoint."""
+
+    variant: str
+    viewpoint: str
+    rgb: NDArray[np.uint8]
+
+
+def quote_sheet(
+    room: Room,
+    layouts: Sequence[Layout],
+    jobs: Sequence[Job],
+    pictures: Sequence[Shown],
+    details: Details,
+    logo: bytes | None,
+    paper: Paper,
+) -> bytes:
+    """Return the sheet as a PDF.
+
+    Args:
+        room: the room of the chosen variant.
+        layouts, jobs: the chosen variant first, then those it was compared with.
+        pictures: those of the chosen variant, the most telling first, then one of each variant that is shown beside it.
+        details: the firm's own words and prices.
+        logo: a PNG, or None.
+        paper: what it is printed on.
+    """
+    layout, job = layouts[0], jobs[0]
+    plan = customer_plan(room, layout, job, *PLAN_SPACE[paper])
+    images = _jpegs([each.rgb for each in pictures])
+    assets = {f"picture-{n}.jpg": content for n, content in enumerate(images)}
+    assets["plan.svg"] = plan.svg
+    if logo:
+        assets["logo.png"] = logo
+    shown = [
+        {"file": name, "variant": each.variant, "viewpoint": each.viewpoint, "own": each.variant == job.variant}
+        for name, each in zip(assets, pictures, strict=False)
+    ]
+    firm, customer = details.firm, details.customer
+    data = {
+        "title": layout.title,
+        "variant": layout.variant,
+        "paper": "us-letter" if paper == "letter" else "a4",
+        "reference": details.reference,
+        "date": details.date,
+        "note": details.note,
+        "firm": {
+            "name": firm.name if firm else "",
+            "lines": [*firm.address, *filter(None, (firm.phone, firm.email))] if firm else [],
+            "logo": bool(logo),
+        },
+        "customer": {"name": customer.name, "lines": customer.address} if customer else {"name": "", "lines": []},
+        "pictures": shown,
+        "floor": floor_rows(layout, job),
+        "names": [each.variant for each in jobs],
+        "compared": [[line.label, *line.values] for line in compared(jobs, layouts) if line.differs],
+        "others": [{"name": name, "rows": rows} for name, rows in differences(jobs, layouts)],
+        "plan": {
+            "width": plan.width,
+            "scale": plan.scale_text,
+            "words": f"Dimensioned plan of {layout.title}, {layout.variant}, with the centre line of the floor",
+        },
+        "agreed": agreed_rows(room, layout, job),
+        "warnings": [f"{each[:1].upper()}{each[1:]}." for each in layout.warnings],
+        "varies": VARIES,
+        "prices": [_price_row(price, details.currency) for price in details.prices],
+        "total": _money(details.total, details.currency),
+    }
+    return typeset("quote.typ", data, assets)
+
+
+def _price_row(price: Price, currency: str) -> list[str]:
+    quantity = f"{price.quantity:,f} {price.unit}".strip()
+    return [price.text, quantity, _money(price.unit_price, currency), _money(price.amount, currency)]
+
+
+def _money(amount: object, currency: str) -> str:
+    """Return an exact amount with at least two decimals."""
+    text = f"{amount:,f}"
+    whole, _, cents = text.partition(".")
+    return f"{whole}.{cents:<02} {currency}".replace("-", "−")
+
+
+def _jpegs(pictures: Sequence[NDArray[np.uint8]]) -> list[bytes]:
+    """Return pictures as JPEGs, all at the highest quality at which they stay within the sheet's size."""
+    images = [Image.fromarray(each) for each in pictures]
+    found: list[bytes] = []
+    for quality in (90, 82, 72, 60, 45):
+        found = [_jpeg(each, quality) for each in images]
+        if sum(map(len, found)) <= MOST_BYTES:
+            return found
+    share = (MOST_BYTES / sum(map(len, found))) ** 0.5
+    smaller = (each.resize((max(1, int(each.width * share)), max(1, int(each.height * share)))) for each in images)
+    return [_jpeg(each, 45) for each in smaller]
+
+
+def _jpeg(image: Image.Image, quality: int) -> bytes:
+    content = io.BytesIO()
+    image.save(content, "JPEG", quality=quality, subsampling=0)
+    return content.getvalue()

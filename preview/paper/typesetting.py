@@ -1,0 +1,65 @@
+"""Pages set by Typst from a template and values: PDF or SVG, with fonts embedded, the same bytes for the same input.
+
+Templates lie beside this module. What people wrote reaches them as data, never as markup, so that no name can break
+a page. Letters that Source Sans Pro lacks come from the typesetter's own faces (Hebrew, Arabic, Greek and Cyrillic
+among them); one that none of them has, such as an emoji, prints as an empty box.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import tempfile
+from collections.abc import Mapping
+from importlib.resources import as_file, files
+from pathlib import Path
+from typing import Literal
+
+TEMPLATES = Path(__file__).parent
+FACES = ("Regular", "Semibold", "It")
+LONGEST = 24  # letters of a word that fits every column
+
+
+def typeset(
+    template: str, data: Mapping[str, object], assets: Mapping[str, bytes], form: Literal["pdf", "svg"] = "pdf"
+) -> bytes:
+    """Return the document that `template` makes of `data`.
+
+    Args:
+        template: name of a template beside this module, such as ``card.typ``.
+        data: its values, as JSON has them.
+        assets: pictures by the names that `data` calls them.
+        form: what to make; an SVG is of the first page.
+    """
+    import typst
+
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place)
+        faces = folder / "faces"
+        faces.mkdir()
+        for weight in FACES:
+            with as_file(files("font_source_sans_pro") / "files" / f"SourceSansPro-{weight}.ttf") as face:
+                shutil.copyfile(face, faces / face.name)
+        for name in (template, "page.typ"):
+            shutil.copyfile(TEMPLATES / name, folder / name)
+        for name, content in assets.items():
+            (folder / name).write_bytes(content)
+        (folder / "data.json").write_text(json.dumps(breakable(data), ensure_ascii=False), encoding="utf-8")
+        fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(faces)])
+        made = typst.Compiler(str(folder / template), root=place, font_paths=fonts).compile(format=form, timestamp=0)
+    if made is None:
+        raise ValueError(f"{template} made no page")
+    return made[0] if isinstance(made, list) else made
+
+
+def breakable(value: object) -> object:
+    """Return a value of JSON whose texts may be broken anywhere in a word too long for a column.
+
+    A zero-width space (Unicode U+200B) marks where.
+    """
+    if isinstance(value, str):
+        return re.sub(rf"\S{{{LONGEST + 1},}}", lambda word: "\u200b".join(word[0]), value)
+    if isinstance(value, Mapping):
+        return {key: breakable(each) for key, each in value.items()}
+    return [breakable(each) for each in value] if isinstance(value, list | tuple) else value

@@ -1,0 +1,92 @@
+"""quote and card, run as a user runs them; small pictures of a small room."""
+
+from pathlib import Path
+
+import ezdxf
+import pypdfium2 as pdfium
+import pytest
+from running import SCENES, SMALL, preview
+
+SIZE = "160x100"
+
+
+@pytest.fixture
+def scene(tmp_path):
+    path = tmp_path / "box room.toml"
+    path.write_text(SMALL)
+    return path
+
+
+def words(path):
+    return " ".join(page.get_textpage().get_text_range() for page in pdfium.PdfDocument(path))
+
+
+def test_quote_is_the_same_when_its_pictures_are_kept(scene, tmp_path):
+    """Drawn once and kept: the second run draws nothing, which a machine without graphics proves, and writes the
+    same bytes."""
+    details = SCENES / "orchard-house-details.toml"
+    wanted = ("quote", scene, "--variant", "on the archway", "--details", details, "--size", SIZE)
+    kept = {"PREVIEW_CACHE": str(tmp_path / "cache")}
+    first = preview(*wanted, folder=tmp_path, **kept)
+    assert first.returncode == 0, first.stderr.decode()
+    assert first.stdout.decode().strip() == "previews/box-room--on-the-archway--quote.pdf"
+    made = (tmp_path / first.stdout.decode().strip()).read_bytes()
+    text = words(tmp_path / first.stdout.decode().strip())
+    assert "Example Floors" in text and "7,000.50 USD" in text and "What it was compared with" in text
+    assert "centred on the archway" in text
+    again = preview(*wanted, "--out", tmp_path / "again.pdf", PYOPENGL_PLATFORM="none", **kept)
+    assert again.returncode == 0, again.stderr.decode()
+    assert (tmp_path / "again.pdf").read_bytes() == made
+
+
+def test_a_quote_without_its_logo_says_so(scene, tmp_path):
+    (tmp_path / "firm.toml").write_text('[firm]\nname = "Example Floors"\nlogo = "none.png"\n')
+    ran = preview(
+        "quote",
+        scene,
+        "--details",
+        tmp_path / "firm.toml",
+        "--paper",
+        "a4",
+        "--size",
+        SIZE,
+        "--out",
+        tmp_path / "q.pdf",
+    )
+    assert ran.returncode == 0 and "there is no such logo" in ran.stderr.decode()
+    assert round(pdfium.PdfDocument(tmp_path / "q.pdf")[0].get_width() * 25.4 / 72) == 210
+
+
+def test_details_that_are_wrong_are_told_before_anything_is_drawn(scene, tmp_path):
+    (tmp_path / "firm.toml").write_text('[firm]\nnane = "Example Floors"\n')
+    ran = preview("quote", scene, "--details", tmp_path / "firm.toml", folder=tmp_path)
+    assert ran.returncode == 2
+    assert ran.stderr.decode().endswith('firm.toml, line 2: firm.nane: unknown key "nane"; did you mean "name"?\n')
+    assert not (tmp_path / "previews").exists()
+
+
+def test_card_as_pdf_dxf_and_svg(tmp_path):
+    for ending in ("pdf", "dxf", "svg"):
+        out = tmp_path / f"card.{ending}"
+        ran = preview("card", SCENES / "dining-room.toml", "--out", out)
+        assert ran.returncode == 0, ran.stderr.decode()
+        assert ran.stdout.decode().strip() == str(out)
+    assert '20" from the blade' in words(tmp_path / "card.pdf")
+    assert ezdxf.readfile(tmp_path / "card.dxf").query('*[layer=="chalk line"]')
+    assert (tmp_path / "card.svg").read_bytes().startswith(b"<svg")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("card", "--out", "card.png"), "--out: card.png does not end in .pdf or .dxf or .svg"),
+        (("quote", "--out", "quote.doc"), "--out: quote.doc does not end in .pdf"),
+        (("card", "--variant", "None"), 'no variant is called "None"'),
+        (("quote", "--details", "none.toml"), "none.toml: there is no such file"),
+    ],
+)
+def test_wrong_use_is_told(scene, arguments, message):
+    command, *options = arguments
+    ran = preview(command, scene, *options, folder=scene.parent)
+    assert ran.returncode == 2 and message in ran.stderr.decode()
+    assert sorted(each.name for each in Path(scene.parent).iterdir()) == ["box room.toml"]

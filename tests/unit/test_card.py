@@ -1,0 +1,170 @@
+"""The layer's card: one page, true to the layout, from which a right angle and the chalk line can be set out."""
+
+from __future__ import annotations
+
+import io
+import re
+from dataclasses import replace
+
+import ezdxf
+import numpy as np
+import pypdfium2 as pdfium
+import pytest
+import shapely
+from paper_scenes import ASKEW, PLAIN, laid
+from pdf_reading import page_sizes, page_texts
+from shapely import Point, Polygon
+
+from preview.data import data_folder
+from preview.floor.layout import Role
+from preview.paper.card import card_steps, cut_boards, layer_card
+from preview.paper.fitted_plan import first_board
+from preview.paper.layout_dxf import HOLES, INSUNITS, METRES, layout_dxf
+from preview.paper.layout_text import CAUTIONS
+from preview.paper.right_angle import right_angle
+from preview.paper.setting_out import directions
+from preview.scene.read import load_scene
+from preview.steps import lay_jobs
+from preview.units import parse_length
+
+DINING = data_folder("scenes") / "dining-room.toml"
+
+
+def floors():
+    return [*laid(PLAIN), *laid(ASKEW), *lay_jobs(load_scene(DINING))]
+
+
+def named(steps):
+    return {name: " ".join(lines) for name, *lines in steps}
+
+
+@pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
+def test_one_page_with_all_that_a_layer_needs(floor):
+    content = layer_card(floor.room, floor.layout, floor.job)
+    size = (215.9, 279.4) if floor.job.units == "in" else (210.0, 297.0)
+    assert page_sizes(content) == [size]
+    words = page_texts(content)[0]
+    for part in ("Layer’s card", "Stop block", "spacer block", "Chalk line", "Start point S", "Right angle"):
+        assert part in words, part
+    for part in ("First board", "Courses", "Expect at the ends", "Field boards", "Border", "mitre", *CAUTIONS):
+        assert part in words, part
+    for vent in floor.room.vents:
+        assert vent.name in words
+    assert content == layer_card(floor.room, floor.layout, floor.job)
+    image = np.asarray(pdfium.PdfDocument(content)[0].render(scale=0.5, grayscale=True).to_pil())
+    for edge in (image[:9], image[-9:], image[:, :9], image[:, -9:]):
+        assert (edge > 200).all()
+
+
+def lengths(text, units):
+    """The lengths in a line of the card, metres."""
+    if units != "in":
+        return [float(each) / 1000 for each in re.findall(r"(\d+) mm", text)]
+    found = re.findall(r"\d+' \d+(?: \d+/\d+)?\"|\d+'|\d+(?: \d+/\d+)?\"|\d+/\d+\"", text)
+    return [parse_length(each, "in") for each in found]
+
+
+@pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
+def test_a_3_4_5_right_angle_reproduces_from_the_printed_distances(floor):
+    """Marks set out with a tape from what is printed stand square to within its rounding (Euclid I.48)."""
+    angle = right_angle(floor.layout, floor.job.units)
+    steps = named(card_steps(floor.room, floor.layout, floor.job.units, angle))
+    four, three, five = lengths(steps["Right angle"], floor.job.units)
+    assert three**2 + four**2 == pytest.approx(five**2, rel=1e-9)  # exact: parts are whole on the tape
+    # The corner that those three tapes close on, by the law of cosines, is square.
+    assert np.degrees(np.arccos((three**2 + four**2 - five**2) / (2 * three * four))) == pytest.approx(90, abs=1e-6)
+    start = floor.layout.start_point
+    along, left = directions(floor.layout)
+    assert np.allclose(angle.along - start, four * along) and abs((angle.across - start) @ along) < 1e-9
+    side = left if angle.side == "left" else -left
+    assert (angle.across - start) @ side == pytest.approx(three)
+    assert floor.layout.field.buffer(1e-6).covers(Polygon([start, angle.along, angle.across]))
+
+
+def test_the_chalk_line_and_the_start_reproduce_from_the_printed_distances():
+    """In a room with square walls the tapes from two walls meet on the chalk line, and S lies where it is said to."""
+    for floor in lay_jobs(load_scene(DINING)):
+        steps = named(card_steps(floor.room, floor.layout, "in", None))
+        low, high = floor.room.corners.min(0), floor.room.corners.max(0)
+        west, east, _ = lengths(steps["Chalk line"], "in")
+        assert low[0] + west == pytest.approx(floor.layout.chalk_line[0][0], abs=0.0254 / 16)
+        assert high[0] - east == pytest.approx(floor.layout.chalk_line[0][0], abs=0.0254 / 16)
+        (south,) = lengths(steps["Start point S"], "in")
+        assert low[1] + south == pytest.approx(floor.layout.start_point[1], abs=0.0254 / 16)
+        (spacer,) = lengths(steps["Border line and spacer block"], "in")
+        assert spacer == pytest.approx(floor.room.border_line, abs=0.0254 / 32)
+
+
+@pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
+def test_the_first_board_has_its_corner_on_the_start_point_and_leans_left(floor):
+    pieces, layout = floor.layout.pieces, floor.layout
+    polygon = pieces.polygons[first_board(layout)]
+    along, left = directions(layout)
+    assert polygon.distance(Point(layout.start_point)) < 2 * layout.board.gap + 1e-6
+    middle = np.array(polygon.centroid.coords[0]) - layout.start_point
+    assert middle @ along > 0 and middle @ left > 0 and layout.first_board == "left-leaning"
+
+
+@pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
+def test_cut_boards_are_counted_once_each(floor):
+    cuts = cut_boards(floor.layout, floor.job.units)
+    assert sum(each.count for each in cuts) == floor.layout.measures["cut_boards"]
+    full = floor.layout.board.length + floor.layout.board.gap
+    assert all(0 < each.length <= full + 0.001 for each in cuts)
+
+
+def test_awkward_names_stay_on_the_one_page():
+    room = PLAIN.replace("Plain room", "W" * 200).replace('"archway"', '"' + "long name " * 18 + '"')
+    for floor in laid(room):
+        assert len(page_texts(layer_card(floor.room, floor.layout, floor.job))) == 1
+    floor = laid(PLAIN)[0]
+    layout = replace(floor.layout, title="🏡 שלום #x[*]", warnings=("a warning " * 30,) * 12)
+    assert "#x[*]" in page_texts(layer_card(floor.room, layout, floor.job))[0]
+
+
+def test_the_card_as_svg():
+    floor = laid(PLAIN)[0]
+    content = layer_card(floor.room, floor.layout, floor.job, "svg")
+    assert content.startswith(b"<svg") and content == layer_card(floor.room, floor.layout, floor.job, "svg")
+    assert b'width="612' in content  # points: Letter
+
+
+@pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
+def test_dxf_areas_add_up_to_the_layout_in_real_units(floor):
+    drawing = _read(layout_dxf(floor.room, floor.layout, floor.job))
+    unit = METRES[floor.job.units]
+    assert drawing.header["$INSUNITS"] == INSUNITS[floor.job.units]
+    pieces = floor.layout.pieces
+    for role, layer in ((Role.BOARD, "boards"), (Role.BORDER, "border"), (Role.THRESHOLD, "thresholds")):
+        expected = float(shapely.area(pieces.polygons[pieces.role == role]).sum())
+        area = sum(each.area for each in _rings(drawing, layer)) - sum(
+            each.area for each in _rings(drawing, layer + HOLES)
+        )
+        assert area * unit**2 == pytest.approx(expected, abs=1e-9)
+        assert len(_rings(drawing, layer)) == int((pieces.role == role).sum())
+    floor_area = sum(each.area for each in _rings(drawing, "walls")) * unit**2
+    assert floor_area == pytest.approx(floor.room.outline.area, abs=1e-9)
+
+
+def test_dxf_is_sound_named_and_repeatable():
+    floor = lay_jobs(load_scene(DINING))[0]
+    content = layout_dxf(floor.room, floor.layout, floor.job)
+    assert content == layout_dxf(floor.room, floor.layout, floor.job)
+    drawing = _read(content)
+    assert not drawing.audit().errors
+    names = {layer.dxf.name for layer in drawing.layers}
+    assert {"boards", "border", "chalk line", "centre line", "border line", "grille slots", "start point"} <= names
+    (chalk,) = drawing.query('LINE[layer=="chalk line"]')
+    assert chalk.dxf.start[0] * 0.0254 == pytest.approx(floor.layout.chalk_line[0][0])
+    texts = [each.dxf.text for each in drawing.query('TEXT[layer=="names"]')]
+    assert {"A", "B", "hearth", "hall archway"} <= set(texts)
+
+
+def _read(content):
+    return ezdxf.read(io.StringIO(content.decode("utf-8")))
+
+
+def _rings(drawing, layer):
+    return [
+        Polygon([point[:2] for point in each.get_points()]) for each in drawing.query(f'LWPOLYLINE[layer=="{layer}"]')
+    ]

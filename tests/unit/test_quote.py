@@ -1,0 +1,198 @@
+"""The quote sheet, read back from its PDF."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+from decimal import Decimal
+
+import numpy as np
+import pypdfium2 as pdfium
+import pytest
+from paper_scenes import ASKEW, PLAIN, laid
+from pdf_reading import page_sizes, page_texts, paths
+from PIL import Image
+
+from preview.floor.layout import Role
+from preview.paper.details import Customer, Details, Firm, Price
+from preview.paper.logo import TALLEST, WIDEST, small_logo
+from preview.paper.quote import Shown, quote_sheet
+
+RNG = np.random.default_rng(5)
+FIRM = Firm("Example Floors", ("1 Sample Street", "Exampleton"), "555-0100", "hello@floors.example")
+DETAILS = Details(
+    reference="OH-0042",
+    date="14 October 2026",
+    currency="USD",
+    firm=FIRM,
+    customer=Customer("Frau Ødegård-Šimková", ("Rue de l’Œuf 3",)),
+    prices=(
+        Price("Laying", Decimal("216.8"), "sq ft", Decimal("24.55")),
+        Price("Carpet allowed for", Decimal(1), "", Decimal("-100")),
+    ),
+)
+
+
+def picture(variant="As drawn", viewpoint="from the archway", size=(40, 64)):
+    return Shown(variant, viewpoint, RNG.integers(0, 255, (*size, 3), dtype=np.uint8))
+
+
+def sheet(floors, pictures=None, details=DETAILS, logo=None, paper="letter"):
+    layouts, jobs = [each.layout for each in floors], [each.job for each in floors]
+    return quote_sheet(floors[0].room, layouts, jobs, pictures or [picture()], details, logo, paper)
+
+
+@pytest.fixture(scope="module")
+def plain():
+    return laid(PLAIN)
+
+
+def test_it_says_what_is_agreed_and_asks_for_signatures(plain):
+    content = sheet(plain, [picture(), picture(viewpoint="plan"), picture("On the archway")])
+    words = " ".join(page_texts(content))
+    layout = plain[0].layout
+    for part in (
+        "Plain room", "As drawn", "On the archway", "Example Floors", "Frau Ødegård-Šimková", "Rue de l’Œuf 3",
+        "OH-0042", "white oak", 'Centre line', "The pattern is centred on the room", '4" wide',
+        f"{layout.count} courses", "wall 1 (with the archway)", "Real wood varies from board to board",
+        "Signature", "Date", "from the archway", "centre line of the floor",
+    ):  # fmt: skip
+        assert part in words, part
+    assert "Scale" not in words and "Drawn to scale" in words
+
+
+def test_title_language_bookmarks_tags_and_fonts(plain):
+    content = sheet(plain)
+    document = pdfium.PdfDocument(content)
+    assert document.get_metadata_dict()["Title"] == "Plain room · As drawn"
+    assert document.is_tagged()
+    assert b"/Lang(en)" in content
+    names = [each.get_title() for each in document.get_toc()]
+    assert names[:2] == ["Plain room", "The floor"] and names[-2:] == ["Price", "Signed"]
+    assert b"SourceSansPro-Regular" in content and content.count(b"/FontFile") >= 2  # embedded, not just named
+
+
+@pytest.mark.parametrize(("paper", "size"), [("letter", (215.9, 279.4)), ("a4", (210.0, 297.0))])
+def test_every_page_is_the_paper_asked_for(plain, paper, size):
+    assert set(page_sizes(sheet(plain, paper=paper))) == {size}
+
+
+def test_same_input_same_bytes(plain):
+    shown = [picture()]
+    assert sheet(plain, shown) == sheet(plain, shown)
+
+
+def test_prices_are_added_up_as_printed(plain):
+    words = " ".join(page_texts(sheet(plain)))
+    assert "5,322.44 USD" in words  # 216.8 x 24.55 = 5322.44
+    assert "−100.00 USD" in words and "5,222.44 USD" in words
+    assert "Price" not in " ".join(page_texts(sheet(plain, details=Details())))
+
+
+@pytest.mark.parametrize("scene", [PLAIN, ASKEW])
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_plan_geometry_is_the_layout_at_the_stated_scale(scene, paper):
+    """Every vertex of every board, border piece and grille lies where the layout has it, within 0.1 mm on paper."""
+    floors = laid(scene)
+    content = sheet(floors, paper=paper)
+    page, text = next((n, t) for n, t in enumerate(page_texts(content)) if t.startswith("Plan Drawn to scale"))
+    scales = {"3/8\" = 1'": 32, "1/2\" = 1'": 24, "1/4\" = 1'": 48, "1:25": 25, "1:50": 50, "1:20": 20}
+    ratio = next(value for name, value in scales.items() if f"scale, {name}, when" in text)
+    pieces = floors[0].layout.pieces
+    drawn = paths(content, page)
+    leaning = np.sin(2 * (pieces.grain - floors[0].layout.run)) > 0
+    board = pieces.role == Role.BOARD
+    groups = [board & leaning, board & ~leaning, pieces.role == Role.BORDER, pieces.role == Role.GRILLE]
+    checked, shifts = 0, []
+    for group in (each for each in groups if each.any()):
+        rings = [ring for p in pieces.polygons[group] for ring in (p.exterior, *p.interiors)]
+        expected = np.concatenate([np.asarray(ring.coords)[:-1] for ring in rings]) * [1, -1] * 1000 / ratio
+        closest = np.inf
+        for each in drawn:
+            # a closed ring may come back with its first point repeated
+            if len(each) in (len(expected), len(expected) + len(rings)):
+                points = _without_repeats(each, [len(ring.coords) - 1 for ring in rings])
+                shift = points.mean(0) - expected.mean(0)
+                error = float(np.abs(points - shift - expected).max())
+                if error < closest:
+                    closest, best = error, shift
+        assert closest < 0.1, (ratio, closest)
+        shifts.append(best)
+        checked += len(expected)
+    assert checked > 500
+    assert np.ptp(shifts, axis=0).max() < 0.1  # and the groups lie true to one another
+
+
+def _without_repeats(points, counts):
+    if len(points) == sum(counts):
+        return points
+    stops = np.cumsum([0, *(count + 1 for count in counts)])
+    return np.concatenate([points[a : b - 1] for a, b in itertools.pairwise(stops)])
+
+
+LONG = "A very long name that goes on and on " * 5
+AWKWARD = [
+    LONG.strip()[:200],
+    "W" * 200,
+    "שלום בית הפרדס",
+    "مرحبا بكم في البيت",
+    "🏡 Haus 🪵🪵",
+    '#evil[*x*] "$" \\ @ <b>&amp;',
+    "日本の部屋",
+]
+
+
+@pytest.mark.parametrize("name", AWKWARD)
+def test_no_name_breaks_the_page(name):
+    floors = [
+        replace(
+            each,
+            layout=replace(each.layout, title=name, variant=name),
+            job=replace(each.job, title=name, variant=f"{name}{number}"),
+        )
+        for number, each in enumerate(laid(PLAIN))
+    ]
+    details = replace(
+        DETAILS,
+        reference=name[:60],
+        note=name,
+        firm=replace(FIRM, name=name),
+        customer=Customer(name, (name,) * 12),
+        prices=(Price(name, Decimal("1e9"), name[:20], Decimal("1e9")),),
+    )
+    content = sheet(floors, [picture(f"{name}0", name), picture(f"{name}1", name)], details)
+    document = pdfium.PdfDocument(content)
+    assert len(document) <= 8
+    assert "#evil[*x*]" in " ".join(page_texts(content)) or "evil" not in name
+    for page in document:
+        image = np.asarray(page.render(scale=0.5, grayscale=True).to_pil())
+        assert (image[:, -14:] > 200).all() and (image[:, :14] > 200).all()  # nothing runs off either side
+
+
+def test_thirty_variants(plain):
+    base = plain[0]
+    others = [replace(plain[1], job=replace(plain[1].job, variant=f"Variant {n}")) for n in range(29)]
+    content = sheet([base, *others], [picture(), picture("Variant 0"), picture("Variant 1")])
+    words = page_texts(content)
+    assert all(f"Variant {n}" in " ".join(words) for n in range(29))
+    assert 4 <= len(words) <= 7 and len(content) < 5e6
+
+
+def test_large_pictures_stay_within_five_megabytes(plain):
+    shown = [picture(viewpoint=f"from place {n}", size=(1000, 1600)) for n in range(7)]  # noise: the worst there is
+    assert len(sheet(plain, shown)) < 5e6
+
+
+def test_logos(plain, tmp_path):
+    Image.new("RGB", (6000, 900), "#345").save(tmp_path / "huge.png")
+    content, trouble = small_logo(tmp_path / "huge.png")
+    assert not trouble
+    (tmp_path / "small.png").write_bytes(content)
+    with Image.open(tmp_path / "small.png") as image:
+        assert image.width <= WIDEST and image.height <= TALLEST
+    assert "Example Floors" in page_texts(sheet(plain, logo=content))[0]
+    (tmp_path / "text.png").write_text("no picture")
+    Image.new("1", (20000, 20000)).save(tmp_path / "bomb.png")
+    for name, word in (("none.png", "there is no such logo"), ("text.png", "not a picture"), ("bomb.png", "pixels")):
+        content, trouble = small_logo(tmp_path / name)
+        assert content is None and word in trouble and str(tmp_path / name) in trouble
