@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -37,6 +39,12 @@ def encode_srgb(linear: F32) -> F32:
     return np.where(clipped <= 0.0031308, 12.92 * clipped, 1.055 * clipped ** (1 / 2.4) - 0.055)
 
 
+@cache
+def _bytes_table() -> NDArray[np.uint8]:
+    """Bytes of the linear values k / 65535: a step is a twentieth of a byte where the curve is steepest."""
+    return (encode_srgb(np.arange(65536, dtype=np.float32) / 65535) * 255 + 0.5).astype(np.uint8)
+
+
 def to_bytes(linear: F32) -> NDArray[np.uint8]:
     """Tone map exposed linear RGB (..., 3), encode it and round to bytes."""
-    return (encode_srgb(tone_map(linear)) * np.float32(255) + np.float32(0.5)).astype(np.uint8)
+    return _bytes_table()[(np.clip(tone_map(linear), 0, 1) * np.float32(65535) + np.float32(0.5)).astype(np.uint16)]

@@ -18,11 +18,16 @@ const float HELD = 0.95;
 
 float wave(float x) { return sin(x) + 0.6 * sin(2.3 * x + 1.0) + 0.4 * sin(5.1 * x + 4.0); }
 
+// See part.frag.
+float behind_floor() {
+    return distance(cam_pos, place * vec3(1.0, 1.0, mirror)) * max(place.z, 0.0) / (cam_pos.z + max(place.z, 0.0));
+}
+
 void main() {
     vec3 eye = cam_pos * vec3(1.0, 1.0, mirror);
     vec3 ray = normalize(place - eye);
     if (mirror < 0.0) {
-        pixel = vec4(facing * (1.0 + 2.0 * max(ray.z, 0.0)), distance(cam_pos, place * vec3(1.0, 1.0, mirror)));
+        pixel = vec4(facing * (1.0 + 2.0 * max(ray.z, 0.0)), behind_floor());
         return;
     }
     float rise = ray.z / max(length(ray.xy), 1e-3);

@@ -73,6 +73,11 @@ float noise(vec3 p) {
     return mix(y.x, y.y, f.x);
 }
 
+// How far the ray to the mirrored place runs behind the floor.
+float behind_floor() {
+    return distance(cam_pos, place * vec3(1.0, 1.0, mirror)) * max(place.z, 0.0) / (cam_pos.z + max(place.z, 0.0));
+}
+
 void main() {
     if (mirror < 0.0 && place.z < -1e-4) discard;
     vec3 albedo = extra.rgb;
@@ -84,5 +89,5 @@ void main() {
     }
     float sheen = abs(extra.a - 6.5) < 1.0 ? 0.0 : 0.04;   // ducts and subfloors have none
     vec3 radiance = mix(albedo, vec3(1.0), sheen) * (colour_0 + sunshine(normalize(facing))) / PI;
-    pixel = mirror > 0.0 ? resolvable(radiance) : vec4(radiance, distance(cam_pos, place * vec3(1.0, 1.0, mirror)));
+    pixel = mirror > 0.0 ? resolvable(radiance) : vec4(radiance, behind_floor());
 }

@@ -1,9 +1,9 @@
 #version 330 core
 // What a clear coat at z = 0 mirrors of the room, and how much: rgb radiance, a the share of light that it turns back.
 //
-// The room was drawn before, mirrored in the floor and seen by the same eye; alpha holds the distance from the eye. The
-// coat's facets are sampled (GGX; Walter, Marschner, Li and Torrance, "Microfacet models for refraction through rough
-// surfaces", EGSR 2007), each turned ray is followed to what lies about as far as it goes, and that is
+// The room was drawn before, mirrored in the floor and seen by the same eye; alpha holds how far it lies behind the
+// floor. The coat's facets are sampled (GGX; Walter, Marschner, Li and Torrance, "Microfacet models for refraction through rough
+// surfaces", EGSR 2007), each turned ray is followed about as far as the mirror's own goes, and what lies there is
 // looked up in that drawing, in the mipmap as coarse as the sample is wide (J. Krivanek and M. Colbert, "Real-time
 // shading with filtered importance sampling", EGSR 2008). Fresnel by C. Schlick 1994.
 
@@ -31,7 +31,7 @@ void main() {
     vec3 here = seen_at(place);
     float focal = 0.5 * size.x * P[0][0];
     vec4 ahead = textureLod(mirrored_room, 0.5 + 0.5 * here.xy / here.z, log2(1.0 + 0.4 * facet_alpha * focal));
-    float away = distance(cam_pos, place), travel = max(ahead.a - away, 0.02);
+    float travel = max(ahead.a, 0.02);  // blurred, or its steps would show as edges
     float v_masked = sqrt(a2 + (1.0 - a2) * nv * nv);
     vec4 total = vec4(0.0);
     for (int k = 0; k < FACETS; k++) {
@@ -47,17 +47,12 @@ void main() {
         float density = h.z / (PI * a2 * h4 * spread * spread) / (4.0 * vh);
         vec3 turned = vec3(ray.xy, -ray.z);
         float wide = sqrt(1.0 / (float(FACETS) * density * PI)) * focal;
-        float along = dot(place - cam_pos, turned);
-        vec4 found = ahead;
-        float length_ = travel;
-        for (int again = 0; again < 2; again++) {  // the first look tells how far the turned ray goes
-            vec3 there = seen_at(place + length_ * turned);
-            if (there.z < 0.05) break;
-            float level = log2(max(3.0 * wide * length_ / there.z, 1.0));
-            found = textureLod(mirrored_room, 0.5 + 0.5 * there.xy / there.z, level);
-            length_ = max(sqrt(max(along * along + found.a * found.a - away * away, 0.0)) - along, 0.02);
+        vec3 there = seen_at(place + travel * turned), found = ahead.rgb;
+        if (there.z > 0.05) {
+            float level = log2(max(3.0 * wide * travel / there.z, 1.0));
+            found = textureLod(mirrored_room, 0.5 + 0.5 * there.xy / there.z, level).rgb;
         }
-        total += weight * vec4(found.rgb, 1.0);
+        total += weight * vec4(found, 1.0);
     }
     pixel = total / float(FACETS);
 }
