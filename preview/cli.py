@@ -60,12 +60,16 @@ def lay(
         typer.Option("--format", help="text: what the layer reads; json: every piece; svg: the dimensioned plan."),
     ] = "text",
     light: Annotated[bool, typer.Option("--light", help="Tell the daylight on the floor beside the plan.")] = False,
+    box: Annotated[
+        float | None,
+        typer.Option(metavar="AREA", help="What a box of boards covers, in square feet or metres: count the boxes."),
+    ] = None,
     out: Annotated[Path | None, typer.Option("--out", metavar="FILE", help="Write to a file instead.")] = None,
 ) -> None:
     """Lay the floor out and print it: stop block, chalk line, every piece, or the plan to scale."""
     from preview.commands import lay_scene
 
-    document = lay_scene(scene, variant, form, light)
+    document = lay_scene(scene, variant, form, light, box)
     if out is None:
         typer.echo(document, nl=False)
     else:

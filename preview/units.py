@@ -37,7 +37,7 @@ _NAMES: dict[str, str] = {
     **{name: "cm" for name in ("cm", "centimetre", "centimetres", "centimeter", "centimeters")},
     **{name: "m" for name in ("m", "metre", "metres", "meter", "meters")},
 }
-_SQUARE_FOOT = 0.3048**2
+SQUARE_FOOT = 0.3048**2
 _STEP = {"imperial": _INCH / 16, "metric": Fraction(1, 1000)}
 _INCHES_ALONE = 24 * 16  # sixteenths: below two feet, inches alone are what one reads off the tape
 
@@ -131,7 +131,7 @@ def format_length(metres: float, unit: Unit) -> str:
 def format_area(square_metres: float, unit: Unit) -> str:
     """Return an area as text: ``251.8 sq ft`` or ``23.39 m²``."""
     if system(unit) == "imperial":
-        return f"{square_metres / _SQUARE_FOOT:.1f} sq ft"
+        return f"{square_metres / SQUARE_FOOT:.1f} sq ft"
     return f"{square_metres:.2f} m²"
 
 

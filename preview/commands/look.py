@@ -7,6 +7,7 @@ from typing import Literal
 from preview.commands.reading import choose_variants, read_jobs
 from preview.errors import UsageError
 from preview.steps import check_viewpoints, floor_light, lay_jobs
+from preview.units import SQUARE_FOOT, system
 
 Form = Literal["text", "json", "svg"]
 
@@ -25,11 +26,14 @@ def check_scene(scene: str, light: bool = False) -> str:
     return check_text(jobs, rooms, layouts, lux)
 
 
-def lay_scene(scene: str, variant: str | None, form: Form, light: bool = False) -> bytes:
+def lay_scene(scene: str, variant: str | None, form: Form, light: bool = False, box: float | None = None) -> bytes:
     """Return one variant's layout as a document in UTF-8; the base scene's where `variant` is None.
 
     light: whether the daylight on the floor is computed and told beside the plan.
+    box: what a box of boards covers, in square feet or square metres by the units of the scene; told in the text.
     """
+    if box is not None and (form != "text" or not 0 < box < 1000):
+        raise UsageError("--box takes what a box of boards covers, such as 20, and is told with --format text")
     if light and form != "svg":
         raise UsageError("--light tells the daylight beside the plan; give --format svg with it, or use check --light")
     jobs = read_jobs(scene)
@@ -45,4 +49,5 @@ def lay_scene(scene: str, variant: str | None, form: Form, light: bool = False) 
         return plan_svg(floor.room, floor.layout, job, floor_light(floor) if light else None)
     from preview.paper.layout_text import layout_text
 
-    return layout_text(floor.room, floor.layout, job).encode()
+    square = SQUARE_FOOT if system(job.units) == "imperial" else 1.0
+    return layout_text(floor.room, floor.layout, job, None if box is None else box * square).encode()

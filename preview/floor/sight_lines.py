@@ -18,7 +18,7 @@ WITH_THE_COURSES = radians(30.0)
 
 @dataclass(frozen=True)
 class SightOffset:
-    """Where the centre line lies seen from an opening, metres, positive to the right of the sight line along the run.
+    """Where the centre line lies for someone who looks in through an opening, metres, positive to the right.
 
     `at_opening` on the inside face of its own wall and `at_far_wall` where the sight line, `reach` metres long, meets
     the first wall opposite; both square to the run. `angle` radians, from the sight line to the run, as lines without
@@ -48,6 +48,8 @@ def sight_offset(room: Room, opening: RoomOpening, point: Array, run: float) -> 
     if abs(angle) > WITH_THE_COURSES:
         return None
     right = np.array([np.sin(run), -np.cos(run)])
+    if opening.inward @ [np.cos(run), np.sin(run)] < 0:
+        right = -right
     end = sight_end(room, opening)
     here, there = (float((point - place) @ right) for place in (opening.middle, end))
     reach = float(np.hypot(*(end - opening.middle)))

@@ -21,6 +21,9 @@ from preview.units import round_length, system
 ASIDE = {"imperial": 0.0127, "metric": 0.010}
 """Borders and boards are tried this much narrower and wider than the scene has them, metres."""
 
+MOST_LENGTHS = 16
+"""In a hall so many numbers of courses are possible that no more than this many lengths are tried, evenly spread."""
+
 SAME_LINE = 5e-4
 """Centre lines nearer to each other than this, metres, are one."""
 
@@ -95,7 +98,7 @@ def candidates(own: Candidate, widths: Sequence[float] = (), kept: Collection[Ke
 
 
 def lengths(axis: Axis, width: float, job: Job) -> list[tuple[float, Parity]]:
-    """Return the board lengths worth trying with "even" or "odd": the best for each number of courses."""
+    """Return the board lengths worth trying with "even" or "odd": the best for each number of courses, of many some."""
     gap, step = job.floor.gap, STEP[job.units]
     pitch = width + gap
     span = sqrt(2) * (axis.left + axis.right) + pitch
@@ -104,7 +107,10 @@ def lengths(axis: Axis, width: float, job: Job) -> list[tuple[float, Parity]]:
         fit = fit_length(axis.left, axis.right, pitch, count, step, gap)
         if fit.count == count and SHORTEST <= fit.length / pitch <= LONGEST:
             found[round((fit.length - gap) / step) * step, "odd" if fit.phase else "even"] = None
-    return list(found)
+    every = list(found)
+    if len(every) <= MOST_LENGTHS:
+        return every
+    return [every[round(index)] for index in np.linspace(0, len(every) - 1, MOST_LENGTHS)]
 
 
 def _around(given: float, units: Unit, least: float, most: float) -> list[float]:

@@ -99,7 +99,7 @@ def _page(comparison: Comparison) -> tuple[Image.Image, list[int]]:
     page = Image.new("RGB", (width, spare + sum(heights)), PAPER)
     draw = ImageDraw.Draw(page)
 
-    y = _heading(draw, jobs, lefts, cell, width)
+    y = _heading(draw, jobs, _notes(comparison), lefts, cell, width)
     breaks = []
     if comparison.words:
         y = _words(draw, comparison.words, lefts, cell, y)
@@ -134,14 +134,24 @@ def _words(draw: ImageDraw.ImageDraw, words: Sequence[Sequence[str]], lefts: lis
     return lowest + 26
 
 
-def _heading(draw: ImageDraw.ImageDraw, jobs: Sequence[Job], lefts: list[int], cell: int, width: int) -> int:
+def _notes(comparison: Comparison) -> str:
+    """Say how to read the sheet."""
+    notes = "Each row is one viewpoint: the same camera, daylight and exposure across."
+    ways = ("to the right on", "up", "to the left on", "down")
+    seen = dict.fromkeys(ways[round(float(np.degrees(each.run)) / 90) % 4] for each in comparison.layouts)
+    if comparison.words and len(seen) == 1:
+        notes += f" The last boards on the left and right are those of someone who looks {next(iter(seen))} the plan."
+    return notes
+
+
+def _heading(
+    draw: ImageDraw.ImageDraw, jobs: Sequence[Job], notes: str, lefts: list[int], cell: int, width: int
+) -> int:
     y = MARGIN - 14
     for line in wrap(jobs[0].title, font(60, "Semibold"), width - 2 * MARGIN, 2):
         draw.text((MARGIN, y), line, font=font(60, "Semibold"), fill=INK)
         y += 70
-    for line in wrap(
-        "Each row is one viewpoint: the same camera, daylight and exposure across.", font(28), width - 2 * MARGIN, 2
-    ):
+    for line in wrap(notes, font(28), width - 2 * MARGIN, 3):
         draw.text((MARGIN, y + 4), line, font=font(28), fill=SOFT)
         y += 36
     y += 34

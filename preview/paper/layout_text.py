@@ -6,7 +6,10 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from preview.floor.joints import spline_length
 from preview.floor.layout import Layout, Role
+from preview.floor.packing import boxes, cutting
+from preview.paper.compare_words import sight_words
 from preview.paper.cutting_list import cutting_list
 from preview.paper.layer_notes import Row
 from preview.paper.numbers import center_text, side_text, triangle_text, write
@@ -25,13 +28,16 @@ CAUTIONS = (
 )
 
 
-def layout_text(room: Room, layout: Layout, job: Job) -> str:
-    """Return the layout in plain words and in the units of `job`, ending in the usual cautions."""
+def layout_text(room: Room, layout: Layout, job: Job, box: float | None = None) -> str:
+    """Return the layout in plain words and in the units of `job`, ending in the usual cautions.
+
+    box: what a box of boards covers, square metres; where it is given, the boxes are counted.
+    """
     units = job.units
     sections = (
         ("Setting out", _setting_out(room, layout, units)),
         ("Where the courses end", _ends(layout, units)),
-        ("Boards", _boards(layout, units)),
+        ("Boards", _boards(layout, units, box)),
         ("Border", _strips(layout, Role.BORDER, "border_pieces", units)),
         ("Thresholds", _strips(layout, Role.THRESHOLD, "threshold_pieces", units)),
         ("Grilles", [grille_row(room, layout, vent, units) for vent in room.vents]),
@@ -61,6 +67,7 @@ def _setting_out(room: Room, layout: Layout, units: Unit) -> list[Row]:
         ("Courses", f"{layout.count}, each {format_length(layout.course_width, units)} wide, {heading_text(layout)}"),
         ("Border line", f"{format_length(layout.border_line, units)} from the walls"),
         ("Centre line", center_text(layout, units)),
+        *(("", words) for words in sight_words(room, layout, units)),
         ("Chalk line", f"{format_length(abs(layout.chalk_offset), units)} {left_right} of the centre line"),
     ]
     if lines.parallel:
@@ -88,13 +95,22 @@ def _ends(layout: Layout, units: Unit) -> list[Row]:
     ]
 
 
-def _boards(layout: Layout, units: Unit) -> list[Row]:
-    counts = layout.measures
+def _boards(layout: Layout, units: Unit, box: float | None) -> list[Row]:
+    counts, board = layout.measures, layout.board
+    need = cutting(layout.pieces, board.length)
+    pitch = (board.width + board.gap, board.length + board.gap)
+    waste = 1 - counts["field_area"] / (need.reused * pitch[0] * pitch[1]) if need.reused else 0.0
+    boxed = []
+    if box is not None:
+        count = [boxes(each, board.width, board.length, box) for each in (need.apart, need.reused)]
+        boxed = [("Boxes", f"{count[0]:,} of {format_area(box, units)}; {count[1]:,} where offcuts are used again")]
     return [
         ("Field", format_area(counts["field_area"], units)),
         ("Pieces", f"{counts['whole_boards']:,} whole, {counts['cut_boards']:,} cut"),
-        ("Boards to cut", f"{counts['blanks']:,} at the stop block, offcuts not used again"),
-        ("Waste", write(counts["waste"], "share", units)),
+        ("Boards to cut", f"{need.apart:,} at the stop block; {need.reused:,} where offcuts are used again"),
+        ("Waste", f"{write(counts['waste'], 'share', units)}; {write(waste, 'share', units)} with offcuts used again"),
+        *boxed,
+        ("Splines", f"{format_length(spline_length(layout), units)}, where the boards are grooved all round"),
         *([("Slivers", f"{_pieces(counts['slivers'])} under 3 mm")] if counts["slivers"] else []),
     ]
 

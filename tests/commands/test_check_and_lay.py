@@ -1,7 +1,9 @@
 """check and lay, from files and from standard input; what goes wrong is said in a line and leaves nothing behind."""
 
 import json
+import math
 import os
+import re
 import xml.etree.ElementTree as ET
 
 import pytest
@@ -149,3 +151,18 @@ def test_plan_tells_the_daylight_when_asked(scene):
     wrong = preview("lay", scene, "--light")
     assert wrong.returncode == 2
     assert b"give --format svg with it" in wrong.stderr
+
+
+def test_boxes_are_counted(tmp_path):
+    scene = tmp_path / "room.toml"
+    scene.write_text(SMALL)
+    ran = preview("lay", scene, "--box", "20")
+    assert ran.returncode == 0, ran.stderr.decode()
+    told = ran.stdout.decode()
+    boards = int(re.search(r"Boards to cut +([0-9,]+)", told)[1])
+    size = json.loads(preview("lay", scene, "--format", "json").stdout)["board"]
+    square_feet = boards * size["width"] * size["length"] / 0.3048**2
+    assert f"{math.ceil(square_feet / 20)} of 20.0 sq ft" in told
+    for wrong in (("--box", "0"), ("--box", "20", "--format", "json")):
+        ran = preview("lay", scene, *wrong)
+        assert ran.returncode == 2 and "--box takes what a box" in ran.stderr.decode()

@@ -182,6 +182,14 @@ def test_off_the_sight_line_in_a_square_room():
     assert middle_offsets(room, layout) == pytest.approx((0, 0), abs=1e-9)
 
 
+def test_sides_are_those_of_who_looks_in():
+    """A door in the far wall, 10 in left of the middle on the plan: who looks in has the middle on the left."""
+    far = opening(3, 60 * INCH, 30 * INCH, "door", "far door")
+    room, layout = lay(openings=[far])
+    (seen,) = sight_offsets(room, layout)
+    assert seen.at_opening == pytest.approx(-10 * INCH) and seen.at_far_wall == pytest.approx(-10 * INCH)
+
+
 def test_off_the_middle_of_a_room_that_widens():
     wide = [(0, 0), (100 * INCH, 0), (140 * INCH, 110 * INCH), (0, 110 * INCH)]
     room, layout = lay(corners=wide, openings=[], center=Center("point", point=(50 * INCH, 0.0)))
