@@ -42,7 +42,7 @@ def encode_srgb(linear: F32) -> F32:
 @cache
 def _bytes_table() -> NDArray[np.uint8]:
     """Bytes of the linear values k / 65535: a step is a twentieth of a byte where the curve is steepest."""
-    return (encode_srgb(np.arange(65536, dtype=np.float32) / 65535) * 255 + 0.5).astype(np.uint8)
+    return (encode_srgb((np.arange(65536) / 65535).astype(np.float32)) * 255 + 0.5).astype(np.uint8)
 
 
 def to_bytes(linear: F32) -> NDArray[np.uint8]:

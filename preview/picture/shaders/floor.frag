@@ -75,8 +75,10 @@ vec3 board_colour() {
     float level = log2(max(max(longest / float(taps), width), 1e-6));
     vec2 along = dot(in_x, in_x) > dot(in_y, in_y) ? dx : dy;
     vec3 total = vec3(0.0);
-    for (int k = 0; k < taps; k++)
-        total += textureLod(material.base_color_texture, uv + ((float(k) + 0.5) / float(taps) - 0.5) * along, level).rgb;
+    for (int k = 0; k < taps; k++) {
+        vec2 at = uv + ((float(k) + 0.5) / float(taps) - 0.5) * along;
+        total += textureLod(material.base_color_texture, at, level).rgb;
+    }
     return total / float(taps);
 }
 

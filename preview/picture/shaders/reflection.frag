@@ -2,10 +2,10 @@
 // What a clear coat at z = 0 mirrors of the room, and how much: rgb radiance, a the share of light that it turns back.
 //
 // The room was drawn before, mirrored in the floor and seen by the same eye; alpha holds how far it lies behind the
-// floor. The coat's facets are sampled (GGX; Walter, Marschner, Li and Torrance, "Microfacet models for refraction through rough
-// surfaces", EGSR 2007), each turned ray is followed about as far as the mirror's own goes, and what lies there is
-// looked up in that drawing, in the mipmap as coarse as the sample is wide (J. Krivanek and M. Colbert, "Real-time
-// shading with filtered importance sampling", EGSR 2008). Fresnel by C. Schlick 1994.
+// floor. The coat's facets are sampled (GGX; Walter, Marschner, Li and Torrance, "Microfacet models for refraction
+// through rough surfaces", EGSR 2007), each turned ray is followed about as far as the mirror's own goes, and what lies
+// there is looked up in that drawing, in the mipmap as coarse as the sample is wide (J. Krivanek and M. Colbert,
+// "Real-time shading with filtered importance sampling", EGSR 2008). Fresnel by C. Schlick 1994.
 
 in vec3 place;
 out vec4 pixel;
