@@ -35,14 +35,17 @@ def _sight(each: SightOffset, units: Unit) -> str:
     through = f"Through the {each.opening}"
     if here == there == 0:
         return f"{through}, the middle of the floor runs straight ahead to the far wall."
-    side = "right" if each.at_far_wall > 0 else "left"
-    if here == there:
-        return f"{through}, the middle of the floor lies {format_length(here, units)} to the {side}, all the way."
-    return (
-        f"{through}, the middle of the floor lies {format_length(here, units)} to the "
-        f"{'right' if each.at_opening > 0 else 'left'} at the opening and {format_length(there, units)} to the {side} "
-        "at the far wall."
-    )
+    places = [_aside(place, units) for place in (each.at_opening, each.at_far_wall)]
+    if places[0] == places[1]:
+        return f"{through}, the middle of the floor lies {places[0]}, all the way."
+    return f"{through}, the middle of the floor lies {places[0]} at the opening and {places[1]} at the far wall."
+
+
+def _aside(offset: float, units: Unit) -> str:
+    """Return how far something lies aside for who looks straight ahead, metres to the right."""
+    rounded = round_length(abs(offset), units)
+    side = "right" if offset > 0 else "left"
+    return f"{format_length(rounded, units)} to the {side}" if rounded else "straight ahead"
 
 
 def _boards(layout: Layout, base: Layout, units: Unit) -> str:

@@ -144,8 +144,14 @@ def test_words_of_a_customer(floors):
 
 
 def test_words_in_a_room_out_of_square():
-    floor = laid(ASKEW)[0]
-    assert sight_words(floor.room, floor.layout, "mm")
+    """The archway's wall is turned by 2 in 180: 144 in on, less the 0.8 in that it rises, that makes 1 9/16 in."""
+    floor = laid(PLAIN.replace("[180, 0]", "[180, 2]").replace("run = 90", "run = 90\ncourses = 'any'"))[1]
+    assert sight_words(floor.room, floor.layout, "in") == (
+        "Through the archway, the middle of the floor lies straight ahead at the opening and "
+        '1 9/16" to the right at the far wall.',
+    )
+    askew = laid(ASKEW)[0]
+    assert len(sight_words(askew.room, askew.layout, "mm")) == 1
 
 
 def test_a_plan_marks_what_differs(floors):
