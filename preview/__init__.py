@@ -64,10 +64,7 @@ def render(job: Job, viewpoint: str | None = None, size: tuple[int, int] = (1600
 def __getattr__(name: str) -> str:
     """Return the version of the installed distribution, looked up when it is asked for."""
     if name == "__version__":
-        from importlib.metadata import PackageNotFoundError, version
+        from preview.version import release
 
-        try:
-            return version("herringbone-preview")
-        except PackageNotFoundError:  # a checkout that was never installed
-            return "0+checkout"
+        return release()
     raise AttributeError(f"module 'preview' has no attribute {name!r}")

@@ -281,9 +281,9 @@ def _ask(prompt: str) -> str:
 def version(wanted: bool) -> None:
     """Print the version and stop."""
     if wanted:
-        import preview
+        from preview.version import release
 
-        typer.echo(f"preview {preview.__version__}")
+        typer.echo(f"preview {release()}")
         raise typer.Exit
 
 

@@ -1,9 +1,9 @@
 """What can go wrong, and the exit status each kind owns.
 
-    PreviewError                 anything the program says in plain words
-    ├── SceneError      exit 2   the scene is wrong: file, line, key, what was found, what would do
-    ├── UsageError      exit 2   the command was used wrongly: an unknown variant, a folder that can't be written
-    └── RenderError     exit 1   the scene is right, but no picture could be drawn
+PreviewError                 anything the program says in plain words
+├── SceneError      exit 2   the scene is wrong: file, line, key, what was found, what would do
+├── UsageError      exit 2   the command was used wrongly: an unknown variant, a folder that can't be written
+└── RenderError     exit 1   the scene is right, but no picture could be drawn
 """
 
 from __future__ import annotations

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-import preview
 from preview.commands.drawing import draw, slim, with_base
 from preview.commands.look import Form, check_scene, lay_scene
 from preview.commands.reading import choose_variants, file_stem, read_jobs, read_size
@@ -61,11 +60,8 @@ def _draw_into(
     pixels: tuple[int, int],
 ) -> list[tuple[Path, Drawn]]:
     """Draw all, write each picture as soon as it is drawn, and return the paths with the pictures."""
-    from preview.picture import save_png
-
     names = picture_names([(stem, floor.job.variant, view) for floor in floors for view in views], ".png")
     done = []
     for name, drawn in zip(names, draw(base, floors, views, pixels), strict=True):
-        save_png(drawn.picture, folder / name, preview.__version__)
-        done.append((folder / name, slim(drawn)))
+        done.append((drawn.picture.save(folder / name), slim(drawn)))
     return done

@@ -144,7 +144,7 @@ def _strip_note(layout: Layout, role: Role, units: Unit) -> str:
     if not chosen.any():
         return ""
     width, length = float(np.median(layout.pieces.size[chosen, 1])), float(layout.pieces.size[chosen, 0].sum())
-    return f"{format_length(width, units)} wide, {format_length(length, units)} in all; mitred pieces to their long points."
+    return f"{format_length(width, units)} wide, {format_length(length, units)} in all; mitres to their long points."
 
 
 def cut_boards(layout: Layout, units: Unit) -> list[Cut]:

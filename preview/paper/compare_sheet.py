@@ -10,12 +10,11 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
-from PIL.PngImagePlugin import PngInfo
 
-import preview
 from preview.floor.layout import Layout
 from preview.fonts import font, wrap
 from preview.paper.compare_rows import Compared, compared
+from preview.png import encode_png
 from preview.scene.job import Job
 from preview.units import system
 
@@ -195,15 +194,5 @@ def _foot(draw: ImageDraw.ImageDraw, numbers: list[Compared], width: int, y: int
 
 
 def _png(page: Image.Image, jobs: Sequence[Job]) -> bytes:
-    chunks = PngInfo()
-    chunks.add(b"sRGB", b"\x00")
-    words = {
-        "Title": jobs[0].title,
-        "Description": "Variants: " + ", ".join(job.variant for job in jobs),
-        "Software": f"herringbone-preview {preview.__version__}",
-    }
-    for key, text in words.items():
-        chunks.add_itxt(key, text)
-    buffer = io.BytesIO()
-    page.save(buffer, "PNG", pnginfo=chunks, optimize=False)
-    return buffer.getvalue()
+    variants = ", ".join(job.variant for job in jobs)
+    return encode_png(page, {"Title": jobs[0].title, "Description": f"Variants: {variants}"})

@@ -3,7 +3,6 @@
 from preview.picture.draw import Engine, open_engine
 from preview.picture.exposure import exposure_for
 from preview.picture.plan_marks import mark_plan
-from preview.picture.png import save_png
 from preview.picture.viewpoints import camera_for, propose_viewpoints
 
-__all__ = ["Engine", "camera_for", "exposure_for", "mark_plan", "open_engine", "propose_viewpoints", "save_png"]
+__all__ = ["Engine", "camera_for", "exposure_for", "mark_plan", "open_engine", "propose_viewpoints"]

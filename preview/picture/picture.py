@@ -7,8 +7,13 @@ from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
+from PIL import Image
 
+from preview.files import writable_folder, write_whole
 from preview.picture.camera import Camera
+from preview.png import encode_png
+
+NATURE = "Wood is a natural material: real boards differ from each other and from this picture."
 
 
 @dataclass(frozen=True, eq=False)
@@ -23,12 +28,14 @@ class Picture:
     depth: NDArray[np.float32]
 
     def save(self, path: str | Path) -> Path:
-        """Write the picture as a PNG file, whole or not at all, and return its path.
+        """Write the picture as a PNG file, whole or not at all, and return its path; its folder is made if missing.
+
+        The file has an sRGB chunk and text chunks: Title, Variant, Viewpoint, Comment, Software.
 
         Raises:
             UsageError: it can't be written there.
         """
-        from preview import __version__
-        from preview.picture.png import save_png
-
-        return save_png(self, path, __version__)
+        path = Path(path)
+        writable_folder(path.parent)
+        words = {"Title": self.title, "Variant": self.variant, "Viewpoint": self.camera.name, "Comment": NATURE}
+        return write_whole(path, encode_png(Image.fromarray(self.rgb), words))

@@ -1,0 +1,13 @@
+"""Which release this is."""
+
+from __future__ import annotations
+
+from importlib.metadata import PackageNotFoundError, version
+
+
+def release() -> str:
+    """Return the version of the installed distribution, or "0+checkout" where none is installed."""
+    try:
+        return version("herringbone-preview")
+    except PackageNotFoundError:
+        return "0+checkout"
