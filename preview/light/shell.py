@@ -23,6 +23,9 @@ UNSEEN = ("glass", "outside", "subfloor", "duct")  # let light through, stand be
 PATCH = 0.2  # metres
 MOST_PATCHES = 3000
 WELD = 14  # corners of one part that face one way and lie closer than this part of a patch are one node
+STEP = 0.004  # metres; nor are they one where a face steps back further
+OFF = 0.002  # metres that nodes stand off their surface, and off the floor
+SUNK = 0.03  # metres; what enters the floor no deeper sees the room from just over it
 NUDGE = 0.03  # nodes move this part of the way to the middle of their triangles, out of the corners
 
 
@@ -77,14 +80,16 @@ def build_shell(model: Model, room: Room) -> Shell:
     areas = doubled / 2
     size = max(PATCH, float(np.sqrt(areas.sum() / MOST_PATCHES)))
     weld = size / WELD
-    key = np.column_stack([np.round(vertices / weld), np.round(normals * 4), vertex_part]).astype(np.int64)
+    plane = np.round(np.einsum("vk,vk->v", vertices, normals) / STEP)
+    key = np.column_stack([np.round(vertices / weld), np.round(normals * 4), plane, vertex_part]).astype(np.int64)
     _, first, node, count = np.unique(key, axis=0, return_index=True, return_inverse=True, return_counts=True)
     node = node.reshape(-1)
     triangle_nodes = node[faces]
     points, node_normals = (_sums(node, each, len(first)) / count[:, None] for each in (vertices, normals))
     node_normals /= np.linalg.norm(node_normals, axis=1, keepdims=True)
     node_part = vertex_part[first]
-    points = points + NUDGE * _towards_middles(points, triangle_nodes, corners) + 2e-3 * node_normals
+    points = points + NUDGE * _towards_middles(points, triangle_nodes, corners) + OFF * node_normals
+    points[(points[:, 2] < OFF) & (points[:, 2] > -SUNK), 2] = OFF
 
     part = vertex_part[faces[:, 0]]
     middle = corners.mean(axis=1)
