@@ -27,6 +27,7 @@ STEP = 0.004  # metres; nor are they one where a face steps back further
 OFF = 0.002  # metres that nodes stand off their surface, and off the floor
 SUNK = 0.03  # metres; what enters the floor no deeper sees the room from just over it
 NUDGE = 0.03  # nodes move this part of the way to the middle of their triangles, out of the corners
+LEAST_NUDGE = 0.005  # metres, but no more than half of that way
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,7 +89,10 @@ def build_shell(model: Model, room: Room) -> Shell:
     points, node_normals = (_sums(node, each, len(first)) / count[:, None] for each in (vertices, normals))
     node_normals /= np.linalg.norm(node_normals, axis=1, keepdims=True)
     node_part = vertex_part[first]
-    points = points + NUDGE * _towards_middles(points, triangle_nodes, corners) + OFF * node_normals
+    inwards = _towards_middles(points, triangle_nodes, corners)
+    length = np.linalg.norm(inwards, axis=1, keepdims=True)
+    share = np.clip(LEAST_NUDGE / np.maximum(length, 1e-9), NUDGE, 0.5)
+    points = points + share * inwards + OFF * node_normals
     points[(points[:, 2] < OFF) & (points[:, 2] > -SUNK), 2] = OFF
 
     part = vertex_part[faces[:, 0]]

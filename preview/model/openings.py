@@ -85,10 +85,11 @@ def trim(opening: RoomOpening, room: Room, paints: Paints, below: float) -> list
         casing += [_plinth(-width, 0.0, below, room), _plinth(across, across + width, below, room)]
     if not opening.passable:
         glass, front = _glass_depth(opening)
-        soups = [*casing, _lining(across, low, high, glass), *_sash(across, low, high, glass, front)]
+        back = min(front, 0.0)  # the sash's frame stands there, and nothing behind it is seen
+        soups = [*casing, _lining(across, low, high, back), *_sash(across, low, high, glass, front)]
         if low > LOWEST_STOOL:
             horn, foot = width + 0.025, low - STOOL
-            soups.append(block((0.0, foot, glass), (across, low, 0.0)))
+            soups.append(block((0.0, foot, back), (across, low, 0.0)))
             soups.append(block((-horn, foot, 0.0), (across + horn, low, CASING_THICKNESS + 0.03)))
             soups.append(block((-width, foot - APRON, 0.0), (across + width, foot, 0.016)))
         return [part(f"{opening.name} window", "trim", [wall.place(*soups)], paints.trim)]

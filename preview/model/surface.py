@@ -30,6 +30,9 @@ CLEAR = 0.003
 SHADOW = 0.06
 """And cut again, so that the shadow right beside the solid is not spread over a whole cell; metres."""
 
+RIM = 0.02
+"""How far from its edge a block's face is cut, where light changes fastest under what stands over it; metres."""
+
 Array = NDArray[np.float64]
 Colour = tuple[float, float, float]
 
@@ -64,13 +67,18 @@ def beside(low: float, high: float) -> list[float]:
 
 
 def patch(a: ArrayLike, b: ArrayLike, c: ArrayLike, d: ArrayLike, cell: float = CELL) -> Array:
-    """Return the four-sided face a, b, c, d (3,) each, anticlockwise as seen, cut into cells."""
+    """Return the four-sided face a, b, c, d (3,) each, anticlockwise as seen, cut into cells and along its rim."""
     a, b, c, d = (np.asarray(each, float) for each in (a, b, c, d))
     wide = max(np.linalg.norm(b - a), np.linalg.norm(c - d))
     high = max(np.linalg.norm(d - a), np.linalg.norm(c - b))
-    u = np.linspace(0, 1, max(1, int(np.ceil(wide / cell - 1e-9))) + 1)[:, None, None]
-    v = np.linspace(0, 1, max(1, int(np.ceil(high / cell - 1e-9))) + 1)[None, :, None]
+    u, v = _shares(wide, cell)[:, None, None], _shares(high, cell)[None, :, None]
     return _cells((1 - u) * (1 - v) * a + u * (1 - v) * b + u * v * c + (1 - u) * v * d)
+
+
+def _shares(length: float, cell: float) -> Array:
+    """Return where a face of this length is cut, 0 to 1: near both ends, if there is room, and evenly between."""
+    rim = [RIM, length - RIM] if length > 3 * RIM else []
+    return ticks([0.0, *rim, length], cell) / max(length, 1e-12)
 
 
 def _cells(grid: Array, chosen: NDArray[np.bool_] | None = None) -> Array:
