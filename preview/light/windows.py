@@ -21,7 +21,7 @@ Ints = NDArray[np.int64]
 CELL, FINE = 0.45, 3  # metres, and into how many a cell is cut each way for points nearer than NEAR cells
 NEAR = 1.5
 MOST_PAIRS = 2_500_000  # of a point and a cell: where there are many of both, cells are larger
-MOST_RAYS = 12_000_000
+MOST_RAYS = 40_000_000  # fewer at first would miss the bars of sashes, and find too much light
 MORE = 8  # times the rays where a cell is seen in part
 
 
@@ -78,7 +78,7 @@ def see_windows(panes: tuple[Pane, ...], points: Array, normals: Array, tracer: 
     factor = _joined(in_threads(factors, len(point), 50_000))
     kept = factor > 1e-7
     point, cell, side, factor = point[kept], cell[kept], side[kept], factor[kept]
-    rays = 16 if len(point) * 16 <= MOST_RAYS else 4
+    rays = 16 if len(point) * 16 <= MOST_RAYS else 8
     factor = factor * _visible(points, cells, point, cell, tracer, rays)
     kept = factor > 0
     point, cell, side, factor = point[kept], cell[kept], side[kept], factor[kept]

@@ -75,9 +75,10 @@ def patch(a: ArrayLike, b: ArrayLike, c: ArrayLike, d: ArrayLike, cell: float = 
     return _cells((1 - u) * (1 - v) * a + u * (1 - v) * b + u * v * c + (1 - u) * v * d)
 
 
-def _shares(length: float, cell: float) -> Array:
+def _shares(length: float | np.floating, cell: float) -> Array:
     """Return where a face of this length is cut, 0 to 1: near both ends, if there is room, and evenly between."""
-    rim = [RIM, length - RIM] if length > 3 * RIM else []
+    length = float(length)
+    rim = [RIM, length - RIM] if length > 2.5 * RIM else []
     return ticks([0.0, *rim, length], cell) / max(length, 1e-12)
 
 
