@@ -20,12 +20,11 @@ from picture_compare import draw_room, finish, mean_flip  # noqa: E402
 from picture_scenes import SIZE, export, lit_room  # noqa: E402
 from trace_pictures import NAMES, kept  # noqa: E402
 
-# The goal is 0.04 on the mean, by way of 0.08 and 0.05. Asked for is what was measured, 0.084 and 0.100, rounded up.
-# When it was 0.092, with our light brought to the reference's over some 12 pixels it would be 0.059: a third was slow
-# differences of light (what the coat mirrors beside an island and below a window), the rest edges and thin trim; the
-# stone's clouds, which the reference has not, are 0.002.
-MEAN_FLIP = 0.09
-WORST_FLIP = 0.11
+# The first goal, 0.08 on the mean, is met: measured are 0.0798 and 0.100. Next are 0.05 and 0.04. With our light brought
+# to the reference's over some 12 pixels it was 0.059 when it was 0.092: a third was slow differences of light, the rest
+# edges and thin trim; the stone's clouds, which the reference has not, are 0.002.
+MEAN_FLIP = 0.08
+WORST_FLIP = 0.105
 LEVEL = 0.05  # of a whole picture's light, past which its level is wrong and not its detail
 
 

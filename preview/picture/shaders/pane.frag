@@ -1,6 +1,6 @@
 #version 330 core
-// What is seen through a window: an overcast sky (Moon and Spencer 1942: L ~ 1 + 2 sin g), and below the horizon open
-// ground before a far, soft line of trees. A photographer holds the windows back by a second, shorter exposure, and
+// What is seen through a window: an overcast sky (Moon and Spencer 1942: L ~ 1 + 2 sin g), and below the horizon
+// lawn and paving, in haze towards the horizon and without the sky's blue, before a far, soft line of trees. A photographer holds the windows back by a second, shorter exposure, and
 // the eye adapts to what is outside by itself: so here the pane is brought down to `HELD`, half way to
 // white, and its gradient to half the stops.
 // Reflections use the true radiance of the sky: from the floor one looks up through a window.
@@ -33,13 +33,14 @@ void main() {
     float rise = ray.z / max(length(ray.xy), 1e-3);
     float bearing = atan(ray.y, ray.x);
     vec3 sky = mix(vec3(0.72, 0.71, 0.68), vec3(1.62, 1.66, 1.72), smoothstep(-0.05, 0.75, ray.z));
-    vec3 ground = mix(vec3(0.37, 0.39, 0.33), vec3(0.50, 0.515, 0.47), smoothstep(-0.45, -0.02, ray.z));
+    vec3 ground = mix(vec3(0.25, 0.275, 0.175), vec3(0.60, 0.595, 0.53), smoothstep(-0.65, -0.02, ray.z));
     vec3 trees = vec3(0.30, 0.325, 0.295);
     float crown = 0.055 + 0.016 * wave(9.0 * bearing) + 0.006 * wave(31.0 * bearing);
     vec3 view = mix(trees, sky, smoothstep(crown - 0.035, crown + 0.035, rise));
     view = mix(ground, view, smoothstep(-0.05, 0.015, rise));
     vec3 light = colour_0 * exposure;
     float brightest = max(light.r, max(light.g, light.b));
-    vec3 seen = mix(light / brightest, vec3(1.0), 0.5) * min(brightest, HELD) * 1.35 * sqrt(view / 1.6);
+    vec3 tint = mix(vec3(1.0), mix(light / brightest, vec3(1.0), 0.5), smoothstep(-0.15, 0.15, rise));
+    vec3 seen = tint * min(brightest, HELD) * 1.35 * sqrt(view / 1.6);
     pixel = vec4(seen / (1.0 + max(seen.r, max(seen.g, seen.b))), 1.0);
 }

@@ -80,6 +80,11 @@ float behind_floor() {
 
 void main() {
     if (mirror < 0.0 && place.z < -1e-4) discard;
+    // What is seen from behind stands on floor that is not seen: nothing of it is mirrored.
+    if (mirror < 0.0 && dot(facing, cam_pos * vec3(1.0, 1.0, mirror) - place) < 0.0) {
+        pixel = vec4(0.0);
+        return;
+    }
     vec3 albedo = extra.rgb;
     if (abs(extra.a - STONE) < 0.5) {
         // A honed slab: clouds of a hand's breadth and a fine grain that fades where it is under a pixel.

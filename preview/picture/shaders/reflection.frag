@@ -3,14 +3,16 @@
 //
 // The room was drawn before, mirrored in the floor and seen by the same eye; alpha holds how far it lies behind the
 // floor. The coat's facets are sampled (GGX; Walter, Marschner, Li and Torrance, "Microfacet models for refraction
-// through rough surfaces", EGSR 2007), each turned ray is followed about as far as the mirror's own goes, and what lies
-// there is looked up in that drawing, in the mipmap as coarse as the sample is wide (J. Krivanek and M. Colbert,
+// through rough surfaces", EGSR 2007). Each turned ray is followed as far as the mirror's own goes, then by as much
+// nearer or farther as what is found there lies; what lies there is looked up in that drawing, in the mipmap as coarse as the sample is wide (J. Krivanek and M. Colbert,
 // "Real-time shading with filtered importance sampling", EGSR 2008). Fresnel by C. Schlick 1994.
 
 in vec3 place;
 out vec4 pixel;
 
 const int FACETS = 32;
+const int LOOKS = 2;                // a third gains nothing
+const float FARTHEST = 12.0;        // metres that a ray is followed
 const float PI = 3.14159265358979;
 
 uniform mat4 V;
@@ -30,7 +32,7 @@ void main() {
     vec2 size = vec2(textureSize(mirrored_room, 0));
     vec3 here = seen_at(place);
     float focal = 0.5 * size.x * P[0][0];
-    vec4 ahead = textureLod(mirrored_room, 0.5 + 0.5 * here.xy / here.z, log2(1.0 + 0.4 * facet_alpha * focal));
+    vec4 ahead = textureLod(mirrored_room, 0.5 + 0.5 * here.xy / here.z, log2(1.0 + 0.1 * facet_alpha * focal));
     float travel = max(ahead.a, 0.02);  // blurred, or its steps would show as edges
     float v_masked = sqrt(a2 + (1.0 - a2) * nv * nv);
     vec4 total = vec4(0.0);
@@ -47,10 +49,16 @@ void main() {
         float density = h.z / (PI * a2 * h4 * spread * spread) / (4.0 * vh);
         vec3 turned = vec3(ray.xy, -ray.z);
         float wide = sqrt(1.0 / (float(FACETS) * density * PI)) * focal;
-        vec3 there = seen_at(place + travel * turned), found = ahead.rgb;
-        if (there.z > 0.05) {
-            float level = log2(max(3.0 * wide * travel / there.z, 1.0));
-            found = textureLod(mirrored_room, 0.5 + 0.5 * there.xy / there.z, level).rgb;
+        float far = travel;
+        vec3 found = ahead.rgb;
+        for (int look = 0; look < LOOKS; look++) {
+            vec3 point = place + far * turned, there = seen_at(point);
+            if (there.z < 0.05) break;
+            float level = log2(max(1.5 * wide * far / there.z, 1.0));
+            vec4 met = textureLod(mirrored_room, 0.5 + 0.5 * there.xy / there.z, level);
+            found = met.rgb;
+            float own = distance(point, cam_pos) * -point.z / (cam_pos.z - point.z);
+            far = clamp(far * met.a / max(own, 1e-4), 0.02, FARTHEST);
         }
         total += weight * vec4(found, 1.0);
     }
