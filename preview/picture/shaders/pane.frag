@@ -1,8 +1,8 @@
 #version 330 core
 // What is seen through a window: an overcast sky (Moon and Spencer 1942: L ~ 1 + 2 sin g), and below the horizon
-// lawn and paving, in haze towards the horizon and without the sky's blue, before a far, soft line of trees. A photographer holds the windows back by a second, shorter exposure, and
-// the eye adapts to what is outside by itself: so here the pane is brought down to `HELD`, half way to
-// white, and its gradient to half the stops.
+// lawn and paving, in haze towards the horizon and without the sky's blue, before a far, soft line of trees. A
+// photographer holds the windows back by a second, shorter exposure, and the eye adapts to what is outside by itself:
+// so here the pane is brought down to `HELD`, half way to white, and its gradient to half the stops.
 // Reflections use the true radiance of the sky: from the floor one looks up through a window.
 
 in vec3 place;

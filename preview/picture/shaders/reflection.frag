@@ -4,15 +4,16 @@
 // The room was drawn before, mirrored in the floor and seen by the same eye; alpha holds how far it lies behind the
 // floor. The coat's facets are sampled (GGX; Walter, Marschner, Li and Torrance, "Microfacet models for refraction
 // through rough surfaces", EGSR 2007). Each turned ray is followed as far as the mirror's own goes, then by as much
-// nearer or farther as what is found there lies; what lies there is looked up in that drawing, in the mipmap as coarse as the sample is wide (J. Krivanek and M. Colbert,
-// "Real-time shading with filtered importance sampling", EGSR 2008). Fresnel by C. Schlick 1994.
+// nearer or farther as what is found there lies; what is found at last is looked up in that drawing, in the mipmap as
+// coarse as the sample is wide (J. Krivanek and M. Colbert, "Real-time shading with filtered importance sampling", EGSR
+// 2008). Fresnel by C. Schlick 1994.
 
 in vec3 place;
 out vec4 pixel;
 
 const int FACETS = 32;
-const int LOOKS = 2;                // a third gains nothing
-const float FARTHEST = 12.0;        // metres that a ray is followed
+const int LOOKS = 2;               // a third gains nothing
+const float FARTHEST = 12.0;       // metres that a ray is followed
 const float PI = 3.14159265358979;
 
 uniform mat4 V;
