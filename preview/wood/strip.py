@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from preview.wood import details, log
 from preview.wood.colour import lab_to_linear, linear_to_srgb, srgb_to_linear
+from preview.wood.film import stained
 from preview.wood.species import Grade, Lab, Species, Stain
 
 F32 = NDArray[np.float32]
@@ -45,12 +46,6 @@ class Strip:
 
     picture: NDArray[np.uint8]
     mean: NDArray[np.float64]
-
-
-def stained(linear: NDArray[np.float64], stain: Stain, depth: NDArray[np.float64] | float = 0.0) -> NDArray[np.float64]:
-    """Return linear RGB (..., 3) seen through a stain (Beer-Lambert); `depth` 0..1 (...,) is 1 in a pore."""
-    layers = 1 + (stain.pores - 1) * np.asarray(depth)[..., None]
-    return np.asarray(linear * np.exp(-np.asarray(stain.absorption) * layers))
 
 
 def shades(species: Species, base: Lab, stain: Stain) -> NDArray[np.uint8]:
