@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 from preview.floor.layout import Layout, Role
 from preview.scene.job import WoodChoice
 from preview.wood.colour import lab_to_linear
+from preview.wood.film import finished
 from preview.wood.species import Finish, list_species, load_finish, load_grade, load_species, load_stain
 from preview.wood.stock import Rack, chance, choose_density, mix, saw_stock, stock_size, strip_size
-from preview.wood.strip import Timber, stained
+from preview.wood.strip import Timber
 
 __all__ = ["Boards", "Finish", "cut_boards", "list_species", "load_species"]
 
@@ -117,6 +118,7 @@ def _timber(wood: WoodChoice, materials: Path | None) -> Timber:
         load_grade(wood.grade, materials),
         load_stain(wood.stain, materials),
         wood.seed,
+        load_finish(wood.finish, materials),
     )
 
 
@@ -181,5 +183,5 @@ def _tones(pieces: _Gathered, mine: NDArray[np.int64], rack: Rack) -> NDArray[np
 def _mean(mean: NDArray[np.float64], area: NDArray[np.float64], chosen: NDArray[np.bool_], timber: Timber) -> F32:
     """Return the mean linear RGB (3,) of the pieces chosen, by area; the timber's own where there are none."""
     if not chosen.any():
-        return stained(lab_to_linear(timber.species.main), timber.stain).astype(np.float32)
+        return finished(lab_to_linear(timber.species.main), timber.stain, timber.finish).astype(np.float32)
     return np.average(mean[chosen], axis=0, weights=np.maximum(area[chosen], 1e-12)).astype(np.float32)

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import difflib
 import tomllib
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -15,6 +17,7 @@ from typing import Any, NamedTuple
 
 from preview.data import data_folder
 from preview.errors import UsageError
+from preview.wood.gloss import floor_alpha
 
 SHARED = ("finishes", "stains", "grades", "paints")
 
@@ -136,21 +139,34 @@ class Grade:
 
 @dataclass(frozen=True)
 class Stain:
-    """A stain as a film: `absorption` optical depth in linear R, G, B; `pores` how many times deeper in pores."""
+    """A stain as a film of Kubelka and Munk's: `absorption` K X and `scatter` S X in linear R, G, B, of its whole
+    thickness X on clear wood; in pores it is `pores` times as thick. A dye does not scatter."""
 
     name: str
     absorption: tuple[float, float, float]
+    scatter: tuple[float, float, float]
     pores: float
 
 
 @dataclass(frozen=True)
 class Finish:
-    """A finish: `gloss` in 60 degree gloss units (ISO 2813); `roughness` the GGX alpha and `ior` of its coat."""
+    """A finish: `gloss` in 60 degree gloss units (ISO 2813); `roughness` the GGX alpha and `ior` of its coat.
+
+    `kind` is "water-borne" or "oil"; `deepening` the share of the wood's scattering that it takes away where it goes
+    in between the fibres, `amber` the optical depth K X of its own colour in linear R, G, B.
+    """
 
     name: str
     gloss: float
     roughness: float
     ior: float
+    kind: str = "water-borne"
+    deepening: float = 0.0
+    amber: tuple[float, float, float] = (0.0, 0.0, 0.0)
+
+
+CLEAR = Finish("clear", 35, 0.05, 1.5)
+"""A water-borne coat, under which the colours of the species are given."""
 
 
 def _read(path: Path) -> dict[str, Any]:
@@ -272,22 +288,52 @@ def list_grades(materials: Path | None = None) -> tuple[str, ...]:
 
 
 def load_stain(name: str, materials: Path | None = None) -> Stain:
-    """Return a stain by name; UsageError for an unknown one."""
+    """Return a stain by name; UsageError for an unknown one, or one that can't be read."""
     entry = _entry("stains", "stain", name, materials)
-    red, green, blue = map(float, entry["absorption"])
-    return Stain(name, (red, green, blue), float(entry["pores"]))
+    with _telling(entry, name, "absorption = [0.1, 0.2, 0.4], scatter = 0.0 and pores = 1.5"):
+        scatter = entry["scatter"]
+        return Stain(
+            name,
+            _three(entry["absorption"]),
+            _three([scatter] * 3 if isinstance(scatter, int | float) else scatter),
+            float(entry["pores"]),
+        )
 
 
 def load_finish(name: str, materials: Path | None = None) -> Finish:
-    """Return a finish by name; UsageError for an unknown one."""
+    """Return a finish by name; UsageError for an unknown one, or one that can't be read."""
     entry = _entry("finishes", "finish", name, materials)
-    return Finish(name, float(entry["gloss"]), float(entry["roughness"]), float(entry["ior"]))
+    with _telling(entry, name, 'gloss = 35, ior = 1.5, kind = "oil", deepening = 0.3 and amber = [0, 0.01, 0.05]'):
+        gloss, ior = float(entry["gloss"]), float(entry["ior"])
+        deepening = float(entry["deepening"])
+        if not 0 <= deepening < 1:
+            raise ValueError(f"deepening is {deepening:g}; it is a share, 0 to 0.9")
+        return Finish(name, gloss, floor_alpha(gloss, ior), ior, str(entry["kind"]), deepening, _three(entry["amber"]))
+
+
+def _three(values: Any) -> tuple[float, float, float]:  # noqa: ANN401 (what a file holds)
+    red, green, blue = map(float, values)
+    if min(red, green, blue) < 0:
+        raise ValueError(f"found {values}; none may be negative")
+    return (red, green, blue)
+
+
+@contextmanager
+def _telling(entry: dict[str, Any], name: str, example: str) -> Iterator[None]:
+    """Turn what is wrong with a table into an error that names the file, the table, the key and what would do."""
+    try:
+        yield
+    except KeyError as fault:
+        raise UsageError(f'{entry["file"]}: ["{name}"] lacks the key {fault}; such as {example}') from fault
+    except (TypeError, ValueError) as fault:
+        raise UsageError(f'{entry["file"]}: ["{name}"] {fault}; such as {example}') from fault
 
 
 def load_grade(name: str, materials: Path | None = None) -> Grade:
     """Return a grade by name; UsageError for an unknown one."""
     entry = _entry("grades", "grade", name, materials)
-    return Grade(name, *(float(entry[key]) for key in ("sapwood", "knots", "streaks", "spread")))
+    with _telling(entry, name, "sapwood = 0.1, knots = 2, streaks = 1 and spread = 1.2"):
+        return Grade(name, *(float(entry[key]) for key in ("sapwood", "knots", "streaks", "spread")))
 
 
 def load_paint(surface: str, materials: Path | None = None) -> tuple[float, float, float]:

@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 
 from preview.wood import details, log
 from preview.wood.colour import lab_to_linear, linear_to_srgb, srgb_to_linear
-from preview.wood.film import stained
-from preview.wood.species import Grade, Lab, Species, Stain
+from preview.wood.film import finished
+from preview.wood.species import CLEAR, Finish, Grade, Lab, Species, Stain
 
 F32 = NDArray[np.float32]
 
@@ -38,6 +38,7 @@ class Timber:
     grade: Grade
     stain: Stain
     seed: int
+    finish: Finish = CLEAR
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,7 +49,7 @@ class Strip:
     mean: NDArray[np.float64]
 
 
-def shades(species: Species, base: Lab, stain: Stain) -> NDArray[np.uint8]:
+def shades(species: Species, base: Lab, stain: Stain, finish: Finish) -> NDArray[np.uint8]:
     """Return the colours (n, 3) uint8 sRGB of a wood from `DARKEST` to `LIGHTEST` about its mean."""
     lightness = np.arange(DARKEST, LIGHTEST, 1 / SHADES)
     lost = -lightness
@@ -61,7 +62,7 @@ def shades(species: Species, base: Lab, stain: Stain) -> NDArray[np.uint8]:
         ],
         axis=-1,
     )
-    linear = stained(lab_to_linear(lab), stain, np.clip((lost - 3) / 8, 0, 1))
+    linear = finished(lab_to_linear(lab), stain, finish, np.clip((lost - 3) / 8, 0, 1))
     return np.rint(255 * linear_to_srgb(linear)).astype(np.uint8)
 
 
@@ -70,7 +71,7 @@ def colour_table(timber: Timber) -> NDArray[np.uint8]:
     """Return the shades (`LEVELS`, n, 3) uint8 sRGB from clear boards' wood to the wood that grades keep out."""
     main, other = np.array(timber.species.main), np.array(timber.species.other)
     mixes = (Lab(*(main + share * (other - main))) for share in np.linspace(0, 1, LEVELS))
-    return np.stack([shades(timber.species, mix, timber.stain) for mix in mixes])
+    return np.stack([shades(timber.species, mix, timber.stain, timber.finish) for mix in mixes])
 
 
 def lightness_field(

@@ -7,6 +7,7 @@ import pytest
 from preview.data import data_folder
 from preview.errors import UsageError
 from preview.wood import species as materials
+from preview.wood.species import Stain
 
 FILES = sorted(data_folder("materials").glob("*.toml"))
 
@@ -45,10 +46,10 @@ def test_own_folder_adds_and_wins(tmp_path):
     text = (data_folder("materials") / "walnut.toml").read_text("utf-8")
     (tmp_path / "bog-oak.toml").write_text(text.replace('name = "walnut"', 'name = "bog oak"'), "utf-8")
     (tmp_path / "stains.toml").write_text(
-        '["tea"]\nabsorption = [0.1, 0.2, 0.3]\npores = 1.2\nsource = "ours"\n', "utf-8"
+        '["tea"]\nabsorption = [0.1, 0.2, 0.3]\nscatter = 0.05\npores = 1.2\nsource = "ours"\n', "utf-8"
     )
     assert set(materials.list_species(tmp_path)) == {*materials.list_species(), "bog oak"}
-    assert materials.load_stain("tea", tmp_path).absorption == (0.1, 0.2, 0.3)
+    assert materials.load_stain("tea", tmp_path) == Stain("tea", (0.1, 0.2, 0.3), (0.05,) * 3, 1.2)
     assert materials.load_stain("none", tmp_path).absorption == (0.0, 0.0, 0.0)
 
 
@@ -69,12 +70,46 @@ def test_a_stray_key_is_named(tmp_path):
 
 
 def test_glossier_is_smoother():
-    finishes = [materials.load_finish(name) for name in materials.list_finishes()]
-    by_gloss = sorted(finishes, key=lambda finish: finish.gloss)
-    roughness = [finish.roughness for finish in by_gloss]
-    assert roughness == sorted(roughness, reverse=True)
-    for finish in finishes:  # the map that finishes.toml states
-        assert finish.roughness == pytest.approx(min(0.5 * (finish.gloss / 10) ** -0.55, 0.45), abs=0.006)
+    by_kind = {}
+    for name in materials.list_finishes():
+        finish = materials.load_finish(name)
+        by_kind.setdefault(finish.kind, []).append(finish)
+    for finishes in by_kind.values():
+        assert len(finishes) == 4
+        by_gloss = sorted(finishes, key=lambda finish: finish.gloss)
+        roughness = [finish.roughness for finish in by_gloss]
+        assert roughness == sorted(roughness, reverse=True) and len(set(roughness)) == 4
+    assert all(finish.deepening == 0 and not any(finish.amber) for finish in by_kind["water-borne"])
+    assert all(finish.deepening > 0 and finish.amber[2] > finish.amber[0] for finish in by_kind["oil"])
+
+
+@pytest.mark.parametrize(
+    "kind, text, words",
+    [
+        (
+            "stains",
+            '["tea"]\nscatter = 0.1\npores = 1\n',
+            r'stains\.toml: \["tea"\] lacks the key \'absorption\'; such as a',
+        ),
+        (
+            "stains",
+            '["tea"]\nabsorption = [1, 2]\nscatter = 0\npores = 1\n',
+            r'stains\.toml: \["tea"\] not enough values',
+        ),
+        ("stains", '["tea"]\nabsorption = [1, -2, 1]\nscatter = 0\npores = 1\n', "none may be negative"),
+        ("finishes", '["tea"]\nior = 1.5\n', r'finishes\.toml: \["tea"\] lacks the key \'gloss\'; such as gloss = 35'),
+        (
+            "finishes",
+            '["tea"]\ngloss = 95\nior = 1.5\nkind = "oil"\ndeepening = 0\namber = [0, 0, 0]\n',
+            "95 gloss units; a coat of refractive index 1.5 reads 1 to 89",
+        ),
+    ],
+)
+def test_what_is_wrong_with_a_firm_s_own_is_said(tmp_path, kind, text, words):
+    (tmp_path / f"{kind}.toml").write_text(text, "utf-8")
+    load = materials.load_stain if kind == "stains" else materials.load_finish
+    with pytest.raises(UsageError, match=words):
+        load("tea", tmp_path)
 
 
 def test_paints():
