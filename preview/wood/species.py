@@ -81,6 +81,23 @@ class Rays:
 
 
 @dataclass(frozen=True)
+class Figure:
+    """How far the fibres leave the trunk's axis; angles in degrees, lengths in metres.
+
+    `wave` the standard deviation of their slow undulation in every board; `interlock` the amplitude of the spiral that
+    turns round every `interlock_span` of radius, seen as ribbons where the face is radial; `curly` the share of boards
+    with regular waves of `curl` degrees and `curl_span` in length.
+    """
+
+    wave: float = 1.5
+    interlock: float = 0.0
+    interlock_span: float = 0.02
+    curly: float = 0.0
+    curl: float = 0.0
+    curl_span: float = 0.01
+
+
+@dataclass(frozen=True)
 class Shrinkage:
     """Shrinkage, green to ovendry, per cent, and dimensional change coefficients per 1 % moisture content."""
 
@@ -92,10 +109,20 @@ class Shrinkage:
 
 
 @dataclass(frozen=True)
+class Measured:
+    """A colour that was published: of which `wood`, bare, and where."""
+
+    lab: Lab
+    wood: str
+    source: str
+
+
+@dataclass(frozen=True)
 class Species:
     """A wood. `spread` (L, a, b) is the standard deviation between boards, `shift` (a, b) the change for each unit of
     lightness lost, `cloud` the slow change within a board and `fibre` the finest texture, both in CIELAB lightness;
-    `shows` which wood clear boards are of: the sapwood of maple, ash and birch is what is sold."""
+    `shows` which wood clear boards are of: the sapwood of maple, ash and birch is what is sold. `estimates` the tables of
+    the file whose values were read nowhere, `described` the handbook's words."""
 
     name: str
     botanical: str
@@ -114,6 +141,9 @@ class Species:
     shrinkage: Shrinkage
     density: float
     estimates: tuple[str, ...]
+    figure: Figure = Figure()
+    measured: Measured | None = None
+    described: str = ""
 
     @property
     def main(self) -> Lab:
@@ -205,6 +235,7 @@ def _species(path: Path) -> Species:
             rings=Rings(**_mm(data["rings"])),
             pores=Pores(**_mm(data["pores"])),
             rays=Rays(**_mm(data["rays"])),
+            figure=Figure(**_mm(data.get("figure", {}))),
             shrinkage=Shrinkage(**_mm(data["shrinkage"])),
             density=float(data["density"]["kg_per_m3"]),
             estimates=tuple(
@@ -212,9 +243,17 @@ def _species(path: Path) -> Species:
                 for key, table in data.items()
                 if isinstance(table, dict) and str(table["source"]).startswith("estimate")
             ),
+            measured=_measured(data.get("measured")),
+            described=str(data["described"]["words"]) if "described" in data else "",
         )
     except (KeyError, TypeError, ValueError, IndexError) as fault:
         raise UsageError(f"{path}: this species is not complete: {fault}; compare it with white-oak.toml") from fault
+
+
+def _measured(table: dict[str, Any] | None) -> Measured | None:
+    if table is None:
+        return None
+    return Measured(Lab(*map(float, table["lab"])), str(table["wood"]), str(table["source"]))
 
 
 @cache
