@@ -20,7 +20,7 @@ ANGLE = np.radians(60.0)  # of the beam to the normal
 WINDOW = np.radians((4.4, 11.7))  # of the receptor, in the plane of the beam and across it
 LAMP = np.radians((0.75, 2.5))  # of the lamp's image on it
 BLACK_GLASS = 1.567  # refractive index of the standard of 100 units
-UNEVEN = 0.03
+UNEVEN = 0.015
 """GGX alpha that a floor adds to its coat's: the waves of sanding, wider than the meter's spot; an estimate."""
 
 SMOOTHEST, ROUGHEST = 0.004, 0.6
