@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from preview.data import data_folder
 from preview.errors import UsageError
@@ -121,8 +121,8 @@ class Measured:
 class Species:
     """A wood. `spread` (L, a, b) is the standard deviation between boards, `shift` (a, b) the change for each unit of
     lightness lost, `cloud` the slow change within a board and `fibre` the finest texture, both in CIELAB lightness;
-    `shows` which wood clear boards are of: the sapwood of maple, ash and birch is what is sold. `estimates` the tables of
-    the file whose values were read nowhere, `described` the handbook's words."""
+    `shows` which wood clear boards are of: the sapwood of maple, ash and birch is what is sold. `estimates` the
+    tables of the file whose values were read nowhere, `described` the handbook's words."""
 
     name: str
     botanical: str
@@ -304,6 +304,13 @@ def _tables(kind: str, folders: tuple[Path, ...]) -> dict[str, dict[str, Any]]:
         if path.exists():
             merged |= {name: {**table, "file": str(path)} for name, table in _read(path).items()}
     return merged
+
+
+def read_tables(
+    kind: Literal["stains", "finishes", "grades", "paints"], materials: Path | None = None
+) -> dict[str, Any]:
+    """Return the tables of one kind by name as they are written, each with the `file` that it stands in."""
+    return dict(_tables(kind, _folders(materials)))
 
 
 def _entry(kind: str, word: str, name: str, materials: Path | None) -> dict[str, Any]:
