@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from preview.errors import UsageError
@@ -50,8 +50,16 @@ def lay_jobs(jobs: Sequence[Job]) -> list[LaidFloor]:
         key = _room_key(job)
         if key not in rooms:
             rooms[key] = build_room(job)
-        laid.append(LaidFloor(job, rooms[key], lay_floor(rooms[key], job)))
+        laid.append(LaidFloor(job, rooms[key], _through_the_year(rooms[key], lay_floor(rooms[key], job), job)))
     return laid
+
+
+def _through_the_year(room: Room, layout: Layout, job: Job) -> Layout:
+    if job.wood.moisture is None:
+        return layout
+    from preview.wood.seasons import through_the_year
+
+    return through_the_year(room, layout, job)
 
 
 def viewpoint_names(floor: LaidFloor) -> list[str]:
@@ -121,10 +129,12 @@ def _lit(floor: LaidFloor, light: dict[object, Lighting]) -> _Lit:
     from preview.light.bake import light_room
     from preview.model.build import build_model
     from preview.wood.boards import cut_boards
+    from preview.wood.seasons import drawn_in_season
 
     job = floor.job
     boards = cut_boards(floor.layout, job.wood, job.border_wood)
-    model = build_model(floor.room, floor.layout, boards)
+    layout, shrunk = drawn_in_season(floor.layout, job)
+    model = build_model(floor.room, layout, boards, shrunk=shrunk)
     key = _light_key(job, model)
     if key not in light:
         light[key] = light_room(model, floor.room, job.light)
@@ -174,4 +184,5 @@ def _room_key(job: Job) -> object:
 def _light_key(job: Job, model: Model) -> object:
     """What a room's light depends on; the shell's vertices carry light, so their count is part of it."""
     shell = tuple((part.name, len(part.vertices)) for part in model.parts)
-    return (_room_key(job), job.light, job.wood, job.border_wood, job.floor.thickness, shell)
+    woods = [replace(each, moisture=None, season="install") for each in (job.wood, job.border_wood)]
+    return (_room_key(job), job.light, *woods, job.floor.thickness, shell)

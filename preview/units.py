@@ -128,6 +128,13 @@ def format_length(metres: float, unit: Unit) -> str:
     return f"{millimetres / 10**decimals:.{decimals}f} {unit}"
 
 
+def format_gap(metres: float, unit: Unit) -> str:
+    """Return a gap too fine for a tape as text, to 0.001 in or 0.1 mm: ``0.022"`` or ``0.6 mm``."""
+    if system(unit) == "imperial":
+        return f'{metres / float(_INCH):.3f}"'
+    return f"{1000 * metres:.1f} mm"
+
+
 def format_area(square_metres: float, unit: Unit) -> str:
     """Return an area as text: ``251.8 sq ft`` or ``23.39 m²``."""
     if system(unit) == "imperial":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
 from preview.floor.layout import Layout
@@ -24,11 +25,14 @@ UNDER = 0.005
 """How far walls and blocks run below the underside of the boards, metres."""
 
 
-def build_model(room: Room, layout: Layout, boards: Boards, paints: Paints | None = None) -> Model:
+def build_model(
+    room: Room, layout: Layout, boards: Boards, paints: Paints | None = None, shrunk: NDArray[np.float64] | None = None
+) -> Model:
     """Return the meshes of the floor and of the room round it, and the panes through which it is lit.
 
-    paints: the shell's colours, by default those of materials/paints.toml. Parts have names of their own; those of
-    ceilings begin with "ceiling". A door is closed, and no pane, unless the scene shows what lies beyond it.
+    paints: the shell's colours, by default those of materials/paints.toml. `shrunk`: as in `floor_meshes`. Parts have
+    names of their own; those of ceilings begin with "ceiling". A door is closed, and no pane, unless the scene shows
+    what lies beyond it.
     """
     paints = paints or read_paints()
     below = -layout.board.thickness - UNDER
@@ -55,7 +59,7 @@ def build_model(room: Room, layout: Layout, boards: Boards, paints: Paints | Non
     low_x, low_y, high_x, high_y = room.outline.bounds
     red, green, blue = map(float, boards.mean_albedo)
     return Model(
-        floor=floor_meshes(layout, boards),
+        floor=floor_meshes(layout, boards, shrunk),
         parts=tuple(parts),
         panes=tuple(each for opening in room.openings if (each := pane(opening))),
         bounds=np.array([[low_x, low_y, 0.0], [high_x, high_y, room.height]]),

@@ -17,8 +17,12 @@ Faces = tuple[Array, Array, Index]
 """Corners (k, c, 3) of k faces of c corners, their normals (k, 3), their pieces (k,)."""
 
 
-def floor_meshes(layout: Layout, boards: Boards) -> tuple[FloorMesh, ...]:
-    """Return one mesh for each texture page in use, with the pieces of the layout and of the next rooms' floors."""
+def floor_meshes(layout: Layout, boards: Boards, shrunk: Array | None = None) -> tuple[FloorMesh, ...]:
+    """Return one mesh for each texture page in use, with the pieces of the layout and of the next rooms' floors.
+
+    shrunk: the share by which each piece has narrowed since it was laid, (n + m,); the meshes stay as laid and carry
+    how far each edge draws back.
+    """
     parts = [each for each in (layout.pieces, layout.beyond) if len(each)]
     if not parts:
         return ()
@@ -41,7 +45,23 @@ def floor_meshes(layout: Layout, boards: Boards) -> tuple[FloorMesh, ...]:
     normals = np.concatenate([np.repeat(each, c.shape[1], axis=0) for c, each, _ in faces])
     piece = np.concatenate([np.repeat(each, c.shape[1]) for c, _, each in faces])
     index = np.concatenate(_indices([corners.shape[:2] for corners, _, _ in faces]))
-    return _by_page(points, normals, piece, index, boards, role, grain, origin, size)
+    back = None
+    if shrunk is not None and shrunk.any():
+        back = np.zeros(len(points), np.float32)
+        first = triangles[0].shape[0] * triangles[0].shape[1]
+        back[first : first + 4 * len(shape.points)] = _drawn_back(shape, shrunk, grain, origin, size).repeat(4)
+    return _by_page(points, normals, piece, index, boards, role, grain, origin, size, back)
+
+
+def _drawn_back(shape: Outlines, shrunk: Array, grain: Array, origin: Array, size: Array) -> Array:
+    """How far the middle of each edge (v,) moves into the wood, square to itself, as its piece narrows about the
+    middle of its blank: long edges by half of it, ends not at all."""
+    piece = shape.piece
+    off = (shape.points + shape.points[shape.after]) / 2 - origin[piece]
+    across = np.column_stack([-np.sin(grain), np.cos(grain)])[piece]
+    place = (off * across).sum(1) - size[piece, 1] / 2
+    moved: Array = -shrunk[piece] * place * (edge_normals(shape) * across).sum(1)
+    return np.maximum(moved, 0.0)
 
 
 def _tops(shape: Outlines, top: Array) -> Faces:
@@ -97,6 +117,7 @@ def _by_page(
     grain: Array,
     origin: Array,
     size: Array,
+    back: NDArray[np.float32] | None,
 ) -> tuple[FloorMesh, ...]:
     """Give every corner what its piece carries, and part the corners and triangles by texture page."""
     direction = np.column_stack([np.cos(grain), np.sin(grain)])
@@ -122,6 +143,7 @@ def _by_page(
                 piece=piece[chosen].astype(np.int32),
                 coat=coat[chosen].astype(np.float32),
                 faces=renumbered[index[chosen[index[:, 0]]]],
+                drawn_back=None if back is None else back[chosen],
             )
         )
     return tuple(meshes)

@@ -20,7 +20,8 @@ class FloorMesh:
 
     vertices (v, 3), normals (v, 3), uv (v, 2), grain (v, 2) unit direction of the grain in plan, tint (v, 3)
     linear factor, piece (v,) int32 index over pieces then beyond, faces (f, 3). `coat` is 0 for the field's finish
-    and 1 for the border's, (v,).
+    and 1 for the border's, (v,). `drawn_back` (v,) is how far, metres, the edge to which a bevel's vertices belong lies
+    inside the board as it was laid; None where no edge does.
     """
 
     page: int
@@ -32,6 +33,7 @@ class FloorMesh:
     piece: I32
     coat: F32
     faces: I32
+    drawn_back: F32 | None = None
 
 
 @dataclass(frozen=True, eq=False)

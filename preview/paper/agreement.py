@@ -9,6 +9,7 @@ from preview.paper.compare_rows import compared, wood_text
 from preview.paper.layer_notes import Row
 from preview.paper.numbers import center_text, triangle_text
 from preview.paper.setting_out import chalk_in_field, directions, tape, wall_name
+from preview.paper.year import year_words
 from preview.room.room import Room
 from preview.scene.job import Job
 from preview.units import format_area, format_length
@@ -42,6 +43,8 @@ def agreed_rows(room: Room, layout: Layout, job: Job) -> list[Row]:
     if room.vents:
         names = ", ".join(vent.name for vent in room.vents)
         rows.append(("Grilles", f"{len(room.vents)} flush wooden grilles: {names}, where the plan shows them."))
+    if words := year_words(room, layout, job):
+        rows.append(("Through the year", words))
     return rows
 
 

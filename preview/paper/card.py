@@ -18,6 +18,7 @@ from preview.paper.plan_sheet import imperial
 from preview.paper.right_angle import RightAngle, right_angle
 from preview.paper.setting_out import Tape, set_out, wall_name
 from preview.paper.typesetting import typeset
+from preview.paper.year import year_step
 from preview.room.room import Room
 from preview.scene.job import Job, Unit
 from preview.units import format_length, round_length
@@ -44,7 +45,7 @@ def layer_card(room: Room, layout: Layout, job: Job, form: Literal["pdf", "svg"]
             "height": plan.height,
             "words": f"Plan of {layout.title} with chalk line, start point, first board and piece outlines",
         },
-        "steps": card_steps(room, layout, units, angle),
+        "steps": card_steps(room, layout, units, angle) + [step for step in [year_step(room, layout, job)] if step],
         "columns": _columns(room, layout, units),
         "warnings": [f"{each[:1].upper()}{each[1:]}" for each in layout.warnings],
         "cautions": CAUTIONS,

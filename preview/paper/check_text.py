@@ -15,6 +15,7 @@ from preview.paper.layer_notes import Row
 from preview.paper.layout_text import table
 from preview.paper.light_rows import light_rows
 from preview.paper.setting_out import wall_lengths
+from preview.paper.year import year_rows
 from preview.room.room import Room, RoomObstacle, RoomOpening, RoomVent
 from preview.scene.job import Job, Unit
 from preview.units import format_area, format_bearing, format_length
@@ -35,6 +36,7 @@ def check_text(
         ("Obstacles", [(each.name, _obstacle(each, units)) for each in room.obstacles]),
         ("Vents", [(each.name, _vent(each, units)) for each in room.vents]),
         ("Floor", _floor(job, layout, units)),
+        ("Through the year", year_rows(room, layout, job)),
         ("Light", [*_light(job), *(light_rows(lux, units) if lux else [])]),
     ]
     warnings = [(each.variant, warning) for each, laid in zip(jobs, layouts, strict=True) for warning in laid.warnings]

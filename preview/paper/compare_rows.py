@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from preview.floor.layout import Layout
 from preview.paper.numbers import center_text, side_text, triangle_text, write
 from preview.scene.job import Job, WoodChoice
-from preview.units import format_length
+from preview.units import format_gap, format_length
 
 
 @dataclass(frozen=True)
@@ -41,6 +41,12 @@ def compared(jobs: Sequence[Job], layouts: Sequence[Layout]) -> list[Compared]:
         "Boards to cut": lambda job, layout: write(layout.measures["blanks"], "count", job.units),
         "Waste": lambda job, layout: write(layout.measures["waste"], "share", job.units),
     }
+    if any(job.wood.moisture for job in jobs):
+        lines |= {
+            "Joints in winter": lambda job, layout: _joint(layout, "winter", job),
+            "Joints in summer": lambda job, layout: _joint(layout, "summer", job),
+            "Pictures show it": lambda job, _: "as laid" if job.wood.season == "install" else f"in {job.wood.season}",
+        }
     pairs = list(zip(jobs, layouts, strict=True))
     return [Compared(label, tuple(line(job, layout) for job, layout in pairs)) for label, line in lines.items()]
 
@@ -48,6 +54,14 @@ def compared(jobs: Sequence[Job], layouts: Sequence[Layout]) -> list[Compared]:
 def wood_text(wood: WoodChoice) -> str:
     """Return a wood in words: species, cut, and stain where there is one."""
     return f"{wood.species}, {wood.cut}" + (f", {wood.stain} stain" if wood.stain != "none" else "")
+
+
+def _joint(layout: Layout, season: str, job: Job) -> str:
+    joint = layout.measures.get(f"joint_{season}")
+    if joint is None:
+        return "not worked out"
+    words = format_gap(joint, job.units)
+    return words if words != format_gap(0, job.units) else "closed"
 
 
 def _border(job: Job, layout: Layout) -> str:

@@ -14,6 +14,7 @@ from preview.paper.cutting_list import cutting_list
 from preview.paper.layer_notes import Row
 from preview.paper.numbers import center_text, side_text, triangle_text, write
 from preview.paper.setting_out import Tape, directions, set_out, tape, wall_name
+from preview.paper.year import year_rows
 from preview.room.room import Room, RoomVent
 from preview.scene.job import Job, Unit
 from preview.units import format_area, format_length
@@ -40,6 +41,7 @@ def layout_text(room: Room, layout: Layout, job: Job, box: float | None = None) 
         ("Boards", _boards(layout, units, box)),
         ("Border", _strips(layout, Role.BORDER, "border_pieces", units)),
         ("Thresholds", _strips(layout, Role.THRESHOLD, "threshold_pieces", units)),
+        ("Through the year", year_rows(room, layout, job)),
         ("Grilles", [grille_row(room, layout, vent, units) for vent in room.vents]),
     )
     lines = [layout.title, layout.variant]

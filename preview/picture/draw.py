@@ -16,7 +16,7 @@ from preview.light.lighting import Lighting
 from preview.model.model import Model
 from preview.picture.arrays import Arrays
 from preview.picture.camera import Camera
-from preview.picture.floor_faces import LINE, floor_surfaces
+from preview.picture.floor_faces import floor_surfaces, line_width
 from preview.picture.gl_platform import choose_platform, missing_library
 from preview.picture.picture import Picture
 from preview.picture.surfaces import light_uniforms, pane_surfaces, part_surfaces
@@ -86,7 +86,7 @@ class Engine:
         self._renderer = parts.FloatRenderer(SAMPLES, SCALE)
         self._tile, self._longest = tile, parts.largest_side() // SCALE
         self._uniforms, maps = light_uniforms(model, boards, lighting)
-        self._uniforms |= {"fibre_share": FIBRE_SHARE if fibre else 0.0, "bevel": LINE, "facets": facets()}
+        self._uniforms |= {"fibre_share": FIBRE_SHARE if fibre else 0.0, "bevel": line_width(model), "facets": facets()}
         self._maps = {name: parts.ImageTexture(image) for name, image in maps.items()}
         self._scene = parts.pyrender.Scene(bg_color=[0, 0, 0, 0])
         images = [parts.ImageTexture(page) for page in boards.pages]

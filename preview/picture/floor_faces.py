@@ -23,17 +23,33 @@ LAP = 0.0002  # metres: faces reach so far over their neighbours, so that no cra
 LINE = BEVEL  # half the width of the line that a joint is seen as, metres
 
 
+def line_width(model: Model) -> float:
+    """Return half the width of the widest line that a joint of the model is seen as, metres."""
+    return LINE + _most_drawn_back(model)
+
+
 def floor_surfaces(model: Model) -> list[Arrays]:
     """Return each floor mesh: normals its distances to edges, colour its tint, extra its grain, coat, and a number in
-    0..1 of the board's own."""
-    return [_surface(mesh) for mesh in model.floor]
+    0..1 of the board's own.
+
+    Lines are drawn by `line_width` from where a distance is 0. An edge that hasn't drawn back as far as the one that
+    has most counts as so much farther off: its line is as much narrower.
+    """
+    most = _most_drawn_back(model)
+    return [_surface(mesh, most) for mesh in model.floor]
 
 
-def _surface(mesh: FloorMesh) -> Arrays:
+def _most_drawn_back(model: Model) -> float:
+    return max(
+        (float(mesh.drawn_back.max(initial=0)) for mesh in model.floor if mesh.drawn_back is not None), default=0
+    )
+
+
+def _surface(mesh: FloorMesh, most: float) -> Arrays:
     up = mesh.normals[:, 2]
     bevels = np.flatnonzero(np.abs(up - np.sqrt(0.5)) < 1e-3)
     if len(bevels):
-        corners, distance, moved = _faces(mesh, bevels[0::4], bevels[1::4])
+        corners, distance, moved = _faces(mesh, bevels[0::4], bevels[1::4], most)
     else:
         corners, distance = _as_they_are(mesh)
         moved = mesh.vertices[corners, :2].astype(float)
@@ -61,10 +77,10 @@ def _as_they_are(mesh: FloorMesh) -> tuple[Index, Array]:
     return rows, np.full((len(rows), 3), FAR)
 
 
-def _faces(mesh: FloorMesh, low: Index, following: Index) -> tuple[Index, Array, Array]:
+def _faces(mesh: FloorMesh, low: Index, following: Index, most: float) -> tuple[Index, Array, Array]:
     """Return the vertices (3 t,) of triangles over the outlines whose corners are `low`, each followed on its ring by
     the corner at `following`; their distances (3 t, 3) to the edges opposite to each corner; and where they are drawn
-    in plan (3 t, 2), `LAP` beyond the outline."""
+    in plan (3 t, 2), `LAP` beyond the outline. `most`: how far the edge that has drawn back most has."""
     points = mesh.vertices[low, :2].astype(float)
     piece = mesh.piece[low]
     count = len(low)
@@ -93,19 +109,22 @@ def _faces(mesh: FloorMesh, low: Index, following: Index) -> tuple[Index, Array,
         nearest = ((made - points[rows]) ** 2).sum(axis=2).argmin(axis=1)
         triangles = np.concatenate([triangles, rows[nearest].reshape(-1, 3)])
     corners = triangles.ravel()
-    return low[corners], _distances(drawn, triangles, after).reshape(-1, 3) - LAP, drawn[corners]
+    nearer = most - (np.zeros(count) if mesh.drawn_back is None else mesh.drawn_back[low].astype(float))
+    return low[corners], _distances(drawn, triangles, after, nearer).reshape(-1, 3) - LAP, drawn[corners]
 
 
-def _distances(points: Array, triangles: Index, after: Index) -> Array:
+def _distances(points: Array, triangles: Index, after: Index, beyond: Array) -> Array:
     """Return, for each corner (t, 3) of the triangles, its distance to the three edges opposite to the corners,
-    (t, 3, 3); `FAR` from those that are no edges of the outline."""
+    (t, 3, 3), and `beyond` (v,) the edge from each vertex; `FAR` from those that are no edges of the outline."""
     distance = np.zeros((len(triangles), 3, 3))
     a, b, c = (points[triangles[:, k]] for k in range(3))
     twice = np.abs((b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0])
     for k in range(3):
         one, two = triangles[:, (k + 1) % 3], triangles[:, (k + 2) % 3]
-        outer = (after[one] == two) | (after[two] == one)
+        forward = after[one] == two
+        outer = forward | (after[two] == one)
         height = twice / np.maximum(np.linalg.norm(points[two] - points[one], axis=1), 1e-9)
         distance[:, k, k] = height
+        distance[:, :, k] += beyond[np.where(forward, one, two)][:, None]
         distance[~outer, :, k] = FAR
     return distance

@@ -41,6 +41,7 @@ def check(job: Job, source: Source) -> None:
     unique("viewpoints", [each.name for each in job.viewpoints], source)
     _openings(job, source)
     _lengths(job, source)
+    _seasons(job, source)
     if job.floor.center.opening is not None:
         _named("floor.center.opening", "opening", job.floor.center.opening, job.openings, source)
     for n, view in enumerate(job.viewpoints, 1):
@@ -106,6 +107,21 @@ def _lengths(job: Job, source: Source) -> None:
             f"the baseboard is {format_length(baseboard, job.units)} thick" if baseboard else "there is no baseboard"
         )
         raise source.error("border.overlap", found, f"keep it within the baseboard: {under}")
+
+
+def _seasons(job: Job, source: Source) -> None:
+    wood, border = job.wood, job.border_wood
+    example = "wood.moisture = { install = 8, summer = 11, winter = 5 }"
+    if wood.moisture is None and border.moisture is not None:
+        found = "the moisture of the border's wood alone"
+        raise source.error(
+            "border_wood.moisture", found, f"give the floor's, {example}; the border takes it from there"
+        )
+    if wood.moisture is None and wood.season != "install":
+        raise source.error("wood.season", f"a floor in {wood.season} without its moisture", f"add {example}")
+    if border.season != wood.season:
+        found = f"a border in {border.season} round a floor in {wood.season}".replace("in install", "as laid")
+        raise source.error("border_wood.season", found, "leave it out: wood.season goes for the border too")
 
 
 def _target(key: str, target: Target | None, job: Job, source: Source) -> None:

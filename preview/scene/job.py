@@ -19,6 +19,7 @@ Unit = Literal["in", "ft", "mm", "cm", "m"]
 OpeningKind = Literal["cased opening", "door", "window"]
 ObstacleKind = Literal["hearth", "column", "island", "cabinet"]
 Cut = Literal["plainsawn", "riftsawn", "quartersawn"]
+Season = Literal["install", "summer", "winter"]
 
 
 @dataclass(frozen=True)
@@ -112,8 +113,20 @@ class BorderChoice:
 
 
 @dataclass(frozen=True)
+class Moisture:
+    """Moisture content of the wood when it is laid, at the end of summer and at the end of winter, per cent."""
+
+    install: float
+    summer: float
+    winter: float
+
+
+@dataclass(frozen=True)
 class WoodChoice:
-    """A wood as ordered; names are those of the files in materials/."""
+    """A wood as ordered; names are those of the files in materials/.
+
+    `moisture` is None where its movement isn't asked for; `season` is when the floor is drawn.
+    """
 
     species: str
     cut: Cut
@@ -121,6 +134,8 @@ class WoodChoice:
     stain: str
     finish: str
     seed: int
+    moisture: Moisture | None = None
+    season: Season = "install"
 
 
 @dataclass(frozen=True)

@@ -27,6 +27,7 @@ from preview.scene.job import (
     Center,
     FloorChoice,
     LightChoice,
+    Moisture,
     Obstacle,
     Opening,
     RoomMeasure,
@@ -125,6 +126,10 @@ BORDER = {
     "overlap": Key(length("an overlap", 0, 0.1), absent=True),
     "longest": Key(length("a longest border piece", 0.3, 10.0), ("7'", "2.1 m")),
 }
+MOISTURE = {
+    name: Key(number("a moisture content", 4, 20), example=f"{name} = {example}, per cent of the dry wood's weight")
+    for name, example in (("install", 8), ("summer", 11), ("winter", 5))
+}
 WOOD = {
     "species": Key(wood("species"), "white oak"),
     "cut": Key(choice("cut", "plainsawn", "riftsawn", "quartersawn"), "plainsawn"),
@@ -132,6 +137,8 @@ WOOD = {
     "stain": Key(wood("stain"), "none"),
     "finish": Key(wood("finish"), "satin"),
     "seed": Key(whole("a seed", 0, 2**31 - 1), 1),
+    "moisture": Key(table(MOISTURE, Moisture), absent=True),
+    "season": Key(choice("season", "install", "summer", "winter"), "install"),
 }
 SUN = {
     "latitude": Key(number("a latitude", -90, 90), example="latitude, degrees north"),

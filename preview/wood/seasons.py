@@ -1,0 +1,193 @@
+"""What a floor does in summer and in winter: its joints, and the space that it wants at the walls.
+
+**A herringbone field.** Each board changes its width by a share e and keeps its length. In the directions of the two
+leans, u and v, half of the wood lies along and half across, so the field's mean strain is e / 2 along u and along v,
+whatever the boards do to one another. What is left open is how far they slide along one another, the shear g:
+along the run the field strains by e / 2 + g, across it by e / 2 - g.
+
+- Boards that slide freely stay one herringbone: with width w and length l it repeats every w sqrt 2 along the run and
+  every l sqrt 2 (two courses) across it. So g = e / 2: the whole of e along the run, nothing across.
+- Boards that can't slide (glue, nails, tight tongues) have g = 0: half of e each way, with stress in the wood.
+
+Both are bounds for boards that nothing holds to the subfloor; the space is worked out from the larger one in each
+direction, e along the run and e / 2 across, over the distance from the middle of the field. A border runs along its
+wall and only widens, by its own wood. Boards held to a sound subfloor move less, and open their joints instead.
+(Own derivation from the pattern's geometry; no published source.)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.polygon import orient
+
+from preview.floor.layout import Layout, Role
+from preview.room.room import Room
+from preview.scene.job import Job, Season, Unit, WoodChoice
+from preview.units import format_length, round_length
+from preview.wood.movement import change
+from preview.wood.species import load_species
+
+Array = NDArray[np.float64]
+
+MEANINGS: dict[str, tuple[str, str]] = {
+    "board_change_summer": ("m", "change of a field board's width from installation to summer; below 0 it is narrower"),
+    "board_change_winter": ("m", "the same to winter"),
+    "border_change_summer": ("m", "change of the border's width from installation to summer"),
+    "border_change_winter": ("m", "the same to winter"),
+    "joint_summer": ("m", "joint between field boards in summer"),
+    "joint_winter": ("m", "joint between field boards in winter"),
+    "space_wanted": ("m", "the most that the floor wants at a wall in its wetter season, were nothing to hold it"),
+    "space_left": ("m", "from the floor's outer edge to the walls, under the baseboard"),
+}
+"""Unit and definition of the measures that a layout has where the wood's moisture is given."""
+
+
+@dataclass(frozen=True)
+class InSeason:
+    """A floor in one season: `moisture` per cent; changes since installation of a field `board`'s width and of the
+    `border`'s, and the `joint` between field boards, metres; `push` the share by which boards that have closed their
+    joints are too wide."""
+
+    name: Season
+    moisture: float
+    board: float
+    border: float
+    joint: float
+    push: float
+
+
+@dataclass(frozen=True)
+class Space:
+    """What the floor wants at one thing that it stops at, and what the layout leaves there, metres."""
+
+    name: str
+    wall: bool
+    wanted: float
+    left: float
+
+
+@dataclass(frozen=True)
+class Seasons:
+    """The floor's year: `install` per cent when laid."""
+
+    install: float
+    summer: InSeason
+    winter: InSeason
+    spaces: tuple[Space, ...]
+
+    @property
+    def wetter(self) -> InSeason:
+        """The season in which the boards are widest."""
+        return self.summer if self.summer.board >= self.winter.board else self.winter
+
+
+def seasons(room: Room, layout: Layout, job: Job, materials: Path | None = None) -> Seasons | None:
+    """Return what a floor does through the year, None where the moisture of its wood isn't given."""
+    if job.wood.moisture is None:
+        return None
+    summer, winter = (_in_season(layout, job, name, materials) for name in ("summer", "winter"))
+    wettest = max(summer, winter, key=lambda each: each.board)
+    border = max(summer.border, winter.border, 0.0)
+    return Seasons(job.wood.moisture.install, summer, winter, tuple(_spaces(room, layout, job, wettest.push, border)))
+
+
+def through_the_year(room: Room, layout: Layout, job: Job, materials: Path | None = None) -> Layout:
+    """Return the layout with the measures of its seasons and a warning where the floor finds too little space."""
+    year = seasons(room, layout, job, materials)
+    if year is None:
+        return layout
+    walls = [each for each in year.spaces if each.wall]
+    measures = {f"{what}_change_{each.name}": getattr(each, what)
+                for what in ("board", "border") for each in (year.summer, year.winter)}  # fmt: skip
+    measures |= {f"joint_{each.name}": each.joint for each in (year.summer, year.winter)}
+    measures |= {"space_wanted": max(each.wanted for each in walls), "space_left": room.edge}
+    warnings = (*layout.warnings, *_warnings(year, walls, job.units))
+    return replace(layout, measures=layout.measures | measures, warnings=warnings)
+
+
+def drawn_in_season(layout: Layout, job: Job, materials: Path | None = None) -> tuple[Layout, Array]:
+    """Return the layout to draw in the season that `job` names, and the share (n + m,) by which each of its pieces and
+    of those beyond is narrower than it was laid. Where boards are wider, open joints are narrower, or closed."""
+    field, border = (strain(each, each.season, materials) for each in (job.wood, job.border_wood))
+    board = layout.board
+    gap = min(board.gap, max(board.gap - field * board.width, 0.0))
+    role = np.concatenate([layout.pieces.role, layout.beyond.role])
+    bordering = np.isin(role, (Role.BORDER, Role.THRESHOLD))
+    shrunk = np.maximum(np.where(bordering, -border, -field), 0.0)
+    return (layout if gap == board.gap else replace(layout, board=replace(board, gap=gap))), shrunk
+
+
+def strain(wood: WoodChoice, season: Season, materials: Path | None = None) -> float:
+    """Return the change of a board's width from installation to a season, as a share of it."""
+    if wood.moisture is None:
+        return 0.0
+    moisture = wood.moisture
+    return change(
+        load_species(wood.species, materials).shrinkage, wood.cut, moisture.install, getattr(moisture, season)
+    )
+
+
+def _in_season(layout: Layout, job: Job, name: Season, materials: Path | None) -> InSeason:
+    width, gap = layout.board.width, layout.board.gap
+    board = strain(job.wood, name, materials) * width
+    return InSeason(
+        name,
+        getattr(job.wood.moisture, name),
+        board,
+        strain(job.border_wood, name, materials) * layout.border_width,
+        max(gap - board, 0.0),
+        max(board - gap, 0.0) / (width + gap),
+    )
+
+
+def _spaces(room: Room, layout: Layout, job: Job, push: float, border: float) -> Iterable[Space]:
+    """Yield the space wanted at every wall, then at every obstacle that the floor meets."""
+    along = np.array([np.cos(layout.run), np.sin(layout.run)])
+    frame = np.stack([along, [along[1], -along[0]]])
+    reach = shapely.get_coordinates(layout.field) @ frame.T
+    middle = frame.T @ ((reach.min(0) + reach.max(0)) / 2)
+    tensor = frame.T @ np.diag([push, push / 2]) @ frame
+
+    def wanted(edge: Array, outward: Array) -> float:
+        """What is wanted at an edge (2, 2) of the room, where the field ends a border line inside it."""
+        return max(float(((edge - room.border_line * outward - middle) @ tensor @ outward).max()), 0.0) + border
+
+    turn = 1.0 if shapely.is_ccw(shapely.LinearRing(room.corners)) else -1.0
+    for number, edge in enumerate(pairwise([*room.corners, room.corners[0]]), 1):
+        yield Space(f"wall {number}", True, wanted(np.array(edge), turn * _right(np.array(edge))), room.edge)
+    for thing in room.obstacles:
+        edges = np.array(list(pairwise(orient(thing.polygon).exterior.coords)))
+        met = shapely.distance(shapely.points(edges.mean(axis=1)), room.outline.exterior) > 1e-3
+        if met.any():
+            left = thing.baseboard - min(job.border.overlap, thing.baseboard)
+            yield Space(thing.name, False, max(wanted(edge, -_right(edge)) for edge in edges[met]), left)
+
+
+def _right(edge: Array) -> Array:
+    """Unit vector to the right of an edge (2, 2)."""
+    x, y = (edge[1] - edge[0]) / np.hypot(*(edge[1] - edge[0]))
+    return np.array([y, -x])
+
+
+def _warnings(year: Seasons, walls: list[Space], units: Unit) -> tuple[str, ...]:
+    """Say at which walls the floor, were nothing to hold it, would find too little space."""
+    short = [each for each in walls if round_length(each.wanted, units) > round_length(each.left, units)]
+    if not short:
+        return ()
+    most = format_length(max(each.wanted for each in short), units)
+    left = short[0].left
+    space = f"{format_length(left, units)} is left under the baseboard" if left > 0 else "no space is left there"
+    season = year.wetter
+    names = [each.name for each in short]
+    where = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return (
+        f"in {season.name}, at {season.moisture:g} % moisture, boards that nothing holds down would want up to "
+        f"{most} at {where}, and {space}: fasten and space the floor as its maker says",
+    )
