@@ -1,17 +1,23 @@
 """The table of pictures: how long, how far from the converged one, how much memory.
 
-    python -m tests.benchmarks.picture_table [WIDTHxHEIGHT]
+    python -m tests.benchmarks.picture_table [WIDTHxHEIGHT] [--cycles-python PATH] [--reference FOLDER] [--only WAY,WAY]
 
 One viewpoint of the dining room (the third of tests/published/reference/picture_scenes.py), drawn by this program, by
-Mitsuba at 8, 32 and 128 samples (mitsuba and flip-evaluator: the extra `reference`) and by pyrender's own shader with a
-light in each window. Mitsuba sees the sky as an environment map, which it finds through windows by chance; it would do
-better with a light in each window, as the converged picture had. FLIP is against the converged picture kept beside
-trace_pictures.py, at its size only. Each is run in a process of its own, so that peak memory is its own; seconds are of
-the drawing alone, scene loaded and light baked.
+Mitsuba at 8, 32 and 128 samples (mitsuba and flip-evaluator: the extra `reference`), by Cycles at 8 and 64 samples,
+denoised (bpy, in a Python 3.11 that --cycles-python names; left out where there is none), and by pyrender's own shader
+with a light in each window. Mitsuba sees the sky as an environment map, which it finds through windows by chance; it
+would do better with a light in each window, as the converged picture had and Cycles has.
+
+Each is run in a process of its own, so that peak memory is its own; seconds are of the drawing alone, scene loaded and
+light baked: by the clock, and of processor time on all cores, which others on the machine change less and which
+`ours` counts: how many times our first picture's. FLIP is against the converged picture kept beside trace_pictures.py,
+at 400x250; at another size, against one that FOLDER holds, made by `trace_pictures.py both FOLDER SAMPLES
+WIDTHxHEIGHT`.
 """
 
 from __future__ import annotations
 
+import argparse
 import json
 import subprocess
 import sys
@@ -26,11 +32,23 @@ REFERENCE = TOP / "tests/published/reference"
 sys.path[:0] = [str(TOP), str(REFERENCE), str(REFERENCE.parent)]
 
 NAME, WHICH = "dining-room", 2
-WAYS = ("ours, first picture", "ours, a further one", "mitsuba 8", "mitsuba 32", "mitsuba 128", "pyrender")
+OURS = ("ours, first picture", "ours, a further one")
+OTHERS = ("mitsuba 8", "mitsuba 32", "mitsuba 128", "cycles 8", "cycles 64", "pyrender")
+CYCLES = Path(__file__).with_name("cycles_scene.py")
 
 
-def draw(way: str, size: tuple[int, int], folder: Path) -> tuple[np.ndarray, float]:
-    """Return what one way draws, (h, w, 3) bytes, and how many seconds that took."""
+class Clock:
+    """Seconds since it was made: by the clock and of this process's time on all cores."""
+
+    def __init__(self) -> None:
+        self.start = time.perf_counter(), time.process_time()
+
+    def read(self) -> tuple[float, float]:
+        return time.perf_counter() - self.start[0], time.process_time() - self.start[1]
+
+
+def draw(way: str, size: tuple[int, int], folder: Path) -> tuple[np.ndarray, tuple[float, float]]:
+    """Return what one way draws, (h, w, 3) bytes, and how many seconds that took (see Clock)."""
     from picture_scenes import lit_room
 
     from preview.picture import open_engine
@@ -42,16 +60,16 @@ def draw(way: str, size: tuple[int, int], folder: Path) -> tuple[np.ndarray, flo
     assert room.lighting.parts  # baked or read before the clock starts
     if way == "pyrender":
         return _plain(room, cameras[WHICH])
-    start = time.perf_counter()
+    clock = Clock()
     with open_engine(room.model, room.boards, room.lighting, fibre=False) as engine:
-        if way.endswith("further one"):
+        if way == OURS[1]:
             engine.draw(cameras[0], room.exposure)
-            start = time.perf_counter()
+            clock = Clock()
         picture = engine.draw(cameras[WHICH], room.exposure)
-        return picture.rgb, time.perf_counter() - start
+        return picture.rgb, clock.read()
 
 
-def _traced(samples: int, folder: Path) -> tuple[np.ndarray, float]:
+def _traced(samples: int, folder: Path) -> tuple[np.ndarray, tuple[float, float]]:
     import mitsuba as mi
     from picture_compare import finish
     from trace_pictures import scene_of, trace
@@ -60,13 +78,13 @@ def _traced(samples: int, folder: Path) -> tuple[np.ndarray, float]:
     with np.load(folder / "scene.npz") as found:
         arrays = dict(found)
     scene = scene_of(arrays)
-    start = time.perf_counter()
+    clock = Clock()
     radiance, cover = trace(scene, arrays, WHICH, samples, most=samples)
-    seconds = time.perf_counter() - start
+    seconds = clock.read()
     return finish(radiance, cover, arrays["exposure"], arrays["backdrop"]), seconds
 
 
-def _plain(room, camera) -> tuple[np.ndarray, float]:
+def _plain(room, camera) -> tuple[np.ndarray, tuple[float, float]]:
     """pyrender as it comes: metallic-roughness materials, the pages as textures, a point light in each pane whose
     flux is the pane's, ambient light for the rest; our exposure and tone mapping."""
     from preview.picture import gl_platform
@@ -82,7 +100,7 @@ def _plain(room, camera) -> tuple[np.ndarray, float]:
     for mesh in room.model.floor:
         page = room.boards.pages[mesh.page]
         material = pyrender.MetallicRoughnessMaterial(
-            baseColorTexture=pyrender.Texture(source=page, source_channels="RGB"),
+            baseColorTexture=pyrender.Texture(source=page[..., :3], source_channels="RGB"),
             roughnessFactor=float(np.sqrt(room.boards.finish.roughness)), metallicFactor=0.0, doubleSided=True,
         )  # fmt: skip
         primitive = pyrender.Primitive(
@@ -109,22 +127,41 @@ def _plain(room, camera) -> tuple[np.ndarray, float]:
     up = 2 * np.arctan(np.tan(camera.fov / 2) * height / width)
     scene.add(pyrender.PerspectiveCamera(yfov=up, aspectRatio=width / height, znear=0.05), pose=pose_of(camera))
     renderer = pyrender.OffscreenRenderer(width, height)
-    start = time.perf_counter()
+    clock = Clock()
     colour, _ = renderer.render(scene)
-    return np.asarray(colour), time.perf_counter() - start
+    return np.asarray(colour), clock.read()
 
 
-def prepare(folder: Path, size: tuple[int, int]) -> np.ndarray:
-    """Write the scene for Mitsuba and return the converged picture, finished as ours."""
+def draw_with_cycles(python: str, samples: int, folder: Path) -> dict[str, float]:
+    """Have cycles_scene.py draw, write its picture finished as ours, and return its figures."""
+    from picture_compare import finish
+
+    scene, target = folder / "scene.npz", folder / "cycles.npz"
+    subprocess.run([python, CYCLES, scene, str(WHICH), str(samples), target], capture_output=True, check=True)
+    with np.load(scene) as arrays, np.load(target) as found:
+        picture = finish(found["radiance"], found["cover"], arrays["exposure"], arrays["backdrop"])
+        np.save(folder / "picture.npy", picture)
+        return {key: float(found[key]) for key in ("wall", "processor", "memory")}
+
+
+def has_cycles(python: str) -> bool:
+    return subprocess.run([python, "-c", "import bpy"], capture_output=True, check=False).returncode == 0
+
+
+def prepare(folder: Path, size: tuple[int, int], reference: Path) -> np.ndarray | None:
+    """Write the scene for the path tracers and return the converged picture of this size, finished as ours."""
     from picture_compare import draw_room, finish
-    from picture_scenes import SIZE, export, lit_room
+    from picture_scenes import export, lit_room
     from trace_pictures import kept
 
     room = lit_room(NAME)
     backdrop = draw_room(room, size)[1][WHICH]
     np.savez(folder / "scene.npz", **export(room, size), exposure=np.asarray(room.exposure), backdrop=backdrop)
-    radiance, cover = kept(REFERENCE / f"picture_{NAME}_{WHICH + 1}.npz")
-    return finish(radiance, cover, room.exposure, backdrop) if size == SIZE else np.zeros((0, 0, 3), np.uint8)
+    path = reference / f"picture_{NAME}_{WHICH + 1}.npz"
+    if not path.exists():
+        return None
+    radiance, cover = kept(path)
+    return finish(radiance, cover, room.exposure, backdrop) if cover.shape == size[::-1] else None
 
 
 def _peak_memory() -> float:
@@ -133,28 +170,54 @@ def _peak_memory() -> float:
     return int(next(line.split()[1] for line in status.splitlines() if line.startswith("VmHWM"))) / 1024
 
 
+def figures_of(way: str, size: str, folder: Path, python: str) -> dict[str, float]:
+    """Draw one way in a process of its own, leave picture.npy in the folder, and return seconds and MiB."""
+    if way.startswith("cycles"):
+        return draw_with_cycles(python, int(way.split()[1]), folder)
+    command = [sys.executable, "-m", "tests.benchmarks.picture_table", size, "--one", way, "--into", str(folder)]
+    run = subprocess.run(command, cwd=TOP, capture_output=True, text=True, check=True)
+    return json.loads(run.stdout.strip().splitlines()[-1])
+
+
+def options() -> argparse.Namespace:
+    found = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    found.add_argument("size", nargs="?", default="400x250", help="pixels, such as 1600x1000")
+    found.add_argument("--cycles-python", default=sys.executable, help="a Python that has bpy")
+    found.add_argument("--reference", type=Path, default=REFERENCE, help="folder of converged pictures of this size")
+    found.add_argument("--only", type=lambda text: text.split(","), default=OTHERS, help=", ".join(OTHERS))
+    found.add_argument("--one", help=argparse.SUPPRESS)  # draw this way only, and print its figures as JSON
+    found.add_argument("--into", type=Path, help=argparse.SUPPRESS)
+    return found.parse_args()
+
+
 def main() -> None:
-    """Print the table; with --one WAY, draw that one and print its figures."""
-    if sys.argv[1:2] == ["--one"]:
-        way, size, folder = sys.argv[2], tuple(map(int, sys.argv[3].split("x"))), Path(sys.argv[4])
-        picture, seconds = draw(way, size, folder)
-        np.save(folder / "picture.npy", picture)
-        sys.stdout.write(json.dumps({"seconds": seconds, "memory": _peak_memory()}))
+    """Print the table."""
+    asked = options()
+    size = tuple(map(int, asked.size.split("x")))
+    if asked.one:
+        picture, (wall, processor) = draw(asked.one, size, asked.into)
+        np.save(asked.into / "picture.npy", picture)
+        sys.stdout.write(json.dumps({"wall": wall, "processor": processor, "memory": _peak_memory()}))
         return
     from picture_compare import mean_flip
 
-    text = sys.argv[1] if len(sys.argv) > 1 else "400x250"
-    size = tuple(map(int, text.split("x")))
+    ways = [*OURS, *asked.only]
+    if any(way.startswith("cycles") for way in ways) and not has_cycles(asked.cycles_python):
+        sys.stdout.write(f"no bpy in {asked.cycles_python}: without Cycles; name one that has it by --cycles-python\n")
+        ways = [way for way in ways if not way.startswith("cycles")]
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        converged = prepare(folder, size)
-        sys.stdout.write(f"{text:20s} {'seconds':>8s} {'FLIP':>7s} {'MiB':>6s}\n")
-        for way in WAYS:
-            command = [sys.executable, "-m", "tests.benchmarks.picture_table", "--one", way, text, name]
-            run = subprocess.run(command, cwd=TOP, capture_output=True, text=True, check=True)
-            found = json.loads(run.stdout.strip().splitlines()[-1])
-            flip = mean_flip(converged, np.load(folder / "picture.npy")) if converged.size else float("nan")
-            sys.stdout.write(f"{way:20s} {found['seconds']:8.2f} {flip:7.3f} {found['memory']:6.0f}\n")
+        converged = prepare(folder, size, asked.reference)
+        if converged is None:
+            sys.stdout.write("no reference at this size; name a folder that has one by --reference\n")
+        sys.stdout.write(f"{asked.size:20s} {'clock s':>8s} {'CPU s':>8s} {'ours':>6s} {'FLIP':>6s} {'MiB':>6s}\n")
+        ours = 0.0
+        for way in ways:
+            found = figures_of(way, asked.size, folder, asked.cycles_python)
+            ours = ours or found["processor"]
+            flip = "" if converged is None else f"{mean_flip(converged, np.load(folder / 'picture.npy')):.3f}"
+            seconds = f"{found['wall']:8.2f} {found['processor']:8.2f} {found['processor'] / ours:6.1f}"
+            sys.stdout.write(f"{way:20s} {seconds} {flip:>6s} {found['memory']:6.0f}\n")
             sys.stdout.flush()
 
 

@@ -5,10 +5,13 @@ Run from the top folder::
     python tests/published/reference/trace_pictures.py
 
 (mitsuba 3.9, the extra `reference`; a day on two cores, five minutes on a graphics card.) In two steps, so that the
-second needs mitsuba and numpy only::
+second needs mitsuba and numpy only; and at another size, such as the table of pictures asks for, in one or in two::
 
-    python tests/published/reference/trace_pictures.py export FOLDER
+    python tests/published/reference/trace_pictures.py export FOLDER [WIDTHxHEIGHT]
     python tests/published/reference/trace_pictures.py trace FOLDER TARGET SAMPLES
+    python tests/published/reference/trace_pictures.py both TARGET SAMPLES WIDTHxHEIGHT
+
+(1,024 samples at 1600x1000 cost what 16,384 at 400x250 do.)
 
 They show the floors as laid: remake them when layouts, boards or the room's shell come out otherwise.
 
@@ -31,6 +34,7 @@ import numpy as np
 HERE = Path(__file__).resolve().parent
 NAMES = ("dining-room", "kitchen")
 SAMPLES = 16384
+PASS = 6_400_000  # paths traced at once, which is what a graphics card's memory must hold
 KEPT_BITS = 7  # of a half float's mantissa of ten: steps of 0.8 %, which no eye and no byte of the picture tells apart
 
 
@@ -224,12 +228,14 @@ def kept(path):
         return half.view(np.float16).astype(np.float32).transpose(1, 2, 0), found["cover"].astype(np.float32) / 255
 
 
-def export_all(folder):
+def export_all(folder, size=""):
+    """Write both scenes' arrays; `size` as 1600x1000, none being that of the pictures kept."""
     sys.path[:0] = [str(HERE.parents[2]), str(HERE)]
-    from picture_scenes import export, lit_room
+    from picture_scenes import SIZE, export, lit_room
 
+    pixels = tuple(int(each) for each in size.split("x")) if size else SIZE
     for name in NAMES:
-        np.savez_compressed(folder / f"{name}.npz", **export(lit_room(name)))
+        np.savez_compressed(folder / f"{name}.npz", **export(lit_room(name), pixels))
 
 
 def trace_all(folder, target, samples):
@@ -247,9 +253,10 @@ def trace_all(folder, target, samples):
         with np.load(folder / f"{name}.npz") as found:
             arrays = dict(found)
         scene = scene_of(arrays)
+        most = max(1, PASS // int(np.prod(arrays["size"])))
         for which in range(len(arrays["camera"])):
             start = time.perf_counter()
-            keep(target / f"picture_{name}_{which + 1}.npz", *trace(scene, arrays, which, samples))
+            keep(target / f"picture_{name}_{which + 1}.npz", *trace(scene, arrays, which, samples, most=most))
             sys.stdout.write(f"{name} {which + 1}: {samples} samples, {time.perf_counter() - start:.1f} s\n")
             sys.stdout.flush()
 
@@ -262,6 +269,7 @@ if __name__ == "__main__":
     else:
         import tempfile
 
+        own = sys.argv[2:5] if sys.argv[1:2] == ["both"] else (HERE, SAMPLES, "")
         with tempfile.TemporaryDirectory() as folder:
-            export_all(Path(folder))
-            trace_all(Path(folder), HERE, SAMPLES)
+            export_all(Path(folder), own[2])
+            trace_all(Path(folder), Path(own[0]), int(own[1]))
