@@ -26,7 +26,7 @@ Arrays = Mapping[str, NDArray[Any]]
 MOST_BYTES = 512 * 2**20
 
 
-def cache_folder(kind: Literal["light", "pictures"]) -> Path | None:
+def cache_folder(kind: Literal["light", "pictures", "wood"]) -> Path | None:
     """Return the folder where `kind` is kept, or None where the user wants none; each kind is bounded by itself."""
     chosen = os.environ.get("PREVIEW_CACHE")
     if chosen:

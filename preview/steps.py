@@ -94,11 +94,11 @@ def draw_floors(
     base = base or floors[0]
     cameras = _cameras(base, names, size)
     light: dict[object, Lighting] = {}
-    metered = _lit(base, light)
+    metered = _lit(base, light, cameras)
     exposure = exposure_for(metered.lighting, base.job.light.exposure, metered.model.floor_albedo, metered.model.bounds)
     for floor in floors:
         job = floor.job
-        ready = metered if floor is base else _lit(floor, light)
+        ready = metered if floor is base else _lit(floor, light, cameras)
         with open_engine(ready.model, ready.boards, ready.lighting) as engine:
             for camera in cameras:
                 picture = engine.draw(camera, exposure, job.title, job.variant)
@@ -112,7 +112,7 @@ def floor_light(floor: LaidFloor) -> FloorLux:
     """Return the illuminance of a floor in numbers."""
     from preview.light.report import floor_lux
 
-    return floor_lux(_lit(floor, {}).lighting, floor.room, floor.job.light)
+    return floor_lux(_lit(floor, {}, ()).lighting, floor.room, floor.job.light)
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,15 +124,17 @@ class _Lit:
     lighting: Lighting
 
 
-def _lit(floor: LaidFloor, light: dict[object, Lighting]) -> _Lit:
-    """Cut the boards of a floor, build its model and light it; `light` keeps what floors share."""
+def _lit(floor: LaidFloor, light: dict[object, Lighting], cameras: Sequence[Camera]) -> _Lit:
+    """Cut the boards of a floor as finely as the cameras see it, build its model and light it; `light` keeps what
+    floors share."""
     from preview.light.bake import light_room
     from preview.model.build import build_model
+    from preview.picture.footprint import floor_density
     from preview.wood.boards import cut_boards
     from preview.wood.seasons import drawn_in_season
 
     job = floor.job
-    boards = cut_boards(floor.layout, job.wood, job.border_wood)
+    boards = cut_boards(floor.layout, job.wood, job.border_wood, finest=floor_density(cameras, floor.room))
     layout, shrunk = drawn_in_season(floor.layout, job)
     model = build_model(floor.room, layout, boards, shrunk=shrunk)
     key = _light_key(job, model)

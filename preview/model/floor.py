@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from preview.floor.layout import Layout, Role
 from preview.model.ease import Outlines, as_polygon, ease, edge_normals, mitres, outlines, triangles_of
 from preview.model.model import FloorMesh
-from preview.wood.boards import Boards
+from preview.wood.boards import END_DEPTH, Boards
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -125,7 +125,7 @@ def _by_page(
     s = (off * along).sum(1)
     t = off[:, 1] * along[:, 0] - off[:, 0] * along[:, 1]
     place = np.clip(np.column_stack([s, t]), 0, size[piece])
-    uv = boards.uv_origin[piece] + boards.uv_scale[piece] * place
+    uv = _on_pages(boards, points, normals, piece, along, place, size)
     coat = np.where(role == Role.BOARD, 0.0, 1.0)[piece]
     page = boards.page[piece]
     meshes = []
@@ -143,7 +143,30 @@ def _by_page(
                 piece=piece[chosen].astype(np.int32),
                 coat=coat[chosen].astype(np.float32),
                 faces=renumbered[index[chosen[index[:, 0]]]],
+                turned=np.sign(boards.uv_scale[piece[chosen]]).astype(np.float32),
                 drawn_back=None if back is None else back[chosen],
             )
         )
     return tuple(meshes)
+
+
+def _on_pages(
+    boards: Boards, points: Array, normals: Array, piece: Index, along: Array, place: Array, size: Array
+) -> Array:
+    """Return the texture coordinates of points (k, 2) whose pieces' places are `place` (k, 2).
+
+    Sides along the grain show the wood next to them on the face, turned down over the edge; sides across it the end
+    of the board's strip.
+    """
+    side = np.abs(normals[:, 2]) < 1e-3
+    deep = np.where(side, np.maximum(-points[:, 2], 0.0), 0.0)
+    across = normals[:, 1] * along[:, 0] - normals[:, 0] * along[:, 1]
+    end = side & (np.abs(across) < 0.7)
+    folded = place.copy()
+    folded[:, 1] -= np.where(end, 0.0, np.sign(across) * deep)
+    folded[:, 1] = np.where(side, np.clip(folded[:, 1], 0, size[piece, 1]), folded[:, 1])
+    scale = boards.uv_scale[piece]
+    uv: Array = boards.uv_origin[piece] + scale * folded
+    if boards.end is not None:
+        uv[end, 0] = (boards.end[piece] + np.abs(scale[:, 0]) * np.minimum(deep, END_DEPTH))[end]
+    return uv

@@ -19,7 +19,8 @@ class FloorMesh:
     """The visible faces of all boards on one texture page (tops, bevels, sides where a joint shows).
 
     vertices (v, 3), normals (v, 3), uv (v, 2), grain (v, 2) unit direction of the grain in plan, tint (v, 3)
-    linear factor, piece (v,) int32 index over pieces then beyond, faces (f, 3). `coat` is 0 for the field's finish
+    linear factor, piece (v,) int32 index over pieces then beyond, faces (f, 3). `turned` (v, 2) is -1 where u or v runs
+    against the board's own axes, None where none does. `coat` is 0 for the field's finish
     and 1 for the border's, (v,). `drawn_back` (v,) is how far, metres, the edge to which a bevel's vertices belong lies
     inside the board as it was laid; None where no edge does.
     """
@@ -33,6 +34,7 @@ class FloorMesh:
     piece: I32
     coat: F32
     faces: I32
+    turned: F32 | None = None
     drawn_back: F32 | None = None
 
 

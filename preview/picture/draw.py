@@ -90,7 +90,11 @@ class Engine:
         self._maps = {name: parts.ImageTexture(image) for name, image in maps.items()}
         self._scene = parts.pyrender.Scene(bg_color=[0, 0, 0, 0])
         images = [parts.ImageTexture(page) for page in boards.pages]
-        floors = [self._add("floor.frag", floor, images[floor.page]) for floor in floor_surfaces(model)]
+        level = np.full((8, 8, 3), 128, np.uint8)
+        grains = [parts.ImageTexture(each, coded=False) for each in boards.grain or [level] * len(images)]
+        floors = [
+            self._add("floor.frag", floor, images[floor.page], grains[floor.page]) for floor in floor_surfaces(model)
+        ]
         shell, ceiling = part_surfaces(model, lighting)
         room = self._add("part.frag", shell)
         above = (self._add("part.frag", ceiling), self._add("pane.frag", pane_surfaces(model, lighting)))
@@ -106,12 +110,12 @@ class Engine:
         corners = [np.asarray(model.bounds, float), *(part.vertices for part in model.parts)]
         self._far = 2 * float(np.linalg.norm(np.ptp(np.concatenate(corners), axis=0))) + 10
 
-    def _add(self, fragment: str, arrays: Arrays | None, image: object = None) -> Any:  # noqa: ANN401
+    def _add(self, fragment: str, arrays: Arrays | None, *images: object) -> Any:  # noqa: ANN401
         """Put a surface into the scene, drawn by a fragment shader; return its mesh, or None for no surface."""
         if arrays is None:
             return None
         mesh = self._parts.pyrender.Mesh(
-            [self._parts.Surface(fragment, *arrays.fields(), image)], name=f"{len(self._scene.meshes):04d}"
+            [self._parts.Surface(fragment, *arrays.fields(), *images)], name=f"{len(self._scene.meshes):04d}"
         )
         self._scene.add(mesh)
         return mesh

@@ -106,26 +106,32 @@ def _platforms() -> list[Any]:
 
 
 class ImageTexture(pyrender.Texture):
-    """A texture of our own: image (h, w, 3), row 0 at v = 0; uint8 is sRGB with mipmaps, float32 is taken as it is."""
+    """A texture of our own: image (h, w, 3 or 4), row 0 at v = 0; uint8 is sRGB with mipmaps, or values with mipmaps
+    where not `coded`; float32 is taken as it is. The alpha of an image of three is 0."""
 
-    def __init__(self, image: NDArray[Any]) -> None:
+    def __init__(self, image: NDArray[Any], coded: bool = True) -> None:
         super().__init__(width=image.shape[1], height=image.shape[0], source_channels="RGB")
-        self.image = np.ascontiguousarray(image)
+        self.image, self.coded = np.ascontiguousarray(image), coded
 
     def _add_to_context(self) -> None:
         height, width = self.image.shape[:2]
         self._texid = gl.glGenTextures(1)
         gl.glBindTexture(gl.GL_TEXTURE_2D, self._texid)
         gl.glPixelStorei(gl.GL_UNPACK_ALIGNMENT, 1)
-        coded = self.image.dtype == np.uint8
-        internal, kind = (gl.GL_SRGB8, gl.GL_UNSIGNED_BYTE) if coded else (gl.GL_RGB32F, gl.GL_FLOAT)
-        gl.glTexImage2D(gl.GL_TEXTURE_2D, 0, internal, width, height, 0, gl.GL_RGB, kind, self.image)
+        bytes_, four = self.image.dtype == np.uint8, self.image.shape[2] == 4
+        plain = gl.GL_RGBA8 if four else gl.GL_RGB8
+        shades = gl.GL_SRGB8_ALPHA8 if four else gl.GL_SRGB8
+        internal = (shades if self.coded else plain) if bytes_ else gl.GL_RGB32F
+        kind, order = gl.GL_UNSIGNED_BYTE if bytes_ else gl.GL_FLOAT, gl.GL_RGBA if four else gl.GL_RGB
+        gl.glTexImage2D(gl.GL_TEXTURE_2D, 0, internal, width, height, 0, order, kind, self.image)
+        if not four:
+            gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_SWIZZLE_A, gl.GL_ZERO)
         gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_MAG_FILTER, gl.GL_LINEAR)
         gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_WRAP_S, gl.GL_CLAMP_TO_EDGE)
         gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_WRAP_T, gl.GL_CLAMP_TO_EDGE)
-        least = gl.GL_LINEAR_MIPMAP_LINEAR if coded else gl.GL_LINEAR
+        least = gl.GL_LINEAR_MIPMAP_LINEAR if bytes_ else gl.GL_LINEAR
         gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_MIN_FILTER, least)
-        if coded:
+        if bytes_:
             gl.glGenerateMipmap(gl.GL_TEXTURE_2D)
         gl.glBindTexture(gl.GL_TEXTURE_2D, 0)
 
@@ -178,14 +184,14 @@ class Layer(pyrender.Texture):
 
 class Surface(pyrender.Primitive):
     """Triangles drawn by our `fragment` shader: positions (v, 3), normals (v, 3), uv (v, 2), extra (v, 4),
-    colour (v, 3), faces (f, 3); `image` (h, w, 3) uint8 sRGB or None."""
+    colour (v, 3), faces (f, 3); `image` and `second`, which the shader calls base_color_texture and normal_texture."""
 
     def __init__(
         self, fragment: str, positions: F32, normals: F32, uv: F32, extra: F32, colour: F32, faces: NDArray[np.int32],
-        image: ImageTexture | None = None,
+        image: ImageTexture | None = None, second: ImageTexture | None = None,
     ) -> None:  # fmt: skip
         colour = np.column_stack([colour, np.ones(len(colour), np.float32)]).astype(np.float32)
-        material = pyrender.MetallicRoughnessMaterial(doubleSided=True, baseColorTexture=image)
+        material = pyrender.MetallicRoughnessMaterial(doubleSided=True, baseColorTexture=image, normalTexture=second)
         super().__init__(
             positions=positions, normals=normals, texcoord_0=uv, tangents=extra, color_0=colour, indices=faces,
             material=material,

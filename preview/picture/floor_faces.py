@@ -29,8 +29,8 @@ def line_width(model: Model) -> float:
 
 
 def floor_surfaces(model: Model) -> list[Arrays]:
-    """Return each floor mesh: normals its distances to edges, colour its tint, extra its grain, coat, and a number in
-    0..1 of the board's own.
+    """Return each floor mesh: normals its distances to edges, colour its tint, extra the plan direction of u, which is
+    that of the grain, coat, and a number in 0..1 of the board's own, negative where v lies to the right of u.
 
     Lines are drawn by `line_width` from where a distance is 0. An edge that hasn't drawn back as far as the one that
     has most counts as so much farther off: its line is as much narrower.
@@ -59,12 +59,15 @@ def _surface(mesh: FloorMesh, most: float) -> Arrays:
     positions = mesh.vertices[rows].copy()
     positions[: len(corners)] = np.column_stack([moved, np.zeros(len(moved))])
     shade = np.repeat([1.0, SIDE_SHADE], [len(corners), len(sides)])[:, None]
-    own = (mesh.piece[rows].astype(np.uint32) * np.uint32(2654435761)).astype(np.float64) / 2**32
+    own = ((mesh.piece[rows].astype(np.uint32) * np.uint32(2654435761)).astype(np.float64) + 1) / 2**32
+    turned = np.ones((len(rows), 2)) if mesh.turned is None else mesh.turned[rows]
     return Arrays(
         positions,
         edges.astype(np.float32),
         mesh.uv[rows],
-        np.column_stack([mesh.grain[rows], mesh.coat[rows], own]).astype(np.float32),
+        np.column_stack([mesh.grain[rows] * turned[:, :1], mesh.coat[rows], own * turned.prod(axis=1)]).astype(
+            np.float32
+        ),
         (mesh.tint[rows] * shade).astype(np.float32),
         np.arange(len(rows), dtype=np.int32).reshape(-1, 3),
         mesh.page,

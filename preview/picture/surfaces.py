@@ -91,6 +91,7 @@ def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> tuple[di
         "light_frame": np.array([*light.origin, 1 / (width * light.texel), 1 / (height * light.texel)]),
         "coat_alpha": np.array([boards.finish.roughness, boards.border_finish.roughness]),
         "coat_ior": np.array([boards.finish.ior, boards.border_finish.ior]),
+        "density": float(boards.density),
         "pane_count": len(panes),
         "mean_irradiance": colour * metered_lux(lighting, model.bounds) / max(float(colour @ LUMINANCE), 1e-6),
         "room_low": np.asarray(model.bounds[0], float),

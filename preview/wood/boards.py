@@ -14,10 +14,20 @@ from preview.scene.job import WoodChoice
 from preview.wood.colour import lab_to_linear
 from preview.wood.film import finished
 from preview.wood.species import Finish, list_species, load_finish, load_grade, load_species, load_stain
-from preview.wood.stock import Rack, chance, choose_density, mix, saw_stock, stock_size, strip_size
+from preview.wood.stock import (
+    END_DEPTH,
+    Rack,
+    chance,
+    choose_density,
+    mix,
+    saw_stock,
+    stock_size,
+    strip_pixels,
+    strip_size,
+)
 from preview.wood.strip import Timber
 
-__all__ = ["Boards", "Finish", "cut_boards", "list_species", "load_species"]
+__all__ = ["END_DEPTH", "Boards", "Finish", "cut_boards", "list_species", "load_species"]
 
 F32 = NDArray[np.float32]
 
@@ -26,12 +36,16 @@ F32 = NDArray[np.float32]
 class Boards:
     """Textures for the n pieces of `Layout.pieces` followed by the m of `Layout.beyond`; N = n + m.
 
-    pages: tuple of (h, w, 3) uint8 sRGB albedo images, each within `MAX_PAGE` pixels a side; u runs along the
-    image's width and along the grain, v along its height.
+    pages: tuple of (h, w, 4) uint8 images, sRGB albedo and the share that lies open as pores, each within `MAX_PAGE`
+    pixels a side; u runs along the image's width and along the grain, v along its height. grain: the same places at
+    half the density, (h / 2, w / 2, 3) uint8: the fibres' angle in the face, from u towards v, and their lean out of
+    it towards u, each 128 + 127 radians / `STEEPEST`, and how much they shine, 128 the usual; empty where
+    all fibres lie along u.
     page (N,) int32: which page a piece uses. uv_origin (N, 2), uv_scale (N, 2): a point with grain
     coordinates (s, t) metres (see preview.floor.layout) has texture coordinates
     uv_origin + uv_scale * (s, t), in 0..1 of its page, never leaving its board's rectangle; a negative scale turns
-    the board. Row 0 of a page is v = 0.
+    the board. Row 0 of a page is v = 0. end (N,): the u where the piece's end begins; going down into the board it
+    grows as fast as it does along it, for `END_DEPTH`, and v is the face's; None where ends are as the face.
     tint (N, 3) float32: linear RGB factor on the albedo, about 1.
     density: texture pixels a metre. mean_albedo (3,): linear RGB mean of the field boards as drawn.
     border_albedo (3,): the same of the border. finish, border_finish: the coats.
@@ -47,13 +61,24 @@ class Boards:
     border_albedo: F32
     finish: Finish
     border_finish: Finish
+    grain: tuple[NDArray[np.uint8], ...] = ()
+    end: F32 | None = None
 
 
-def cut_boards(layout: Layout, wood: WoodChoice, border_wood: WoodChoice, materials: Path | None = None) -> Boards:
+def cut_boards(
+    layout: Layout,
+    wood: WoodChoice,
+    border_wood: WoodChoice,
+    materials: Path | None = None,
+    finest: float | None = None,
+    folder: Path | None = None,
+) -> Boards:
     """Give each piece of a layout its place in a stock of boards.
 
     Field boards and grilles are of `wood`, the border and thresholds of `border_wood`; `materials` is a folder that
-    adds to the program's own. The same layout, woods and version give the same bytes.
+    adds to the program's own. `finest` is how many pixels a metre of floor is ever seen at; finer wood is not drawn.
+    `folder` is where drawn strips are kept, by default the user's cache. The same layout, woods, density and version
+    give the same bytes.
 
     Raises:
         UsageError: for a species, grade, stain or finish that isn't known, with the known ones.
@@ -62,26 +87,29 @@ def cut_boards(layout: Layout, wood: WoodChoice, border_wood: WoodChoice, materi
     timbers = (_timber(wood, materials), _timber(border_wood, materials))
     pieces = _gather(layout)
     racks, rack_of, item_of = _sort(pieces, timbers)
-    density = choose_density(racks)
-    pages, places = saw_stock(racks, density)
+    density = choose_density(racks, finest)
+    pages, places = saw_stock(racks, density, folder)
     count = len(pieces.role)
     page = np.zeros(count, dtype=np.int32)
-    origin, scale = np.zeros((count, 2)), np.zeros((count, 2))
+    origin, scale, end = np.zeros((count, 2)), np.zeros((count, 2)), np.zeros(count)
     tint, mean = np.ones((count, 3)), np.zeros((count, 3))
     for number, (rack, place) in enumerate(zip(racks, places, strict=True)):
         mine = np.flatnonzero(rack_of == number)
         at = np.searchsorted(rack.items, item_of[mine])
         page[mine] = place.page[at]
-        sheet = np.array([pages[p].shape[1::-1] for p in place.page[at]], dtype=float)
+        sheet = np.array([pages.albedo[p].shape[1::-1] for p in place.page[at]], dtype=float)
+        end[mine] = place.end[at] / sheet[:, 0]
         origin[mine], scale[mine] = _windows(pieces, mine, rack, place.corner[at], density, sheet)
         tint[mine] = _tones(pieces, mine, rack)
         mean[mine] = place.mean[at] * tint[mine]
     field, border = pieces.role == Role.BOARD, pieces.role == Role.BORDER
     return Boards(
-        pages=pages,
+        pages=pages.albedo,
+        grain=pages.grain,
         page=page,
         uv_origin=origin.astype(np.float32),
         uv_scale=scale.astype(np.float32),
+        end=end.astype(np.float32),
         tint=tint.astype(np.float32),
         density=density,
         mean_albedo=_mean(mean, pieces.area, field, timbers[0]),
@@ -156,7 +184,7 @@ def _windows(
     sheet: NDArray[np.float64],
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return `uv_origin` and `uv_scale` (k, 2) of pieces in strips with corners (k, 2) on sheets of (k, 2) pixels."""
-    drawn = np.array([max(round(side * density), 1) for side in rack.size], dtype=float)
+    drawn = np.array(strip_pixels(rack, density), dtype=float)
     span = pieces.size[mine] * density
     # A hair inside the strip, so that the rounding of float32 stays inside too.
     room = np.maximum(drawn - span, 0)
@@ -170,14 +198,15 @@ def _windows(
 
 
 def _tones(pieces: _Gathered, mine: NDArray[np.int64], rack: Rack) -> NDArray[np.float64]:
-    """Return each piece's tint (k, 3): its own colour about the species' mean, cut off at 2.2 deviations."""
+    """Return each piece's tint (k, 3): its own colour about the species' mean as stain and finish leave it, cut off
+    at 2.2 deviations."""
     from scipy.special import ndtri
 
     species, grade = rack.timber.species, rack.timber.grade
     place = np.stack([chance(rack.timber.seed, rack.code, *pieces.key[mine].T, 6 + axis) for axis in range(3)], axis=-1)
     away = np.clip(ndtri(np.clip(place, 1e-6, 1 - 1e-6)), -2.2, 2.2) * np.array(species.spread) * grade.spread
-    main = np.array(species.main)
-    return np.asarray(lab_to_linear(main + away) / lab_to_linear(main))
+    main, put_on = np.array(species.main), (rack.timber.stain, rack.timber.finish)
+    return finished(lab_to_linear(main + away), *put_on) / finished(lab_to_linear(main), *put_on)
 
 
 def _mean(mean: NDArray[np.float64], area: NDArray[np.float64], chosen: NDArray[np.bool_], timber: Timber) -> F32:

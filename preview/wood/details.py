@@ -1,18 +1,23 @@
-"""What crosses the rings: pores, rays, fibres, streaks and knots. Each is a field of CIELAB lightness over a face."""
+"""What crosses the rings: pores, rays, fibres and streaks, as fields over a face."""
 
 from __future__ import annotations
+
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preview.wood.log import Face, RingTable
-from preview.wood.smooth import smooth_field, smooth_line
+from preview.wood.smooth import Grid, smooth_field, smooth_line
 from preview.wood.species import Pores, Rays
 
 F32 = NDArray[np.float32]
 Rng = np.random.Generator
 
-RAY_STEP, RAY_ALONG = 8e-5, 2e-3  # of the lattice that rays are drawn on: along the ring and along the grain, metres
+RAY_STEP, RAY_ALONG = 8e-5, 1e-3  # of the lattice that rays are drawn on: along the ring and along the grain, metres
+RAY_PLACES = (4096, 1024)  # of that lattice, along the grain and along the ring; it joins on to itself
+FIBRE_STEP, FIBRE_ALONG = 2.5e-4, 2e-3  # of the lattice that fibres are drawn on: across and along the grain, metres
+FIBRE_PLACES = (1024, 1024)
 
 
 def dashes(shape: tuple[int, int], row: F32, start: F32, length: F32, weight: F32) -> F32:
@@ -35,123 +40,128 @@ def dashes(shape: tuple[int, int], row: F32, start: F32, length: F32, weight: F3
     return np.cumsum(steps.reshape(ny, nx + 1)[:, :nx], axis=1, dtype=np.float64).astype(np.float32)
 
 
-def pores(rng: Rng, kind: Pores, face: Face, table: RingTable, size: tuple[float, float], density: float) -> F32:
-    """Return how much the vessels of a face `size` (length, width) metres darken it."""
-    ny, nx = face.radial.shape
+def pores(rng: Rng, kind: Pores, face: Face, table: RingTable) -> F32:
+    """Return the share of each pixel of a face that vessels take (ny, nx)."""
+    grid = face.grid
+    ny, nx = grid.shape
     most = max(kind.early, kind.late)
-    count = int(most * size[0] * size[1] / (kind.width * kind.length))
-    x, y, chance = rng.random((3, count), dtype=np.float32) * np.array([[size[0]], [size[1]], [most]], dtype=np.float32)
-    column, line = (
-        np.minimum((x * density).astype(np.int64), nx - 1),
-        np.minimum((y * density).astype(np.int64), ny - 1),
-    )
-    early = table.early[table.place(face.radial[line, column])]
-    kept = chance < kind.late + (kind.early - kind.late) * early
-    x, y, early = x[kept], y[kept], early[kept]
-    length = kind.length * np.exp(0.55 * rng.standard_normal(len(x), dtype=np.float32) - 0.15)
-    weight = kind.depth * kind.width * density * rng.uniform(0.5, 1.4, len(x)).astype(np.float32) * (0.6 + 0.4 * early)
-    return dashes(
-        (ny, nx), y * density - 0.5, (x - length / 2) * density, length * density, np.minimum(weight, kind.depth)
-    )
+    count = int(most * grid.area / (kind.width * kind.length))
+    x, y, chance, size, heavy = rng.random((5, count), dtype=np.float32)
+    x *= np.float32(grid.size[0])
+    y *= np.float32(grid.size[1])
+    column = np.minimum((x * np.float32(grid.density)).astype(np.int64), nx - 1)
+    line = np.minimum((y * np.float32(grid.density)).astype(np.int64), ny - 1)
+    off = y * np.float32(grid.density) - line - np.float32(0.5)  # rings are finer than pixels: read between rows
+    beside = np.clip(line + np.where(off > 0, 1, -1), 0, ny - 1)
+    near = face.radial[line, column]
+    early = table.early[table.place(near + np.abs(off) * (face.radial[beside, column] - near))]
+    kept = np.flatnonzero(chance * most < kind.late + (kind.early - kind.late) * early)
+    x, y, early, size, heavy = (each[kept] for each in (x, y, early, size, heavy))
+    length = kind.length * np.float32(0.87) * (size / (1 - np.minimum(size, 0.99))) ** np.float32(0.32)  # log-logistic
+    weight = np.minimum(kind.width * grid.density * (0.5 + 0.9 * heavy) * (0.6 + 0.4 * early), 1)
+    density = np.float32(grid.density)
+    return dashes((ny, nx), y * density - 0.5, (x - length / 2) * density, length * density, weight)
 
 
-def ray_ends(rng: Rng, kind: Rays, shape: tuple[int, int], size: tuple[float, float], density: float) -> F32:
+def pore_ends(rng: Rng, kind: Pores, early: F32) -> F32:
+    """Return vessels cut across at a board's end, 0..1: dots a pixel or so wide, in shares as on a face."""
+    share = kind.late + (kind.early - kind.late) * early
+    return (rng.random(early.shape, dtype=np.float32) < share) * np.float32(0.8)
+
+
+def ray_ends(rng: Rng, kind: Rays, grid: Grid) -> F32:
     """Return what rays add where the face cuts them end on: short dark lines along the grain."""
-    count = int(kind.share * size[0] * size[1] / (kind.thickness * kind.height))
-    x, y = rng.random((2, count), dtype=np.float32) * np.array([[size[0]], [size[1]]], dtype=np.float32)
+    density = np.float32(grid.density)
+    count = int(kind.share * grid.area / (kind.thickness * kind.height))
+    x, y = rng.random((2, count), dtype=np.float32) * np.array([[grid.size[0]], [grid.size[1]]], dtype=np.float32)
     length = kind.height * np.exp(0.4 * rng.standard_normal(count, dtype=np.float32))
-    weight = kind.end * min(kind.thickness * density, 1.0) * rng.uniform(0.3, 1.0, count).astype(np.float32)
-    return dashes(shape, y * density - 0.5, (x - length / 2) * density, length * density, weight)
+    weight = kind.end * min(kind.thickness * grid.density, 1.0) * rng.uniform(0.3, 1.0, count).astype(np.float32)
+    return dashes(grid.shape, y * density - 0.5, (x - length / 2) * density, length * density, weight)
 
 
-def ray_fleck(rng: Rng, kind: Rays, face: Face, length: float, density: float) -> F32:
-    """Return what rays add where the face runs along them: pale ribbons.
-
-    Rays are drawn on a lattice of place along the ring by place along the grain; the face looks its own place up. The
-    share of the face they cover is their share of the wood (Delesse's principle of stereology).
-    """
+@lru_cache(maxsize=4)
+def ray_lattice(kind: Rays) -> F32:
+    """Return how much of each place of `RAY_PLACES` is ray, 0..1: spindles whose share of the whole is the rays'."""
     from scipy.ndimage import gaussian_filter
 
-    low, high = float(face.tangential.min()), float(face.tangential.max())
-    nx, ny = int(length / RAY_ALONG) + 2, int((high - low) / RAY_STEP) + 2
     deviates = gaussian_filter(
-        rng.standard_normal((nx, ny), dtype=np.float32),
+        np.random.default_rng(1).standard_normal(RAY_PLACES, dtype=np.float32),
         (0.35 * kind.height / RAY_ALONG, 0.42 * kind.thickness / RAY_STEP),
+        mode="wrap",
     )
     deviates /= deviates.std()
-    edge = float(np.quantile(deviates[:: max(nx // 200, 1), :: max(ny // 200, 1)], 1 - kind.share))
-    body = np.clip((deviates - edge) * 1.6 + 0.35, 0, 1)
-    columns = np.arange(face.radial.shape[1], dtype=np.float32) / np.float32(density)
-    half = np.minimum((columns * (2 / RAY_ALONG)).astype(np.int64), 2 * nx - 3)
-    finer = np.concatenate([body[:-1, None], (body[:-1, None] + body[1:, None]) / 2], axis=1).reshape(-1, ny)
-    place = ((face.tangential - np.float32(low)) * np.float32(1 / RAY_STEP)).astype(np.int64)
-    place += (half * ny)[None, :]
-    return np.float32(kind.fleck) * np.take(finer.reshape(-1), place)
+    edge = np.float32(np.quantile(deviates[::7, ::3], 1 - kind.share))
+    return np.asarray(np.clip((deviates - edge) * np.float32(1.6) + np.float32(0.35), 0, 1), dtype=np.float32)
 
 
-def fibre_tile(rng: Rng, density: float) -> F32:
-    """Return a tile (1024, 2048) of fine streaks along the grain, unit variance, that joins on to itself."""
-    from scipy.ndimage import gaussian_filter
+def ray_fleck(rng: Rng, kind: Rays, face: Face) -> F32:
+    """Return how much of a face is ray, 0..1 (ny, nx), where it runs along them: pale ribbons.
+
+    Rays lie on a lattice of place along the ring by place along the grain; the face looks its own place up, beginning
+    anywhere. The share of the face they cover is their share of the wood (Delesse's principle of stereology).
+    """
+    lattice = ray_lattice(kind)
+    along, ring = (int(rng.integers(places)) for places in RAY_PLACES)
+    column = ((face.grid.x * np.float32(1 / RAY_ALONG)).astype(np.int32) + along) & (RAY_PLACES[0] - 1)
+    place = (face.tangential * np.float32(1 / RAY_STEP) + np.float32(ring + RAY_PLACES[1])).astype(np.int32)
+    place &= RAY_PLACES[1] - 1
+    place += (column * RAY_PLACES[1])[None, :]
+    return np.take(lattice.reshape(-1), place)
+
+
+@lru_cache(maxsize=8)
+def fibre_tile(density: float) -> F32:
+    """Return fine streaks along the grain, of unit variance in half-millimetre pixels, as they look in pixels of
+    1 / density along the grain and a `FIBRE_STEP` across; both ways it joins on to itself."""
+    from scipy.ndimage import gaussian_filter, uniform_filter1d
 
     fine, coarse = (
         gaussian_filter(
-            rng.standard_normal((1024, 2048), dtype=np.float32),
-            (max(across * density, 0.4), along * density),
+            np.random.default_rng(seed).standard_normal(FIBRE_PLACES, dtype=np.float32),
+            (max(across / FIBRE_STEP, 0.4), along / FIBRE_ALONG),
             mode="wrap",
         )
-        for across, along in ((1.2e-4, 5e-3), (4e-4, 30e-3))
+        for seed, across, along in ((2, 1.2e-4, 5e-3), (3, 4e-4, 30e-3))
     )
     tile = 0.75 * fine / fine.std() + 0.66 * coarse / coarse.std()
-    return (tile / tile.std()).astype(np.float32)
+    tile /= uniform_filter1d(tile, 2, axis=0, mode="wrap").std()
+    tile = uniform_filter1d(tile, max(round(1 / density / FIBRE_STEP), 1), axis=0, mode="wrap")
+    tile = uniform_filter1d(tile, max(round(1 / density / FIBRE_ALONG), 1), axis=1, mode="wrap")
+    count = round(FIBRE_PLACES[1] * FIBRE_ALONG * density)
+    place = (np.arange(count) + 0.5) / count * FIBRE_PLACES[1] - 0.5
+    first = np.floor(place).astype(np.int64)
+    share = (place - first).astype(np.float32)
+    left, right = (np.take(tile, each, axis=1, mode="wrap") for each in (first, first + 1))
+    return np.ascontiguousarray(left + share * (right - left), dtype=np.float32)
 
 
-def fibres(rng: Rng, tile: F32, slope: F32, shape: tuple[int, int]) -> F32:
-    """Return fibres over a face, taken out of the tile at a random place; `slope` (nx,) pixels, how the grain rises."""
-    ny, nx = shape
+def fibres(rng: Rng, grid: Grid) -> F32:
+    """Return fibres over a face (ny, nx), taken out of the tile at a random place; the grain rises along the board
+    by a degree or less that changes slowly."""
+    tile = fibre_tile(grid.density)
     height, width = tile.shape
-    top, left = rng.integers(height), rng.integers(width)
-    rows = (np.arange(ny)[:, None] + np.rint(slope).astype(np.int64)[None, :] + top) & (height - 1)
-    rows *= width
-    rows += ((np.arange(nx) + left) & (width - 1))[None, :]
-    return np.take(tile.reshape(-1), rows)
+    top, left = rng.random(2)
+    rise = smooth_line(rng, grid, 0.3) * np.float32(0.003 / FIBRE_STEP)
+    rows = (grid.y * np.float32(1 / FIBRE_STEP) + np.float32(top * height + 64))[:, None] + rise[None, :]
+    place = rows.astype(np.int32) & (height - 1)
+    place *= width
+    place += ((np.arange(grid.shape[1], dtype=np.int32) + int(left * width)) % width)[None, :]
+    return np.take(tile.reshape(-1), place)
 
 
-def cloud(rng: Rng, x: F32, y: F32) -> F32:
+def cloud(rng: Rng, grid: Grid) -> F32:
     """Return the slow change of tone along and across a board, unit variance."""
-    return 0.8 * smooth_field(rng, x, y, 0.30, 0.035) + 0.6 * smooth_field(rng, x, y, 0.08, 0.012)
+    return 0.8 * smooth_field(rng, grid, 0.30, 0.035) + 0.6 * smooth_field(rng, grid, 0.08, 0.012)
 
 
-def streaks(rng: Rng, count: int, x: F32, y: F32, shape: tuple[int, int]) -> F32:
+def streaks(rng: Rng, count: int, grid: Grid) -> F32:
     """Return `count` mineral streaks, thin dark lenses along the grain, as depth 0..1."""
-    depth = np.zeros(shape, dtype=np.float32)
+    x, y = grid.x, grid.y
+    depth = np.zeros(grid.shape, dtype=np.float32)
     for _ in range(count):
-        middle_x, middle_y = rng.uniform(0, x[-1]), rng.uniform(0, y[-1])
+        middle_x, middle_y = rng.uniform(0, grid.size[0]), rng.uniform(0, grid.size[1])
         half_x, half_y = rng.uniform(0.03, 0.12), rng.uniform(0.0005, 0.0016)
         drift = middle_y + 0.01 * (x - middle_x) * rng.standard_normal()
         taper = np.exp(-(((x - middle_x) / half_x) ** 2) * 2)
         depth += taper[None, :] * np.exp(-(((y[:, None] - drift[None, :]) / half_y) ** 2))
     return np.minimum(depth, 1)
-
-
-def knots(rng: Rng, count: int, x: F32, y: F32, radial: F32) -> F32:
-    """Return `count` knots as depth 0..1 and lift `radial` (changed in place) so that the grain flows round them."""
-    depth = np.zeros(radial.shape, dtype=np.float32)
-    for _ in range(count):
-        middle_x, middle_y = rng.uniform(0, x[-1]), rng.uniform(0, y[-1])
-        size = float(np.exp(rng.normal(np.log(0.005), 0.5)))
-        u, v = ((x - middle_x) / (1.25 * size))[None, :], ((y - middle_y) / size)[:, None]
-        far = np.sqrt(u * u + v * v)
-        radial += (1.6 * size * np.exp(-(far * far) / 8)).astype(np.float32)
-        ring = 0.75 + 0.25 * np.cos(far * 9 + smooth_angle(u, v))
-        depth = np.maximum(depth, np.where(far < 1, ring, np.exp(-((far - 1) * 2.2))).astype(np.float32))
-    return depth
-
-
-def smooth_angle(u: F32, v: F32) -> F32:
-    """Return a gentle wobble of a knot's own rings, by direction."""
-    return np.asarray(0.8 * np.sin(2 * np.arctan2(v, u) + 0.7), dtype=np.float32)
-
-
-def grain_rise(rng: Rng, x: F32, density: float) -> F32:
-    """Return how the fibres rise along the board, pixels (nx,): a degree or less of slope that changes slowly."""
-    return smooth_line(rng, x, 0.3) * np.float32(0.003 * density)

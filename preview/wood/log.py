@@ -6,7 +6,9 @@ middle meets the rings at `angle`: 0 is tangential (plainsawn, cathedral figure)
 straight grain, ray fleck). Ring angles of the cuts: plain 0-30, rift 30-60, quarter 60-90 degrees, as the Architectural
 Woodwork Institute's standards are usually quoted.
 
-Fields over a face are (ny, nx) float32: x along the grain in columns, y across the face in rows, metres.
+Fields over a face are (ny, nx) float32: x along the grain in columns, y across the face in rows, metres. In the
+cross-section rho is the direction from the pith to the middle of the face and tau the one square to it; the face runs
+along turn (sin angle, cos angle) and looks to bark (cos angle, -sin angle), turn and bark being 1 or -1.
 """
 
 from __future__ import annotations
@@ -16,8 +18,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.wood.smooth import smooth_field, smooth_line
-from preview.wood.species import Rings
+from preview.wood.smooth import Grid, smooth_field, smooth_line
+from preview.wood.species import Figure, Rings
 
 F32 = NDArray[np.float32]
 
@@ -32,38 +34,98 @@ STEP = 5e-5  # of the table of rings along the radius, metres
 
 @dataclass(frozen=True, eq=False)
 class Face:
-    """A sawn face: `radial` (ny, nx) distance from the pith, `tangential` (ny, nx) length along the ring from the
-    middle of the face, both metres; `angle` between ring and face at the middle, radians; `radius` there, metres."""
+    """A sawn face.
 
+    grid: its pixels. radial (ny, nx) distance from the pith, tangential (ny, nx) length along the ring from the
+    middle of the face, both metres. angle between ring and face at the middle, radians; radius there, metres; turn,
+    bark as the module says. towards, along (nx,) are rho and tau of the face's middle line.
+    """
+
+    grid: Grid
     radial: F32
     tangential: F32
     angle: float
     radius: float
+    turn: float
+    bark: float
+    towards: F32
+    along: F32
 
 
-def saw(rng: np.random.Generator, cut: str, x: F32, y: F32, width: float) -> Face:
-    """Saw the face of a board of `width` out of a log of its own, seen at x (nx,) and y (ny,), metres from 0."""
+def saw(rng: np.random.Generator, cut: str, grid: Grid) -> Face:
+    """Saw a face out of a log of its own."""
     low, high = ANGLES[cut]
     angle = float(np.radians(rng.uniform(low, high)))
     radius = float(rng.uniform(*RADII))
     taper = float(rng.uniform(0.003, 0.016) * rng.choice([-1.0, 1.0]))
     lean = float(rng.uniform(0.012, 0.035) * rng.choice([-1.0, 1.0]))
-    turn = float(rng.choice([-1.0, 1.0]))
+    turn, bark = map(float, rng.choice([-1.0, 1.0], 2))
     # The pith wanders a few millimetres in a metre, both towards the face and along it.
-    towards = radius + taper * x + 0.003 * smooth_line(rng, x, 0.35)
-    along = 0.003 * smooth_line(rng, x, 0.35)
-    across = turn * (y - width / 2)
-    rho = (np.sin(angle) * across)[:, None] + towards.astype(np.float32)
-    tau = (np.cos(angle) * across)[:, None] + along.astype(np.float32)
+    towards = (radius + taper * grid.x + 0.003 * smooth_line(rng, grid, 0.35)).astype(np.float32)
+    along = np.float32(0.003) * smooth_line(rng, grid, 0.35)
+    rho, tau = section(angle, turn, grid, towards, along)
     radial = np.sqrt(rho * rho + tau * tau)
     # Rings are not circles: they swell over centimetres, and their edges are ragged over millimetres.
-    radial += 0.0009 * smooth_field(rng, x, y, 0.22, 0.03)
-    radial += 0.00030 * smooth_field(rng, x, y, 0.055, 0.009)
-    radial += 0.00009 * smooth_field(rng, x, y, 0.012, 0.0025)
+    radial += 0.0009 * smooth_field(rng, grid, 0.22, 0.03)
+    radial += 0.00030 * smooth_field(rng, grid, 0.055, 0.009)
+    radial += 0.00009 * smooth_field(rng, grid, 0.012, 0.0025)
     # Rays lean and weave along the grain; a face that is all but radial cuts them in ribbons that cross it.
-    weave = 0.0006 * smooth_field(rng, x, y, 0.045, 0.015) + 0.00012 * smooth_field(rng, x, y, 0.011, 0.004)
-    tangential = np.float32(radius) * tau / rho + (lean * x)[None, :].astype(np.float32) + weave
-    return Face(radial.astype(np.float32), tangential.astype(np.float32), angle, radius)
+    weave = 0.0006 * smooth_field(rng, grid, 0.045, 0.015) + 0.00012 * smooth_field(rng, grid, 0.011, 0.004)
+    tangential = np.float32(radius) * tau / rho + (lean * grid.x)[None, :].astype(np.float32) + weave
+    return Face(grid, radial, tangential.astype(np.float32), angle, radius, turn, bark, towards, along)
+
+
+def section(angle: float, turn: float, grid: Grid, towards: F32, along: F32) -> tuple[F32, F32]:
+    """Return rho and tau (ny, nx) over a face."""
+    across = np.float32(turn) * (grid.y - np.float32(grid.size[1] / 2))
+    return (
+        (np.float32(np.sin(angle)) * across)[:, None] + towards,
+        (np.float32(np.cos(angle)) * across)[:, None] + along,
+    )
+
+
+def depths(face: Face, column: int, into: F32) -> F32:
+    """Return the distance from the pith (ny, m) over a board's end at a column of its face, `into` (m,) metres deep."""
+    rho, tau = section(
+        face.angle, face.turn, face.grid, face.towards[column : column + 1], face.along[column : column + 1]
+    )
+    ragged = face.radial[:, column : column + 1] - np.hypot(rho, tau)
+    rho = rho - np.float32(face.bark * np.cos(face.angle)) * into
+    tau = tau + np.float32(face.bark * np.sin(face.angle)) * into
+    return np.asarray(np.hypot(rho, tau) + ragged, dtype=np.float32)
+
+
+def fibre_directions(rng: np.random.Generator, face: Face, figure: Figure) -> tuple[F32, F32]:
+    """Return the fibres' angle in the face to the board's length, towards growing y, and their lean out of it, both
+    radians, in pixels twice as large as the face's.
+
+    Fibres keep to their ring, so that they turn with the pith, the taper and the ring's own swells: along a board the
+    wood at one place moves away from the pith as fast as `radial` falls. Besides, they wave in both directions, curl,
+    and spiral round the trunk by the interlock, which turns with the radius. The lean is what makes ribbons shine on
+    a radial face, where it is the spiral's, and curl on any.
+    """
+    grid = face.grid.coarser
+    radial = face.radial.reshape(grid.shape[0], 2, grid.shape[1], 2).mean(axis=(1, 3))
+    outward = -np.gradient(radial, axis=1) * np.float32(grid.density)
+    wave = np.float32(np.radians(figure.wave))
+    outward += wave * smooth_field(rng, grid, 0.09, 0.012)
+    spiral = wave * smooth_field(rng, grid, 0.14, 0.02)
+    if figure.interlock:
+        phase = rng.uniform(0, 2 * np.pi)
+        turns = np.sin(radial * np.float32(2 * np.pi / figure.interlock_span) + np.float32(phase))
+        spiral += np.float32(np.radians(figure.interlock)) * turns
+    if rng.random() < figure.curly:
+        strength = np.clip(0.6 + 0.6 * smooth_field(rng, grid, 0.15, 0.05), 0, 1.5)
+        phase_field = 1.8 * smooth_field(rng, grid, 0.06, 0.03) + (2 * np.pi / figure.curl_span) * grid.x
+        curl = np.float32(np.radians(figure.curl)) * strength * np.sin(phase_field)
+        outward, spiral = outward + curl, spiral + 0.5 * curl
+    towards, along = (each.reshape(-1, 2).mean(axis=1) for each in (face.towards, face.along))
+    rho, tau = section(face.angle, face.turn, grid, towards, along)
+    sine, cosine = np.float32(np.sin(face.angle)), np.float32(np.cos(face.angle))
+    flat, steep = (cosine * rho - sine * tau) / radial, (sine * rho + cosine * tau) / radial
+    angle = np.float32(face.turn) * (outward * steep + spiral * flat)
+    lean = np.float32(face.bark) * (outward * flat - spiral * steep)
+    return angle.astype(np.float32), lean.astype(np.float32)
 
 
 @dataclass(frozen=True, eq=False)

@@ -4,50 +4,39 @@ A big floor has far more boards than need drawing. Each class of pieces (field, 
 apart) has a stock of strips, each sawn from a log of its own and somewhat longer and wider than any piece; a piece is a
 window in one of them, turned end for end or over, with a tone of its own. Strip, place, turn and tone come from a
 hash of the seed and of what the piece keeps when the floor is shifted (`Pieces.key`), never from its place in an array.
+
+Drawn strips are kept in the user's cache (see preview.cache), `BLOCK` of them an entry: whatever is laid of a wood at
+one density takes them from there, and which strips of a block it needs makes no difference to the key.
 """
 
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.wood.details import fibre_tile
-from preview.wood.strip import Timber, draw
+from preview.cache import Arrays, cache_folder, content_key, kept, text_version
+from preview.wood.strip import Timber, draw, end_width
 
-F32 = NDArray[np.float32]
+Bytes = NDArray[np.uint8]
 
 MAX_PAGE = 8192  # pixels a side that every OpenGL driver met so far takes
 GUTTER = 8  # pixels of a strip's own edge around it, so that a page may shrink eightfold before neighbours mix
 BUDGET = 160_000_000  # bytes of all pages together
+PIXEL = 4.75  # bytes: four of the page, and three of the grain's for every four pixels
+BLOCK = 8  # strips an entry of the cache
+COARSEST = 100  # pixels a metre that are drawn even where nobody looks, so that boards have their own mean colour
+END_DEPTH = 0.02  # metres of a board's end that are drawn
+# fmt: off
 DENSITIES = (
-    2000,
-    1600,
-    1250,
-    1000,
-    800,
-    640,
-    500,
-    400,
-    320,
-    250,
-    200,
-    160,
-    125,
-    100,
-    80,
-    64,
-    50,
-    40,
-    32,
-    25,
-    20,
-    16,
-    10,
-)
+    2000, 1600, 1250, 1000, 800, 640, 500, 400, 320, 250, 200, 160, 125, 100, 80, 64, 50, 40, 32, 25, 20, 16, 10,
+)  # pixels a metre; few, so that another viewpoint finds the strips of an earlier one
+# fmt: on
 SLACK = 0.006  # metres a strip is wider than its pieces
 LENGTHS = 0.05  # strips come in steps of this length, metres
 
@@ -65,12 +54,22 @@ class Rack:
 
 @dataclass(frozen=True, eq=False)
 class Place:
-    """Where the strips of a rack lie: `page` (k,), `corner` (k, 2) pixels (column, row) of the strip proper,
-    `mean` (k, 3) linear RGB; in the order of `Rack.items`."""
+    """Where the strips of a rack lie: `page` (k,), `corner` (k, 2) pixels (column, row) of the strip proper, `end` (k,)
+    the column where its end begins, `mean` (k, 3) linear RGB; in the order of `Rack.items`."""
 
     page: NDArray[np.int32]
     corner: NDArray[np.int32]
+    end: NDArray[np.int32]
     mean: NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Pages:
+    """The drawn pages: `albedo` (h, w, 4) uint8 each, and of the same wood at half the density `grain` (h / 2, w / 2,
+    3) uint8 each (see `strip.Strip`)."""
+
+    albedo: tuple[Bytes, ...]
+    grain: tuple[Bytes, ...]
 
 
 def mix(*values: NDArray[np.int64] | int) -> NDArray[np.uint64]:
@@ -106,20 +105,30 @@ def strip_size(longest: float, widest: float) -> tuple[float, float]:
     return (float(np.ceil((longest + room) / LENGTHS) * LENGTHS), widest + SLACK)
 
 
+def strip_pixels(rack: Rack, density: float) -> tuple[int, int]:
+    """Return the width and height in pixels of one strip proper: even numbers."""
+    length, width = (2 * max(round(side * density / 2), 1) for side in rack.size)
+    return length, width
+
+
 def pixels(rack: Rack, density: float) -> tuple[int, int]:
-    """Return the width and height in pixels of one strip with its gutter."""
-    length, width = rack.size
-    return max(round(length * density), 1) + 2 * GUTTER, max(round(width * density), 1) + 2 * GUTTER
+    """Return the width and height in pixels of one strip with its end, and gutters round both."""
+    length, width = strip_pixels(rack, density)
+    return length + end_width(END_DEPTH, density) + 3 * GUTTER, width + 2 * GUTTER
 
 
-def choose_density(racks: list[Rack]) -> float:
-    """Return the finest density, pixels a metre, at which all strips fit the budget and a page."""
-    for density in DENSITIES:
-        sizes = [(pixels(rack, density), len(rack.items)) for rack in racks]
-        memory = sum(3 * width * height * count for (width, height), count in sizes)
-        if memory <= BUDGET and all(max(width, height) <= MAX_PAGE for (width, height), _ in sizes):
-            return float(density)
-    return float(DENSITIES[-1])
+def choose_density(racks: list[Rack], finest: float | None = None) -> float:
+    """Return the density, pixels a metre, that strips are drawn at: the lowest that is no less than `finest`, as far as
+    all strips fit the budget and a page; without `finest` the highest of those."""
+    fitting = [each for each in DENSITIES if _fits(racks, each)] or [DENSITIES[-1]]
+    enough = [each for each in fitting if finest is not None and each >= max(finest, COARSEST)]
+    return float(enough[-1] if enough else fitting[0])
+
+
+def _fits(racks: list[Rack], density: float) -> bool:
+    sizes = [(pixels(rack, density), len(rack.items)) for rack in racks]
+    memory = sum(PIXEL * width * height * count for (width, height), count in sizes)
+    return memory <= BUDGET and all(max(width, height) <= MAX_PAGE for (width, height), _ in sizes)
 
 
 def shelve(count: int, width: int, height: int) -> tuple[list[tuple[int, int]], NDArray[np.int32], NDArray[np.int32]]:
@@ -132,29 +141,86 @@ def shelve(count: int, width: int, height: int) -> tuple[list[tuple[int, int]], 
     return [(across * width, row * height) for row in rows], page.astype(np.int32), corner.astype(np.int32)
 
 
-def _fill(rack: Rack, item: int, room: NDArray[np.uint8], density: float, tile: F32) -> NDArray[np.float64]:
-    """Draw a strip and its gutter into `room` (h, w, 3), a part of a page; return the strip's mean linear RGB (3,)."""
-    strip = draw((rack.timber.seed % 2**32, rack.code, item), rack.timber, rack.size, density, tile)
-    room[:] = np.pad(strip.picture, ((GUTTER, GUTTER), (GUTTER, GUTTER), (0, 0)), mode="edge")
-    return strip.mean
+def sawn(rack: Rack, block: int, density: float, folder: Path | None) -> Arrays:
+    """Return the strips of a block, drawn or from the cache: `picture` (b, h, w, 4) and `grain` (b, h / 2, w / 2, 3)
+    with end and gutters, and `mean` (b, 3)."""
+    timber = rack.timber
+    made_of = (
+        astuple(timber.species), timber.cut, astuple(timber.grade), astuple(timber.stain),
+        timber.finish.deepening, timber.finish.amber, timber.seed % 2**32, rack.code, rack.size,
+    )  # fmt: skip
+    key = content_key(text_version(Path(__file__).parent), np.__version__, made_of, density, END_DEPTH, block)
+    return kept(key, ("picture", "grain", "mean"), lambda: _saw_block(rack, block, density), folder)
 
 
-def saw_stock(racks: list[Rack], density: float) -> tuple[tuple[NDArray[np.uint8], ...], list[Place]]:
-    """Draw every strip in use at `density` pixels a metre; return the pages and where each strip lies."""
-    tile = fibre_tile(np.random.default_rng(0), density)
-    pages: list[NDArray[np.uint8]] = []
+def _saw_block(rack: Rack, block: int, density: float) -> Arrays:
+    width, height = pixels(rack, density)
+    length, _ = strip_pixels(rack, density)
+    picture = np.empty((BLOCK, height, width, 4), dtype=np.uint8)
+    grain = np.empty((BLOCK, height // 2, width // 2, 3), dtype=np.uint8)
+    mean = np.empty((BLOCK, 3))
+    rows, middle = slice(GUTTER, height - GUTTER), length + 2 * GUTTER
+    for number in range(BLOCK):
+        key = (rack.timber.seed % 2**32, rack.code, BLOCK * block + number)
+        strip = draw(key, rack.timber, rack.size, density, END_DEPTH)
+        _lay(picture[number, :, :middle], strip.picture, GUTTER)
+        _lay(picture[number, :, middle:], strip.end, (0, GUTTER))
+        _lay(grain[number, :, : middle // 2], strip.grain, GUTTER // 2)
+        grain[number, :, middle // 2 :] = (128, 128, 96)
+        mean[number] = strip.mean
+    picture[:, rows.stop :, middle:] = picture[:, rows.stop - 1 : rows.stop, middle:]
+    return {"picture": picture, "grain": grain, "mean": mean}
+
+
+def _lay(room: Bytes, image: Bytes, gutter: int | tuple[int, int]) -> None:
+    """Put an image into a room (both (h, w, c)) with its own edges repeated `gutter` pixels round it; of a pair, the
+    first is before and the second after its columns, and above and below it is the second."""
+    before, after = (gutter, gutter) if isinstance(gutter, int) else gutter
+    room[after : len(room) - after, before : room.shape[1] - after] = image
+    room[:after, before : room.shape[1] - after] = image[:1]
+    room[len(room) - after :, before : room.shape[1] - after] = image[-1:]
+    room[:, :before] = room[:, before : before + 1]
+    room[:, room.shape[1] - after :] = room[:, room.shape[1] - after - 1 : room.shape[1] - after]
+
+
+def saw_stock(racks: Sequence[Rack], density: float, folder: Path | None = None) -> tuple[Pages, list[Place]]:
+    """Draw every strip in use at `density` pixels a metre; return the pages and where each strip lies.
+
+    folder: where strips are kept, by default the user's cache.
+    """
+    folder = folder or cache_folder("wood")
+    albedo: list[Bytes] = []
+    grain: list[Bytes] = []
     places: list[Place] = []
+    work = []
+    for rack in racks:
+        width, height = pixels(rack, density)
+        sizes, page, corner = shelve(len(rack.items), width, height)
+        first = len(albedo)
+        albedo += [np.zeros((tall, wide, 4), dtype=np.uint8) for wide, tall in sizes]
+        grain += [np.zeros((tall // 2, wide // 2, 3), dtype=np.uint8) for wide, tall in sizes]
+        place = Place(
+            page + np.int32(first), corner + np.int32(GUTTER),
+            corner[:, 0] + np.int32(strip_pixels(rack, density)[0] + 2 * GUTTER), np.zeros((len(page), 3)),
+        )  # fmt: skip
+        places.append(place)
+        work += [(rack, place, block) for block in sorted({item // BLOCK for item in rack.items})]
+
+    def fill(job: tuple[Rack, Place, int]) -> None:
+        rack, place, block = job
+        strips = sawn(rack, block, density, folder)
+        width, height = pixels(rack, density)
+        for number, item in enumerate(rack.items):
+            if item // BLOCK == block:
+                column, row = place.corner[number] - GUTTER
+                albedo[place.page[number]][row : row + height, column : column + width] = strips["picture"][
+                    item % BLOCK
+                ]
+                row, column = row // 2, column // 2
+                half = grain[place.page[number]][row : row + height // 2, column : column + width // 2]
+                half[:] = strips["grain"][item % BLOCK]
+                place.mean[number] = strips["mean"][item % BLOCK]
+
     with ThreadPoolExecutor(os.cpu_count()) as pool:
-        for rack in racks:
-            width, height = pixels(rack, density)
-            sizes, page, corner = shelve(len(rack.items), width, height)
-            sheets = [np.zeros((tall, wide, 3), dtype=np.uint8) for wide, tall in sizes]
-            rooms = [
-                sheets[number][row : row + height, column : column + width]
-                for number, (column, row) in zip(page, corner, strict=True)
-            ]
-            count = len(rooms)
-            means = pool.map(_fill, [rack] * count, rack.items, rooms, [density] * count, [tile] * count)
-            places.append(Place(page + len(pages), corner + GUTTER, np.stack(list(means))))
-            pages += sheets
-    return tuple(pages), places
+        list(pool.map(fill, work))
+    return Pages(tuple(albedo), tuple(grain)), places

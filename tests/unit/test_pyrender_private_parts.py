@@ -40,7 +40,8 @@ def test_the_renderer_asks_its_own_methods_with_these_arguments():
     forward = source(engine.Renderer._forward_pass)
     for call in ("_get_primitive_program(", "_bind_lighting(", "_read_main_framebuffer(", "set_uniform('V', V)"):
         assert call in forward, call
-    assert "material.base_color_texture" in source(engine.Renderer._bind_and_draw_primitive)
+    for name in ("material.base_color_texture", "material.normal_texture"):
+        assert name in source(engine.Renderer._bind_and_draw_primitive)
 
 
 def test_the_renderer_keeps_its_buffers_under_these_names():

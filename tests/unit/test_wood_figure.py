@@ -8,14 +8,13 @@ from scipy.ndimage import uniform_filter
 from skimage.feature import structure_tensor
 
 from preview.wood import details, log
-from preview.wood.smooth import smooth_field, smooth_line
+from preview.wood.smooth import make_grid, smooth_field, smooth_line
 from preview.wood.species import load_grade, load_species, load_stain
-from preview.wood.strip import Timber, draw, lightness_field
+from preview.wood.strip import Timber, draw, look_of
 
 SIZE, DENSITY = (0.5, 0.1), 1000.0
-X = (np.arange(500, dtype=np.float32) + np.float32(0.5)) / np.float32(DENSITY)
-Y = X[:100]
-TILE = details.fibre_tile(np.random.default_rng(0), DENSITY)
+GRID = make_grid(SIZE, DENSITY)
+INTO = np.float32([0.0005])
 
 
 def timber(name, cut, grade="select"):
@@ -39,7 +38,7 @@ def grain_directions(picture, sigma):
 def test_rings_meet_the_face_at_the_cut_s_angle(cut, low, high):
     """The angle of rings to the face, from the field alone: sin(angle) is how fast the pith recedes across the face."""
     for seed in range(20):
-        face = log.saw(np.random.default_rng(seed), cut, X, Y, SIZE[1])
+        face = log.saw(np.random.default_rng(seed), cut, GRID)
         assert low <= np.degrees(face.angle) <= high
         slope = abs(np.gradient(face.radial[20:80], 1 / DENSITY, axis=0).mean())
         assert slope == pytest.approx(np.sin(face.angle), abs=0.12)  # rings are curved and ragged
@@ -55,8 +54,8 @@ def test_quartersawn_grain_is_straight(name):
     wood = timber(name, "quartersawn")
     rayless = dataclasses.replace(wood, species=without_rays(wood.species))
     for seed in range(8):
-        strip = draw((seed,), rayless, SIZE, DENSITY, TILE)
-        degrees, weight = grain_directions(strip.picture.mean(axis=-1), sigma=6)
+        strip = draw((seed,), rayless, SIZE, DENSITY)
+        degrees, weight = grain_directions(strip.picture[..., :3].mean(axis=-1), sigma=6)
         doubled = np.average(np.exp(2j * np.radians(degrees)), weights=weight)  # directions turn round at 180 degrees
         tilt.append(np.degrees(np.angle(doubled)) / 2)
     assert np.abs(tilt).max() < 4 and np.abs(tilt).mean() < 2
@@ -68,11 +67,9 @@ def test_drawn_rings_lie_where_the_geometry_says():
     misses = []
     for seed in range(6):
         rng = np.random.default_rng(np.random.SeedSequence((seed,)))
-        light, _ = lightness_field(rng, wood, SIZE, DENSITY, TILE)
-        sawing = np.random.default_rng(np.random.SeedSequence((seed,))).spawn(7)[0]
-        radial = log.saw(sawing, "plainsawn", X, Y, SIZE[1]).radial
-        drawn, strength = grain_directions(light, sigma=5)
-        meant, _ = grain_directions(radial * 1e4, sigma=5)
+        look = look_of(rng, wood, GRID, INTO)
+        drawn, strength = grain_directions(look.light, sigma=5)
+        meant, _ = grain_directions(look.face.radial * 1e4, sigma=5)
         miss = (drawn - meant + 90) % 180 - 90
         strong = strength > np.quantile(strength, 0.8)
         misses.append(np.median(np.abs(miss[strong])))
@@ -83,7 +80,7 @@ def test_plainsawn_shows_cathedrals_and_quartersawn_does_not():
     """Contours of distance from the pith turn back on themselves across a plainsawn face only."""
 
     def turns_back(cut):
-        faces = (log.saw(np.random.default_rng(seed), cut, X, Y, SIZE[1]) for seed in range(30))
+        faces = (log.saw(np.random.default_rng(seed), cut, GRID) for seed in range(30))
         return np.mean([abs(np.sign(np.gradient(face.radial.mean(axis=1)[10:90])).mean()) < 0.9 for face in faces])
 
     assert turns_back("plainsawn") > 0.45
@@ -95,10 +92,10 @@ def test_ray_fleck_belongs_to_quartersawn_oak():
     rays = load_species("white oak").rays
     cover = []
     for seed in range(6):
-        face = log.saw(np.random.default_rng(seed), "quartersawn", X, Y, SIZE[1])
-        fleck = details.ray_fleck(np.random.default_rng(seed), rays, face, SIZE[0], DENSITY)
-        assert fleck.min() >= 0 and fleck.max() <= rays.fleck
-        cover.append((fleck > rays.fleck / 2).mean())
+        face = log.saw(np.random.default_rng(seed), "quartersawn", GRID)
+        fleck = details.ray_fleck(np.random.default_rng(seed), rays, face)
+        assert fleck.min() >= 0 and fleck.max() <= 1
+        cover.append((fleck > 0.5).mean())
     assert rays.share / 2 < np.mean(cover) < 2 * rays.share
     assert load_species("walnut").rays.fleck < rays.fleck / 5
 
@@ -116,7 +113,7 @@ def test_rings_per_inch():
 @pytest.mark.parametrize("name", ["white oak", "walnut", "hard maple"])
 def test_contrast_is_that_of_a_floor(name, cut):
     """Within a board lightness varies by 0.5 to 4.5 units; in patches of 8 mm, as seen standing, by less than 2.5."""
-    light, _ = lightness_field(np.random.default_rng(3), timber(name, cut), SIZE, DENSITY, TILE)
+    light = look_of(np.random.default_rng(3), timber(name, cut), GRID, INTO).light
     far = light[:96, :496].reshape(12, 8, 62, 8).mean(axis=(1, 3))
     assert 0.5 < light.std() < 4.5
     assert 0.2 < far.std() < 2.5
@@ -131,30 +128,45 @@ def test_dashes_are_drawn_where_they_lie():
 
 def test_smooth_fields_have_unit_variance_and_continue():
     rng = np.random.default_rng
-    lines = [smooth_line(rng(seed), X, 0.02) for seed in range(200)]
+    lines = [smooth_line(rng(seed), GRID, 0.02) for seed in range(200)]
     assert np.var(lines) == pytest.approx(1, rel=0.1)
-    fields = [smooth_field(rng(seed), X, Y, 0.05, 0.01) for seed in range(20)]
+    fields = [smooth_field(rng(seed), GRID, 0.05, 0.01) for seed in range(20)]
     assert np.var(fields) == pytest.approx(1, rel=0.15)
-    short, coarse = smooth_field(rng(1), X[:200], Y, 0.05, 0.01), smooth_field(rng(1), X[::5], Y, 0.05, 0.01)
+    short = smooth_field(rng(1), make_grid((0.2, 0.1), DENSITY), 0.05, 0.01)
+    coarse = smooth_field(rng(1), make_grid(SIZE, DENSITY / 5), 0.05, 0.01)
     assert np.allclose(short, fields[1][:, :200], atol=1e-5)
-    assert np.allclose(coarse, fields[1][:, ::5], atol=1e-5)
+    assert np.allclose(coarse, fields[1][2::5, 2::5], atol=1e-5)
 
 
-def test_a_board_looks_the_same_at_half_the_density():
-    fine = draw(
-        (5,), timber("white oak", "plainsawn"), SIZE, 2000.0, details.fibre_tile(np.random.default_rng(0), 2000.0)
-    )
-    coarse = draw((5,), timber("white oak", "plainsawn"), SIZE, 1000.0, TILE)
-    halved = fine.picture.reshape(100, 2, 500, 2, 3).mean(axis=(1, 3))
-    blocks = [p.reshape(25, 4, 125, 4, 3).mean(axis=(1, 3, 4)) for p in (halved, coarse.picture.astype(float))]
-    assert np.corrcoef(blocks[0].ravel(), blocks[1].ravel())[0, 1] > 0.9
+def blocks(picture, count):
+    """Return the picture's grey in blocks of `count` pixels."""
+    ny, nx = picture.shape[0] // count, picture.shape[1] // count
+    grey = picture[: ny * count, : nx * count, :3].astype(float).mean(axis=-1)
+    return grey.reshape(ny, count, nx, count).mean(axis=(1, 3))
+
+
+@pytest.mark.parametrize("cut", ["plainsawn", "quartersawn"])
+@pytest.mark.parametrize("size", [SIZE, (0.737, 0.1077)])
+def test_a_board_is_the_same_wood_at_every_density(size, cut):
+    """Down to pixels of 5 mm a board keeps its rings and its fleck; another one has others."""
+    wood = timber("white oak", cut)
+    for seed in range(3):
+        fine = draw((seed,), wood, size, 2000.0)
+        for density, pixels in ((1000.0, 2), (500.0, 1), (200.0, 1)):
+            coarse = draw((seed,), wood, size, density)
+            one, other = blocks(fine.picture, round(2000 / density) * pixels), blocks(coarse.picture, pixels)
+            ny, nx = (min(a, b) for a, b in zip(one.shape, other.shape, strict=True))
+            assert np.corrcoef(one[:ny, :nx].ravel(), other[:ny, :nx].ravel())[0, 1] > 0.9, density
+            assert np.allclose(fine.mean, coarse.mean, rtol=0.02)
+        another = draw((seed + 50,), wood, size, 200.0)
+        assert abs(np.corrcoef(one[:ny, :nx].ravel(), blocks(another.picture, 1)[:ny, :nx].ravel())[0, 1]) < 0.7
 
 
 def test_rustic_boards_have_knots_and_select_none():
     def knotted(grade):
-        """Return how many of 16 boards have a spot that stays dark when averaged over 8 mm, which pores don't."""
-        strips = [draw((seed,), timber("white oak", "plainsawn", grade), SIZE, DENSITY, TILE) for seed in range(16)]
-        greys = [strip.picture.mean(axis=-1) for strip in strips]
+        """Return how many of 24 boards have a spot that stays dark when averaged over 8 mm, which pores don't."""
+        strips = [draw((seed,), timber("white oak", "plainsawn", grade), SIZE, DENSITY) for seed in range(24)]
+        greys = [strip.picture[..., :3].mean(axis=-1) for strip in strips]
         return sum(bool((uniform_filter(grey, 8) - grey.mean()).min() < -32) for grey in greys)
 
     assert knotted("select") == 0

@@ -9,6 +9,8 @@
 //             the albedo from every direction (the coupling of Kelemen and Szirmay-Kalos, "A microfacet based coupled
 //             specular-matte BRDF model", Eurographics 2001).
 //   coat      drawn beforehand, see reflection.frag: what it mirrors, and what it lets through.
+//   wood      where the fibres point and how much they shine is the texture's, by the pixel; pores hold no coat and
+//             their edges tilt where they are large enough to be seen.
 //   joints    two eased edges that meet, as a dark line as wide as they are; thinner than a pixel, it fades by its
 //             share of the pixel, so that it neither breaks into dashes nor shimmers.
 
@@ -19,14 +21,17 @@ in vec4 extra;
 centroid in vec3 colour_0;
 out vec4 pixel;
 
-struct Material { sampler2D base_color_texture; };
+struct Material { sampler2D base_color_texture; sampler2D normal_texture; };  // see Boards: pages, grain
 
 const int MAX_PANES = 16;
 const int MAX_BEAMS = 8;
 const int MOST_TAPS = 6;
 const float PI = 3.14159265358979;
 const float FIBRE_WIDTH = 0.30;    // beta, radians; by eye
-const float FIBRE_LEAN = 0.11;     // fibres dive in and out of the face by up to this angle, radians; by eye
+const float FIBRE_LEAN = 0.11;     // besides, a board's fibres all lean by up to this angle, radians; by eye
+const float STEEPEST = 0.5;        // radians of angle and lean that the texture reaches
+const float PORE_DEPTH = 1.2e-4;   // metres that a finished pore is deep; by eye
+const float PORE_OPEN = 0.5;       // share of the coat's mirror that an open pore lacks; by eye
 const float MEAN_RETURN = 2.2874;  // of the lobe with k = 1 over the hemisphere, mean by cosine, at this beta, n = 1.5
 const float JOINT_DARKNESS = 0.62; // of the groove's own light that its two sides keep from the eye; by eye
 
@@ -39,6 +44,7 @@ uniform vec4 light_frame;          // plan origin of the light's map, one over i
 uniform vec4 sun_frame;            // the same of the sun's
 uniform vec4 screen;               // from this tile's pixels to the coat's map: scale, offset
 uniform vec3 exposure;
+uniform float density;             // of the texture, pixels a metre
 uniform float fibre_share;         // of the wood's reflection that the fibres carry
 uniform vec3 cam_pos;
 uniform vec3 parallel_view;        // unit vector to the eye of a parallel projection, zero for a pinhole
@@ -64,20 +70,21 @@ vec4 resolvable(vec3 radiance) {   // see part.frag
     return vec4(seen / (1.0 + max(seen.r, max(seen.g, seen.b))), 1.0);
 }
 
-// The board's colour over the pixel's footprint, which is long and narrow far off: samples along its length, each as
-// wide as the footprint. The same on every driver, which anisotropic filtering is not, and quicker in software.
-vec3 board_colour() {
+// The board's colour and the share of pores over the pixel's footprint, which is long and narrow far off: samples along
+// its length, each as wide as the footprint. The same on every driver, which anisotropic filtering is not, and quicker
+// in software. `longest` is how many of the texture's pixels that is.
+vec4 board_colour(out float longest) {
     vec2 size = vec2(textureSize(material.base_color_texture, 0));
     vec2 dx = dFdx(uv), dy = dFdy(uv), in_x = dx * size, in_y = dy * size;
-    float longest = sqrt(max(dot(in_x, in_x), dot(in_y, in_y)));
+    longest = sqrt(max(dot(in_x, in_x), dot(in_y, in_y)));
     float width = abs(in_x.x * in_y.y - in_x.y * in_y.x) / max(longest, 1e-6);
     int taps = int(clamp(ceil(longest / max(width, 1.0)), 1.0, float(MOST_TAPS)));
     float level = log2(max(max(longest / float(taps), width), 1e-6));
     vec2 along = dot(in_x, in_x) > dot(in_y, in_y) ? dx : dy;
-    vec3 total = vec3(0.0);
+    vec4 total = vec4(0.0);
     for (int k = 0; k < taps; k++) {
         vec2 at = uv + ((float(k) + 0.5) / float(taps) - 0.5) * along;
-        total += textureLod(material.base_color_texture, at, level).rgb;
+        total += textureLod(material.base_color_texture, at, level);
     }
     return total / float(taps);
 }
@@ -103,14 +110,14 @@ float fibre_lobe(float psi_i, float psi_r) {
 
 // The share of light along a ray that the lobe returns, by the sine of its angle in air: a fit within 0.6 % of the
 // lobe's integral at this beta and n = 1.5.
-float fibre_return(float sine) {
+float fibre_return(float sine, float share) {
     float square = sine * sine;
-    return fibre_share / MEAN_RETURN * (2.622 - square * (1.261 + 0.1541 * square));
+    return share / MEAN_RETURN * (2.622 - square * (1.261 + 0.1541 * square));
 }
 
-float wood_lobe(float sine_i, float sine_r, float psi_r, float ior) {
-    float rest = (1.0 - fibre_return(sine_i)) * (1.0 - fibre_return(sine_r)) / (PI * (1.0 - fibre_share));
-    return fibre_share / MEAN_RETURN * fibre_lobe(fibre_angle(sine_i, ior), psi_r) + rest;
+float wood_lobe(float sine_i, float sine_r, float psi_r, float ior, float share) {
+    float rest = (1.0 - fibre_return(sine_i, share)) * (1.0 - fibre_return(sine_r, share)) / (PI * (1.0 - share));
+    return share / MEAN_RETURN * fibre_lobe(fibre_angle(sine_i, ior), psi_r) + rest;
 }
 
 // Irradiance of the floor by the sun: the share of its disc that is seen past a straight edge, the nearest one.
@@ -147,11 +154,27 @@ void main() {
 
     vec3 irradiance = texture(irradiance_map, (place.xy - light_frame.xy) * light_frame.zw).rgb;
     irradiance = mix(irradiance, mean_irradiance, evenness);
-    vec3 albedo = board_colour() * colour_0;
+    float longest;
+    vec4 board = board_colour(longest);
+    vec3 albedo = board.rgb * colour_0;
 
-    // Fibres lie along the grain and lean out of the face by a little, each board by its own amount.
-    float lean = FIBRE_LEAN * (2.0 * extra.w - 1.0);
-    vec3 axis = vec3(extra.xy * (1.0 - 0.5 * lean * lean), lean);
+    // Fibres lie along the grain and turn and lean by a little; `tilt` is the slope of a pore's side, towards v.
+    float share = fibre_share, tilt = 0.0;
+    vec2 across = (extra.w < 0.0 ? -1.0 : 1.0) * vec2(-extra.y, extra.x);
+    vec3 axis = vec3(extra.xy, 0.0);
+    if (fibre_share > 0.0) {
+        vec3 fibre = textureLod(material.normal_texture, uv, max(log2(longest) - 1.0, 0.0)).rgb * 255.0;
+        vec2 turn = (fibre.xy - 128.0) * (STEEPEST / 127.0);
+        turn.y += FIBRE_LEAN * (2.0 * abs(extra.w) - 1.0);
+        share *= min(fibre.z / 128.0, 1.4);
+        axis = normalize(vec3(extra.xy + turn.x * across, turn.y));
+        if (longest < 3.0) {
+            float row = 1.0 / float(textureSize(material.base_color_texture, 0).y), level = log2(max(longest, 1.0));
+            tilt = textureLod(material.base_color_texture, uv + vec2(0.0, row), level).a
+                 - textureLod(material.base_color_texture, uv - vec2(0.0, row), level).a;
+            tilt *= 0.5 * PORE_DEPTH * density * clamp(3.0 - longest, 0.0, 1.0);
+        }
+    }
     float sine_r = dot(eye, axis), psi_r = fibre_angle(sine_r, ior);
     vec3 from_wood = vec3(0.0), from_panes = vec3(0.0);
     if (fibre_share > 0.0) {
@@ -168,7 +191,8 @@ void main() {
                 float fill = part * abs(dot(way, pane_inward[i])) * max(way.z, 0.0) / (far + 0.5 * part);
                 vec3 arriving = pane_radiance[i] * fill;
                 from_panes += arriving;
-                from_wood += arriving * wood_lobe(dot(way, axis), sine_r, psi_r, ior);
+                float raised = max(1.0 + tilt * dot(way.xy, across) / max(way.z, 0.2), 0.0);
+                from_wood += arriving * raised * wood_lobe(dot(way, axis), sine_r, psi_r, ior, share);
             }
         }
     }
@@ -177,10 +201,12 @@ void main() {
     vec3 wood = from_wood * trusted + (irradiance - from_panes * trusted) / PI;
     vec4 coat = border ? texture(border_coat, gl_FragCoord.xy * screen.xy + screen.zw)
                        : texture(field_coat, gl_FragCoord.xy * screen.xy + screen.zw);
+    if (fibre_share > 0.0) coat.rgb *= 1.0 - PORE_OPEN * board.a;
     if (flat_view) coat = vec4(f0 * irradiance / PI, f0);
     else if (beam_count > 0) {
         vec3 sun = sunshine();
-        wood += sun * wood_lobe(dot(sun_way, axis), sine_r, psi_r, ior);
+        float raised = max(1.0 + tilt * dot(sun_way.xy, across) / max(sun_way.z, 0.2), 0.0);
+        wood += sun * raised * wood_lobe(dot(sun_way, axis), sine_r, psi_r, ior, share);
         coat.rgb += sun * glint(eye, alpha, f0);
     }
     pixel = resolvable(beside_joints(facing) * ((1.0 - coat.a) * albedo * wood + coat.rgb));

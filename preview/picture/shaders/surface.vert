@@ -16,7 +16,7 @@ uniform float mirror;   // -1 draws the world mirrored in the floor, 1 as it is
 out vec3 place;      // metres, world
 out vec3 facing;     // unit normal, world; floor: distances to edges; panes: what the floor sees
 out vec2 uv;
-out vec4 extra;      // floor: grain x, grain y, coat, a number of the board's own; parts: albedo, surface kind
+out vec4 extra;      // floor: direction of u, coat, a number of the board's own; parts: albedo, surface kind
 centroid out vec3 colour_0; // floor: tint; parts: irradiance; panes: radiance
 
 void main() {

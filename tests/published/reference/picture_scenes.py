@@ -137,7 +137,7 @@ def plan_colours(room: LitRoom) -> tuple[np.ndarray, np.ndarray]:
     low, high = triangles[..., :2].min(axis=(0, 1)), triangles[..., :2].max(axis=(0, 1))
     across, down = (2 * np.ceil((high - low) / (2 * PLAN_PIXEL))).astype(int)
     tracer = Tracer(triangles)
-    pages = [_decoded(page) for page in room.boards.pages]
+    pages = [_decoded(page[..., :3]) for page in room.boards.pages]
     image = np.zeros((down // 2, across // 2, 3), np.float32)
     x = low[0] + (np.arange(across) + 0.5) * PLAN_PIXEL
     for row in range(0, down, 2):
