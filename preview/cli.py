@@ -266,7 +266,7 @@ def new(
     many = {"wall": wall, "opening": opening, "obstacle": obstacle, "vent": vent}
     given = {key: [text] for key, text in single.items() if text is not None}
     given |= {key: texts for key, texts in many.items() if texts}
-    typer.echo(new_scene(file, _ask, lambda words: typer.echo(words, err=True), given))
+    typer.echo(new_scene(file, _ask, lambda words: typer.echo(words, err=True), given, keep=sys.stdin.isatty()))
 
 
 def _ask(prompt: str) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from preview.commands.progress import progress
+from preview.commands.progress import progress, tell
+from preview.light.remarks import light_remarks
 from preview.scene.job import Job
 from preview.steps import Drawn, LaidFloor, draw_floors, lay_jobs
 
@@ -20,10 +21,17 @@ def draw(
     base: LaidFloor, floors: Sequence[LaidFloor], views: Sequence[str], pixels: tuple[int, int]
 ) -> Iterator[Drawn]:
     """Draw floors from the viewpoints, floor by floor, by the cameras and at the exposure of `base`."""
+    tell_of_light(floors)
     with progress(len(floors) * len(views)) as step:
         for drawn in draw_floors(floors, views, pixels, base):
             yield drawn
             step(f"{drawn.floor.job.variant}, {drawn.picture.camera.name}")
+
+
+def tell_of_light(floors: Sequence[LaidFloor]) -> None:
+    """Warn, once, of every light of the floors that is not as one would expect."""
+    for words in dict.fromkeys(words for floor in floors for words in light_remarks(floor.job.light)):
+        tell(words)
 
 
 def slim(drawn: Drawn) -> Drawn:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import nullcontext
 from pathlib import Path
 
+from preview.commands.kept_answers import KeptAnswers
 from preview.errors import UsageError
 from preview.scene import read_scene
 from preview.scene.ask import Walked, ask_room
@@ -14,7 +16,11 @@ from preview.scene.write import Wall, scene_text
 
 
 def new_scene(
-    file: Path, ask: Callable[[str], str], say: Callable[[str], None], given: Mapping[str, Sequence[str]]
+    file: Path,
+    ask: Callable[[str], str],
+    say: Callable[[str], None],
+    given: Mapping[str, Sequence[str]],
+    keep: bool = False,
 ) -> Path:
     """Ask for a room, write its scene to `file`, and build the room from it; return the path.
 
@@ -23,6 +29,7 @@ def new_scene(
     Args:
         file: where to write; a file that is there already is left alone.
         ask, say, given: as in `preview.scene.ask.ask_room`.
+        keep: whether what was answered before Ctrl-C is kept beside `file` and the next call goes on from there.
 
     Raises:
         UsageError: the file is there, can't be written, or the answers ended early.
@@ -34,7 +41,8 @@ def new_scene(
     if file.exists():
         raise UsageError(f"{file}: this file is there already; name another, or move it away first")
     writable_folder(file.absolute().parent)
-    answers, walls = ask_room(ask, say, close_walk, wood_names(), given)
+    with KeptAnswers(file, ask, say) if keep else nullcontext() as kept:
+        answers, walls = ask_room(kept.ask if kept else ask, say, close_walk, wood_names(), given)
     text = scene_text(answers, walls)
     write_whole(file, text.encode("utf-8"))
     for job in read_scene(text, str(file)):

@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+
+
+def tell(words: str) -> None:
+    """Print a warning on standard error."""
+    sys.stderr.write(f"preview: {words}\n")
 
 
 @contextmanager

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon
 
 from preview.floor.layout import Layout
+from preview.light.remarks import light_remarks
 from preview.paper.compare_rows import compared, wood_text
 from preview.paper.layer_notes import Row
 from preview.paper.layout_text import table
@@ -40,6 +41,7 @@ def check_text(
         ("Light", [*_light(job), *(light_rows(lux, units) if lux else [])]),
     ]
     warnings = [(each.variant, warning) for each, laid in zip(jobs, layouts, strict=True) for warning in laid.warnings]
+    warnings += [(each.variant, warning) for each in jobs for warning in light_remarks(each.light)]
     told = list(dict.fromkeys(words for _, words in warnings))
     things = "1 thing" if len(told) == 1 else f"{len(told)} things"
     state = f"read and laid; look at {things} at the end" if told else "read and laid, nothing wrong"

@@ -124,12 +124,13 @@ def tape(room: Room, point: Array, direction: Array) -> Tape:
 
 
 def wall_name(room: Room, wall: int) -> str:
-    """Return what a wall (counted from 1) is called: its number, and what stands in it."""
-    names = [each.name for each in room.openings if each.wall == wall]
-    if not names:
-        return f"wall {wall}"
-    more = f" and {len(names) - 1} more" if len(names) > 1 else ""
-    return f"wall {wall} (with the {names[0]}{more})"
+    """Return what a wall (counted from 1) is called: its number, and what stands in it, several of a kind by count."""
+    found = [
+        ([each.name for each in room.openings if each.wall == wall and each.passable is passable], kind)
+        for passable, kind in ((True, "openings"), (False, "windows"))
+    ]
+    things = [f"the {names[0]}" if len(names) == 1 else f"{len(names)} {kind}" for names, kind in found if names]
+    return f"wall {wall}" + (f" (with {' and '.join(things)})" if things else "")
 
 
 def wall_lengths(room: Room) -> Array:

@@ -67,8 +67,8 @@ def year_words(room: Room, layout: Layout, job: Job) -> str:
     driest, dampest = sorted((year.summer.moisture, year.winter.moisture))
     air = f"{100 * humidity_for(driest):.0f} and {100 * humidity_for(dampest):.0f} %"
     return (
-        "Wood shrinks as the air dries and swells as it dampens. Expect joints between boards "
-        f"{joints}, where the room's air is kept between {air} humidity at {_warmth(units)}."
+        f"Wood shrinks as the air dries and swells as it dampens. Joints between boards are {joints}, as long as the "
+        f"room's air keeps between {air} humidity at {_warmth(units)}."
     )
 
 
@@ -96,7 +96,7 @@ def _joint(season: InSeason, units: Unit) -> str:
 
 def _customer(season: InSeason, units: Unit) -> str:
     words = format_gap(season.joint, units)
-    return "to be closed" if words == format_gap(0, units) else f"of about {words}"
+    return "closed" if words == format_gap(0, units) else f"about {words} wide"
 
 
 def _wanted(walls: Iterable[Space], units: Unit) -> str:

@@ -42,6 +42,9 @@ def check(job: Job, source: Source) -> None:
     _openings(job, source)
     _lengths(job, source)
     _seasons(job, source)
+    if job.light.sky == "clear" and job.light.sun is None:
+        example = "sun = { latitude = 51.5, longitude = -0.1, time = 2026-10-14T16:00:00+01:00 }"
+        raise source.error("light.sky", "a clear sky without its sun", f'add {example}, or write "overcast"')
     if job.floor.center.opening is not None:
         _named("floor.center.opening", "opening", job.floor.center.opening, job.openings, source)
     for n, view in enumerate(job.viewpoints, 1):

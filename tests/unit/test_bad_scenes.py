@@ -222,6 +222,12 @@ EDITS = [
         'line 50: light.sky: unknown sky "cloudy"; write "overcast" or "clear"',
     ),
     (
+        "clear sky without its sun",
+        ("[wood]", '[light]\nsky = "clear"\n\n[wood]'),
+        "line 42: light.sky: a clear sky without its sun; add sun = { latitude = 51.5, longitude = -0.1, "
+        'time = 2026-10-14T16:00:00+01:00 }, or write "overcast"',
+    ),
+    (
         "another pattern",
         ("run = 90", 'pattern = "chevron"'),
         'line 35: floor.pattern: unknown pattern "chevron"; write "herringbone"',

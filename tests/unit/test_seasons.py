@@ -232,7 +232,10 @@ def test_the_numbers_stand_on_every_paper(units):
         assert f"joints of {joint}" in words
         assert format_length(floor.layout.measures["space_wanted"], units) in words
         assert "makers’ instructions" in words.replace("'", "’")
-    assert f"of about {joint} in winter and to be closed in summer" in dict(agreed_rows(*place))["Through the year"]
+    assert (
+        f"Joints between boards are about {joint} wide in winter and closed in summer"
+        in dict(agreed_rows(*place))["Through the year"]
+    )
     lines = {line.label: line for line in compared(jobs, layouts)}
     assert lines["Joints in winter"].values[:2] == (joint, joint) and lines["Joints in winter"].differs
     assert lines["Pictures show it"].values == ("as laid", "in winter", "as laid")

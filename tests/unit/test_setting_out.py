@@ -5,6 +5,8 @@ import pytest
 from paper_scenes import ASKEW, PLAIN, laid
 
 from preview.paper.setting_out import chalk_in_field, directions, set_out, tape, wall_lengths, wall_name
+from preview.room.measured import build_room
+from tests.strategies import box, make_job, opening
 
 INCH = 0.0254
 
@@ -80,3 +82,12 @@ def test_walls_are_named_by_what_stands_in_them():
     room = laid(PLAIN)[0].room
     assert [wall_name(room, 1), wall_name(room, 2)] == ["wall 1 (with the archway)", "wall 2"]
     assert np.allclose(wall_lengths(room), np.array([180, 144, 180, 144]) * INCH)
+
+
+def test_things_in_one_wall_are_told_by_count():
+    wall = [opening(1, 0.2 + n, 0.6, kind, f"{kind} {n}") for n, kind in enumerate(["door", "window", "window"])]
+    room = build_room(make_job(corners=box(0, 0, 5, 4), openings=[*wall, opening(3, 1, 1, "window", "bay"),
+        opening(4, 0.5, 1, "door", "hall"), opening(4, 2.5, 1, "cased opening", "arch")]))  # fmt: skip
+    assert wall_name(room, 1) == "wall 1 (with the door 0 and 2 windows)"
+    assert wall_name(room, 3) == "wall 3 (with the bay)"
+    assert wall_name(room, 4) == "wall 4 (with 2 openings)"

@@ -1,0 +1,55 @@
+"""Answers of a talk that was broken off: kept beside the scene it was for, and given again when it goes on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from preview.errors import UsageError
+from preview.files import write_whole
+from preview.scene.document import MOST_BYTES
+
+
+class KeptAnswers:
+    """Passes questions on to `ask` and remembers the answers; those kept of `file` from before come first.
+
+    Used as a context: where it is left by Ctrl-C, or by lines that ended early, what was answered is kept in a file of
+    lines, ``room.toml.answers`` for ``room.toml``; where it is left well, that file goes.
+    """
+
+    def __init__(self, file: Path, ask: Callable[[str], str], say: Callable[[str], None]) -> None:
+        self._path = file.with_name(f"{file.name}.answers")
+        self._ask, self._say = ask, say
+        self._before = _lines(self._path)
+        self._heard: list[str] = []
+        if self._before:
+            say(f"Going on with the answers in {self._path}; to begin anew, stop and delete it.")
+
+    def ask(self, prompt: str) -> str:
+        """Return the next answer, from before or from a person."""
+        if len(self._heard) < len(self._before):
+            line = self._before[len(self._heard)]
+            self._say(f"{prompt}{line}")
+        else:
+            line = self._ask(prompt)
+        self._heard.append(line)
+        return line
+
+    def __enter__(self) -> KeptAnswers:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, fault: BaseException | None, trace: object) -> None:
+        if kind is None:
+            self._path.unlink(missing_ok=True)
+        elif issubclass(kind, KeyboardInterrupt | UsageError) and len(self._heard) > len(self._before):
+            write_whole(self._path, "".join(f"{line}\n" for line in self._heard).encode("utf-8", "replace"))
+            self._say(f"\nThe answers so far are kept in {self._path}; the same command goes on from there.")
+
+
+def _lines(path: Path) -> list[str]:
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            return []
+        return path.read_text(encoding="utf-8").splitlines()
+    except (OSError, UnicodeDecodeError):
+        return []

@@ -1,0 +1,59 @@
+"""What is said of a sun that does not shine as one would expect, by check and by what draws."""
+
+from datetime import datetime
+
+import pytest
+from paper_scenes import PLAIN, laid
+
+from preview.commands.drawing import tell_of_light
+from preview.light.remarks import light_remarks
+from preview.paper.check_text import check_text
+from preview.scene.job import LightChoice, Sun
+
+
+def light(time, sky="clear", latitude=51.5, longitude=-0.1):
+    return LightChoice(sky, Sun(latitude, longitude, datetime.fromisoformat(time)), "auto")
+
+
+def test_a_sun_that_shines_needs_no_words():
+    assert light_remarks(light("2026-06-21T12:00:00+01:00")) == ()
+    assert light_remarks(LightChoice("overcast", None, "auto")) == ()
+
+
+def test_a_sun_below_the_horizon_is_told_with_what_may_be_wrong():
+    """On midwinter midnight in London the sun is 90 - 51.5 + 23.4 = 62 degrees down (rounded)."""
+    (words,) = light_remarks(light("2026-12-21T00:00:00+00:00"))
+    assert words.startswith(
+        "on 2026-12-21 00:00+00:00 the sun is 62° below the horizon at 51.5, -0.1: the room is drawn"
+    )
+    assert "look at the time, its offset" in words
+
+
+def test_a_longitude_of_the_wrong_sign_is_found():
+    """Mid-morning in Denver, 105 degrees west, is night 105 degrees east."""
+    assert light_remarks(light("2026-03-21T10:00:00-07:00", latitude=39.7, longitude=-105)) == ()
+    assert light_remarks(light("2026-03-21T10:00:00-07:00", latitude=39.7, longitude=105))
+
+
+def test_clouds_hide_a_sun():
+    assert "hides the sun" in light_remarks(light("2026-06-21T12:00:00+01:00", sky="overcast"))[0]
+
+
+NIGHT = '[light]\nsky = "clear"\nsun = { latitude = 51.5, longitude = 0, time = 2026-12-21T22:00:00+00:00 }\n'
+
+
+@pytest.fixture(scope="module")
+def floors():
+    return laid(PLAIN.replace("[wood]", NIGHT + "[wood]") if "[wood]" in PLAIN else PLAIN + NIGHT)
+
+
+def test_check_tells_it_once(floors):
+    jobs, rooms, layouts = zip(*((each.job, each.room, each.layout) for each in floors), strict=True)
+    assert check_text(jobs, rooms, layouts).count("below the horizon") == 1
+
+
+def test_drawing_tells_it_once(floors, capsys):
+    tell_of_light(floors)
+    told = capsys.readouterr()
+    assert told.err.startswith("preview: on 2026-12-21 22:00+00:00 the sun is 5") and told.err.count("\n") == 1
+    assert told.out == ""
