@@ -112,8 +112,10 @@ def paint(light: F32, pore: F32, knots: list[Knot], deep: float) -> None:
         q = knot.q
         rings = 0.74 + 0.1 * np.cos(q * np.float32(min(2 * np.pi * knot.radius / 7e-4, 40.0)))
         rim = np.exp(-(((q - 1) / np.float32(0.16)) ** 2))
-        halo = np.where(q > 1, 0.55 * np.exp((1 - q) / np.float32(0.45)), 0)
+        beyond = np.maximum(q - 1, 0)  # rings crowd round a branch, and its colour runs out into the wood
+        crowded = 0.5 + 0.22 * np.cos(beyond * np.float32(11)) * np.exp(-beyond * np.float32(0.8))
+        halo = crowded * (0.75 * np.exp(beyond / np.float32(-0.35)) + 0.25 * np.exp(beyond / np.float32(-1.5)))
         heart = 0.3 * np.exp(-((q / np.float32(0.22)) ** 2))
-        shade = np.maximum(np.where(q < 1, rings + heart, halo), rim)
+        shade = np.maximum(np.where(q < 1, rings + heart, halo), np.where(q < 1, rim, 0.9 * rim))
         light[:, knot.columns] = light[:, knot.columns] * np.clip(q, 0.25, 1) - np.float32(deep) * shade
         pore[:, knot.columns] *= np.clip(q - 0.6, 0, 1)

@@ -159,20 +159,21 @@ def look_of(rng: np.random.Generator, timber: Timber, grid: Grid, into: F32) -> 
     row = table.place(inner)
     end_pore = details.pore_ends(vessels, species.pores, np.take(table.early, row))
     end_light = np.take(table.lightness, row) - np.float32(level + END) - np.float32(species.pores.depth) * end_pore
-    other = None
-    if faults.random() < grade.sapwood:
-        other = _other(faults, timber, face, light)
-        for knot in found:  # a branch has a heart of its own
-            other[:, knot.columns] *= np.clip(2 * knot.q - 1.4, 0, 1)
+    sapwood_sold = timber.species.shows == "sapwood"
+    other = _other(faults, face, light, sapwood_sold) if faults.random() < grade.sapwood else None
+    if found and (other is not None or sapwood_sold):
+        other = np.zeros(grid.shape, dtype=np.float32) if other is None else other
+        for knot in found:  # a branch is heartwood
+            outside = np.clip(2 * knot.q - 1.4, 0, 1)
+            other[:, knot.columns] = other[:, knot.columns] * outside + (1 - outside) * np.float32(sapwood_sold)
     return Look(face, light, other, pore, angle, lean, shine, end_light, end_pore)
 
 
-def _other(rng: np.random.Generator, timber: Timber, face: log.Face, light: F32) -> F32:
-    """Return the share (ny, nx) of the wood that grades keep out: beyond a ring, or within it where sapwood is sold."""
-    outer = timber.species.shows != "sapwood"
+def _other(rng: np.random.Generator, face: log.Face, light: F32, inner: bool) -> F32:
+    """Return the share (ny, nx) of the wood that grades keep out, which lies beyond a ring, or within one: `inner`."""
     share = rng.uniform(0.6, 0.95)
-    edge = np.quantile(face.radial[::8, ::8], share if outer else 1 - share)
-    beyond = (face.radial - np.float32(edge)) / np.float32(0.003 if outer else -0.003)
+    edge = np.quantile(face.radial[::8, ::8], 1 - share if inner else share)
+    beyond = (face.radial - np.float32(edge)) / np.float32(-0.003 if inner else 0.003)
     return np.asarray(np.clip(beyond + 0.05 * light, 0, 1), dtype=np.float32)
 
 
