@@ -30,6 +30,10 @@ Viewpoints = Annotated[
     list[str] | None, typer.Option("--viewpoint", metavar="NAME", help="Only this viewpoint; may be given again.")
 ]
 Size = Annotated[str, typer.Option("--size", metavar="WxH", help="Size of each picture in pixels.")]
+Materials = Annotated[
+    Path | None,
+    typer.Option("--materials", metavar="DIR", help="A folder of your own woods, stains and finishes, beside ours."),
+]
 Folder = Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the pictures; made if it is missing.")]
 
 
@@ -42,11 +46,12 @@ def _answer(words: str) -> Any:  # noqa: ANN401 (what typer.Option gives)
 def check(
     scene: Scene,
     light: Annotated[bool, typer.Option("--light", help="Compute the daylight on the floor too, in lux.")] = False,
+    materials: Materials = None,
 ) -> None:
     """Read and check a scene, and say what was understood, in the units of the file."""
     from preview.commands import check_scene
 
-    typer.echo(check_scene(scene, light), nl=False)
+    typer.echo(check_scene(scene, light, materials), nl=False)
 
 
 @app.command(
@@ -65,11 +70,12 @@ def lay(
         typer.Option(metavar="AREA", help="What a box of boards covers, in square feet or metres: count the boxes."),
     ] = None,
     out: Annotated[Path | None, typer.Option("--out", metavar="FILE", help="Write to a file instead.")] = None,
+    materials: Materials = None,
 ) -> None:
     """Lay the floor out and print it: stop block, chalk line, every piece, or the plan to scale."""
     from preview.commands import lay_scene
 
-    document = lay_scene(scene, variant, form, light, box)
+    document = lay_scene(scene, variant, form, light, box, materials)
     if out is None:
         typer.echo(document, nl=False)
     else:
@@ -85,11 +91,12 @@ def render(
     viewpoint: Viewpoints = None,
     size: Size = "1600x1000",
     out: Folder = Path("previews"),
+    materials: Materials = None,
 ) -> None:
     """Draw pictures, of all variants from all viewpoints unless told otherwise, and print their paths."""
     from preview.commands import render_scene
 
-    for path in render_scene(scene, variant or [], viewpoint or [], size, out):
+    for path in render_scene(scene, variant or [], viewpoint or [], size, out, materials):
         typer.echo(path)
 
 
@@ -112,11 +119,12 @@ def compare(
             show_default="previews/SCENE--compare.png",
         ),
     ] = None,
+    materials: Materials = None,
 ) -> None:
     """Put variants side by side: plans, same cameras and light, sight line and centre line, what differs in words."""
     from preview.commands import compare_scene
 
-    typer.echo(compare_scene(scene, variant or [], viewpoint or [], size, out))
+    typer.echo(compare_scene(scene, variant or [], viewpoint or [], size, out, materials))
 
 
 @app.command(
@@ -161,12 +169,13 @@ def options(
     ] = None,
     viewpoint: Viewpoints = None,
     size: Size = "1600x1000",
+    materials: Materials = None,
 ) -> None:
     """Weigh every layout the room could have, and show the best five, why they are, and what they give up."""
     from preview.commands import weigh_options
 
     for words in weigh_options(
-        scene, prefer or [], keep or [], form, pictures, viewpoint or [], size, save, choose or []
+        scene, prefer or [], keep or [], form, pictures, viewpoint or [], size, save, choose or [], materials
     ):
         typer.echo(words.removesuffix("\n"))
 
@@ -188,11 +197,12 @@ def quote(
         Path | None,
         typer.Option("--out", metavar="FILE", help="A PDF.", show_default="previews/SCENE--VARIANT--quote.pdf"),
     ] = None,
+    materials: Materials = None,
 ) -> None:
     """Write what the customer signs, a PDF: pictures, plan to scale, what was compared, what is agreed, the price."""
     from preview.commands import quote_scene
 
-    typer.echo(quote_scene(scene, variant, details, paper, size, out, _warn))
+    typer.echo(quote_scene(scene, variant, details, paper, size, out, _warn, materials))
 
 
 @app.command(epilog="Examples:  preview card dining-room.toml   |   preview card dining-room.toml --out floor.dxf")
@@ -208,11 +218,37 @@ def card(
             show_default="previews/SCENE--VARIANT--card.pdf",
         ),
     ] = None,
+    materials: Materials = None,
 ) -> None:
     """Write the layer's page: lines to strike, blocks to cut, what to saw, the right angle, and a marked plan."""
     from preview.commands import card_scene
 
-    typer.echo(card_scene(scene, variant, out))
+    typer.echo(card_scene(scene, variant, out, materials))
+
+
+@app.command(
+    epilog="Examples:  preview materials   |   preview materials --swatches swatches.png   |   "
+    "preview materials --materials our-woods"
+)
+def materials(
+    form: Annotated[
+        Literal["text", "json"], typer.Option("--format", help="text: in words; json: every value with its source.")
+    ] = "text",
+    swatches: Annotated[
+        Path | None,
+        typer.Option(
+            "--swatches", metavar="FILE", help="Draw a sheet instead: woods, cuts, stains, sheens; .png or .pdf."
+        ),
+    ] = None,
+    materials: Materials = None,
+) -> None:
+    """List woods, cuts, grades, stains, finishes and paints, and what of them was measured; or draw a sheet of them."""
+    from preview.commands import draw_materials, list_materials
+
+    if swatches is None:
+        typer.echo(list_materials(form, materials), nl=False)
+    else:
+        typer.echo(draw_materials(swatches, materials))
 
 
 @app.command(epilog="Example:  preview demo --out /tmp/previews")
@@ -246,6 +282,7 @@ def new(
     center: Annotated[str | None, _answer("room, or the opening they are centred on.")] = None,
     border: Annotated[str | None, _answer("Width of the border, 0 for none.")] = None,
     border_species: Annotated[str | None, _answer("Wood of the border.")] = None,
+    materials: Materials = None,
 ) -> None:
     """Ask for a room as one walks it with a tape, and write its scene; what is given as an option is not asked."""
     from preview.commands import new_scene
@@ -266,7 +303,8 @@ def new(
     many = {"wall": wall, "opening": opening, "obstacle": obstacle, "vent": vent}
     given = {key: [text] for key, text in single.items() if text is not None}
     given |= {key: texts for key, texts in many.items() if texts}
-    typer.echo(new_scene(file, _ask, lambda words: typer.echo(words, err=True), given, keep=sys.stdin.isatty()))
+    typed = sys.stdin.isatty()
+    typer.echo(new_scene(file, _ask, lambda words: typer.echo(words, err=True), given, materials, keep=typed))
 
 
 def _ask(prompt: str) -> str:

@@ -28,7 +28,8 @@ def kept_pictures(
     called with the name of each viewpoint that had to be drawn.
     """
     package = Path(__file__).parent
-    text = text_version(*(package / name for name in DRAWN_BY), data_folder("materials"))
+    own = [data_folder("materials"), *([] if floor.job.materials is None else [floor.job.materials])]
+    text = text_version(*(package / name for name in DRAWN_BY), *own)
     jobs = [(repr(each.job), "north" in each.job.lines) for each in (base, floor)]
     names = [f"view{number}" for number in range(len(views))]
 

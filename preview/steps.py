@@ -134,7 +134,9 @@ def _lit(floor: LaidFloor, light: dict[object, Lighting], cameras: Sequence[Came
     from preview.wood.seasons import drawn_in_season
 
     job = floor.job
-    boards = cut_boards(floor.layout, job.wood, job.border_wood, finest=floor_density(cameras, floor.room))
+    boards = cut_boards(
+        floor.layout, job.wood, job.border_wood, job.materials, finest=floor_density(cameras, floor.room)
+    )
     layout, shrunk = drawn_in_season(floor.layout, job)
     model = build_model(floor.room, layout, boards, shrunk=shrunk)
     key = _light_key(job, model)
@@ -187,4 +189,4 @@ def _light_key(job: Job, model: Model) -> object:
     """What a room's light depends on; the shell's vertices carry light, so their count is part of it."""
     shell = tuple((part.name, len(part.vertices)) for part in model.parts)
     woods = [replace(each, moisture=None, season="install") for each in (job.wood, job.border_wood)]
-    return (_room_key(job), job.light, *woods, job.floor.thickness, shell)
+    return (_room_key(job), job.light, job.materials, *woods, job.floor.thickness, shell)

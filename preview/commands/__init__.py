@@ -2,6 +2,7 @@
 
 from preview.commands.compare import compare_scene
 from preview.commands.look import check_scene, lay_scene
+from preview.commands.materials import draw_materials, list_materials
 from preview.commands.new import new_scene
 from preview.commands.options import weigh_options
 from preview.commands.papers import card_scene, quote_scene
@@ -11,7 +12,9 @@ __all__ = [
     "card_scene",
     "check_scene",
     "compare_scene",
+    "draw_materials",
     "lay_scene",
+    "list_materials",
     "new_scene",
     "quote_scene",
     "render_scene",

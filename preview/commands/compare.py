@@ -16,7 +16,14 @@ if TYPE_CHECKING:
     from preview.paper.compare_sheet import Comparison
 
 
-def compare_scene(scene: str, variants: Sequence[str], viewpoints: Sequence[str], size: str, out: Path | None) -> Path:
+def compare_scene(
+    scene: str,
+    variants: Sequence[str],
+    viewpoints: Sequence[str],
+    size: str,
+    out: Path | None,
+    materials: Path | None = None,
+) -> Path:
     """Hold a scene's variants against each other in the file `out` and return its path.
 
     Its ending says what it is: .png one sheet, .pdf pages, and .apng, .gif or .webp two variants from one viewpoint,
@@ -29,7 +36,7 @@ def compare_scene(scene: str, variants: Sequence[str], viewpoints: Sequence[str]
     from preview.paper.dissolve import FORMATS, dissolve
 
     pixels = read_size(size)
-    jobs = read_jobs(scene)
+    jobs = read_jobs(scene, materials)
     chosen = choose_variants(jobs, variants)
     base, *floors = with_base(jobs, chosen)
     views = pick(viewpoint_names(base), viewpoints, "viewpoint")

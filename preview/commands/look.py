@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Literal
 
 from preview.commands.reading import choose_variants, read_jobs
@@ -12,21 +13,28 @@ from preview.units import SQUARE_FOOT, system
 Form = Literal["text", "json", "svg"]
 
 
-def check_scene(scene: str, light: bool = False) -> str:
+def check_scene(scene: str, light: bool = False, materials: Path | None = None) -> str:
     """Return what was understood of a scene, every variant laid to be sure that it can be.
 
     light: whether the daylight on the base scene's floor is computed and told too.
     """
     from preview.paper.check_text import check_text
 
-    floors = lay_jobs(read_jobs(scene))
+    floors = lay_jobs(read_jobs(scene, materials))
     check_viewpoints(floors[0])
     lux = floor_light(floors[0]) if light else None
     jobs, rooms, layouts = zip(*((each.job, each.room, each.layout) for each in floors), strict=True)
     return check_text(jobs, rooms, layouts, lux)
 
 
-def lay_scene(scene: str, variant: str | None, form: Form, light: bool = False, box: float | None = None) -> bytes:
+def lay_scene(
+    scene: str,
+    variant: str | None,
+    form: Form,
+    light: bool = False,
+    box: float | None = None,
+    materials: Path | None = None,
+) -> bytes:
     """Return one variant's layout as a document in UTF-8; the base scene's where `variant` is None.
 
     light: whether the daylight on the floor is computed and told beside the plan.
@@ -36,7 +44,7 @@ def lay_scene(scene: str, variant: str | None, form: Form, light: bool = False, 
         raise UsageError("--box takes what a box of boards covers, such as 20, and is told with --format text")
     if light and form != "svg":
         raise UsageError("--light tells the daylight beside the plan; give --format svg with it, or use check --light")
-    jobs = read_jobs(scene)
+    jobs = read_jobs(scene, materials)
     job = choose_variants(jobs, [variant])[0] if variant is not None else jobs[0]
     floor = lay_jobs([job])[0]
     if form == "json":

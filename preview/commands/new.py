@@ -20,6 +20,7 @@ def new_scene(
     ask: Callable[[str], str],
     say: Callable[[str], None],
     given: Mapping[str, Sequence[str]],
+    materials: Path | None = None,
     keep: bool = False,
 ) -> Path:
     """Ask for a room, write its scene to `file`, and build the room from it; return the path.
@@ -42,10 +43,10 @@ def new_scene(
         raise UsageError(f"{file}: this file is there already; name another, or move it away first")
     writable_folder(file.absolute().parent)
     with KeptAnswers(file, ask, say) if keep else nullcontext() as kept:
-        answers, walls = ask_room(kept.ask if kept else ask, say, close_walk, wood_names(), given)
+        answers, walls = ask_room(kept.ask if kept else ask, say, close_walk, wood_names(materials), given)
     text = scene_text(answers, walls)
     write_whole(file, text.encode("utf-8"))
-    for job in read_scene(text, str(file)):
+    for job in read_scene(text, str(file), materials=materials):
         for warning in build_room(job).warnings:
             say(warning)
     return file

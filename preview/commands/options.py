@@ -28,6 +28,7 @@ def weigh_options(
     size: str,
     save: Path | None,
     chosen: Sequence[int],
+    materials: Path | None = None,
 ) -> Iterator[str]:
     """Weigh layouts for the base scene; yield the document, then the path of each file that was asked for.
 
@@ -45,7 +46,7 @@ def weigh_options(
     pixels = read_size(size)
     criteria = order(_known(preferred, CRITERIA, "--prefer"))
     fixed = _known(kept, get_args(Kept), "--keep")
-    jobs = read_jobs(scene)
+    jobs = read_jobs(scene, materials)
     if save is not None and scene == "-":
         raise UsageError("--save adds to a scene file, and standard input is none; give the file's name")
     for path in (pictures, save):

@@ -30,6 +30,7 @@ def quote_scene(
     size: str,
     out: Path | None,
     warn: Callable[[str], None],
+    materials: Path | None = None,
 ) -> Path:
     """Write the quote for one variant, the base scene where it is None, and return its path.
 
@@ -42,7 +43,7 @@ def quote_scene(
 
     pixels = read_size(size)
     said = load_details(details) if details is not None else Details()
-    jobs = read_jobs(scene)
+    jobs = read_jobs(scene, materials)
     chosen = _chosen(jobs, variant)
     path = _out(out, scene, jobs, chosen, "quote", (".pdf",))
     logo, trouble = small_logo(said.firm.logo) if said.firm and said.firm.logo else (None, "")
@@ -65,9 +66,9 @@ def quote_scene(
     )
 
 
-def card_scene(scene: str, variant: str | None, out: Path | None) -> Path:
+def card_scene(scene: str, variant: str | None, out: Path | None, materials: Path | None = None) -> Path:
     """Write the layer's card for one variant, as a page or as a drawing by the ending of `out`; return its path."""
-    jobs = read_jobs(scene)
+    jobs = read_jobs(scene, materials)
     chosen = _chosen(jobs, variant)
     path = _out(out, scene, jobs, chosen, "card", DRAWINGS)
     floor = lay_jobs([chosen])[0]

@@ -17,11 +17,14 @@ from preview.steps import pick
 SMALLEST, LARGEST = 16, 8192
 
 
-def read_jobs(scene: str) -> tuple[Job, ...]:
-    """Return the variants of the scene in file `scene`, or on standard input where it is ``-``."""
+def read_jobs(scene: str, materials: Path | None = None) -> tuple[Job, ...]:
+    """Return the variants of the scene in file `scene`, or on standard input where it is ``-``.
+
+    materials: a folder of material files that adds to the program's own.
+    """
     if scene != "-":
-        return load_scene(scene)
-    return read_scene(sys.stdin.buffer.read(MOST_BYTES + 1), STANDARD_INPUT)
+        return load_scene(scene, materials=materials)
+    return read_scene(sys.stdin.buffer.read(MOST_BYTES + 1), STANDARD_INPUT, materials=materials)
 
 
 def choose_variants(jobs: Sequence[Job], names: Sequence[str]) -> list[Job]:

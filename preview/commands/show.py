@@ -16,10 +16,17 @@ DEMO = "dining-room.toml"
 DOCUMENTS: tuple[tuple[Form, str], ...] = (("text", "layout.txt"), ("svg", "plan.svg"))
 
 
-def render_scene(scene: str, variants: Sequence[str], viewpoints: Sequence[str], size: str, folder: Path) -> list[Path]:
+def render_scene(
+    scene: str,
+    variants: Sequence[str],
+    viewpoints: Sequence[str],
+    size: str,
+    folder: Path,
+    materials: Path | None = None,
+) -> list[Path]:
     """Draw a scene's variants from its viewpoints into `folder` and return the paths, variant by variant."""
     pixels = read_size(size)
-    jobs = read_jobs(scene)
+    jobs = read_jobs(scene, materials)
     chosen = choose_variants(jobs, variants)
     base, *floors = with_base(jobs, chosen)
     views = pick(viewpoint_names(base), viewpoints, "viewpoint")

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
+from pathlib import Path
 from types import MappingProxyType
 from typing import Literal
 
@@ -181,6 +182,8 @@ class Viewpoint:
 class Job:
     """One variant of a scene, validated as far as the file alone allows.
 
+    `materials` is a folder whose woods, stains and finishes add to the program's own, None for none.
+
     `lines` maps a key path (as in `Place.key`) to its line in the file, so that later steps can say where.
     """
 
@@ -199,6 +202,7 @@ class Job:
     border_wood: WoodChoice
     light: LightChoice
     viewpoints: tuple[Viewpoint, ...]
+    materials: Path | None = None
     lines: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}), compare=False, repr=False)
 
     def place(self, key: str) -> Place:

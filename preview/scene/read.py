@@ -63,7 +63,7 @@ def read_scene(scene: bytes | str, name: str, *, materials: Path | None = None) 
         raise source.error("variants", "a single table", "there may be several: write [[variants]] with two brackets")
     for n, variant in enumerate(variants, 1):
         jobs.append(_variant(Node(variant, f"variants[{n}]", source), document, jobs))
-    return tuple(jobs)
+    return tuple(jobs if materials is None else (replace(job, materials=materials) for job in jobs))
 
 
 def _job(document: dict[str, Any], source: Source, variant: str | None) -> Job:

@@ -88,19 +88,19 @@ class Seasons:
         return self.summer if self.summer.board >= self.winter.board else self.winter
 
 
-def seasons(room: Room, layout: Layout, job: Job, materials: Path | None = None) -> Seasons | None:
+def seasons(room: Room, layout: Layout, job: Job) -> Seasons | None:
     """Return what a floor does through the year, None where the moisture of its wood isn't given."""
     if job.wood.moisture is None:
         return None
-    summer, winter = (_in_season(layout, job, name, materials) for name in ("summer", "winter"))
+    summer, winter = (_in_season(layout, job, name) for name in ("summer", "winter"))
     wettest = max(summer, winter, key=lambda each: each.board)
     border = max(summer.border, winter.border, 0.0)
     return Seasons(job.wood.moisture.install, summer, winter, tuple(_spaces(room, layout, job, wettest.push, border)))
 
 
-def through_the_year(room: Room, layout: Layout, job: Job, materials: Path | None = None) -> Layout:
+def through_the_year(room: Room, layout: Layout, job: Job) -> Layout:
     """Return the layout with the measures of its seasons and a warning where the floor finds too little space."""
-    year = seasons(room, layout, job, materials)
+    year = seasons(room, layout, job)
     if year is None:
         return layout
     walls = [each for each in year.spaces if each.wall]
@@ -112,10 +112,10 @@ def through_the_year(room: Room, layout: Layout, job: Job, materials: Path | Non
     return replace(layout, measures=layout.measures | measures, warnings=warnings)
 
 
-def drawn_in_season(layout: Layout, job: Job, materials: Path | None = None) -> tuple[Layout, Array]:
+def drawn_in_season(layout: Layout, job: Job) -> tuple[Layout, Array]:
     """Return the layout to draw in the season that `job` names, and the share (n + m,) by which each of its pieces and
     of those beyond is narrower than it was laid. Where boards are wider, open joints are narrower, or closed."""
-    field, border = (strain(each, each.season, materials) for each in (job.wood, job.border_wood))
+    field, border = (strain(each, each.season, job.materials) for each in (job.wood, job.border_wood))
     board = layout.board
     gap = min(board.gap, max(board.gap - field * board.width, 0.0))
     role = np.concatenate([layout.pieces.role, layout.beyond.role])
@@ -134,14 +134,14 @@ def strain(wood: WoodChoice, season: Season, materials: Path | None = None) -> f
     )
 
 
-def _in_season(layout: Layout, job: Job, name: Season, materials: Path | None) -> InSeason:
+def _in_season(layout: Layout, job: Job, name: Season) -> InSeason:
     width, gap = layout.board.width, layout.board.gap
-    board = strain(job.wood, name, materials) * width
+    board = strain(job.wood, name, job.materials) * width
     return InSeason(
         name,
         getattr(job.wood.moisture, name),
         board,
-        strain(job.border_wood, name, materials) * layout.border_width,
+        strain(job.border_wood, name, job.materials) * layout.border_width,
         max(gap - board, 0.0),
         max(board - gap, 0.0) / (width + gap),
     )

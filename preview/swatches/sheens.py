@@ -1,0 +1,93 @@
+"""The finishes on one floor in one room: seen towards a window, where a sheen shows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.light.bake import light_room
+from preview.model.build import build_model
+from preview.picture import camera_for, exposure_for, open_engine
+from preview.picture.footprint import floor_density
+from preview.scene.read import read_scene
+from preview.steps import lay_jobs
+from preview.wood.boards import Boards, cut_boards
+from preview.wood.species import load_finish
+
+Pixels = NDArray[np.uint8]
+
+ROOM = """
+title = "A room with one window"
+units = "cm"
+
+[room]
+corners = [[0, 0], [320, 0], [320, 360], [0, 360]]
+height = 250
+baseboard = 1.5
+
+[[openings]]
+name = "window"
+kind = "window"
+wall = 3
+offset = 100
+width = 120
+sill = 60
+height = 150
+
+[floor]
+pattern = "herringbone"
+board_width = 9
+board_length = 50
+run = 90
+
+[border]
+width = 0
+
+[[viewpoints]]
+name = "towards the window"
+at = [160, 30]
+look = [160, 300, 10]
+eye = 150
+fov = 62
+"""
+
+
+def draw_sheens(
+    finishes: Sequence[str],
+    species: str,
+    size: tuple[int, int],
+    materials: Path | None = None,
+    drawn: Callable[[str], None] = lambda name: None,
+) -> list[Pixels]:
+    """Return a picture (h, w, 3) of the same floor under each finish, by the same light and exposure.
+
+    drawn: called with the name of each finish as soon as it is drawn.
+
+    Raises:
+        UsageError: a name isn't known. RenderError: no picture can be drawn on this machine.
+    """
+    job = read_scene(ROOM, "the room of the sheens", materials=materials)[0]
+    floor = lay_jobs([job])[0]
+    camera = camera_for(job.viewpoints[0], floor.room, size)
+    dyed: dict[object, Boards] = {}
+    light, found = None, []
+    for name in finishes:
+        finish = load_finish(name, materials)
+        tone = (finish.deepening, finish.amber)
+        if tone not in dyed:
+            wood = replace(job.wood, species=species, cut="plainsawn", finish=name)
+            finest = floor_density([camera], floor.room)
+            dyed[tone] = cut_boards(floor.layout, wood, wood, materials, finest)
+        boards = replace(dyed[tone], finish=finish, border_finish=finish)
+        model = build_model(floor.room, floor.layout, boards)
+        if light is None:
+            light = light_room(model, floor.room, job.light)
+            exposure = exposure_for(light, "auto", model.floor_albedo, model.bounds)
+        with open_engine(model, boards, light) as engine:
+            found.append(engine.draw(camera, exposure).rgb)
+        drawn(name)
+    return found

@@ -1,0 +1,109 @@
+"""Swatches have the colours of their materials, and the sheet holds what there is.
+
+Colour differences by colour-science, itself held to pairs of G. Sharma, W. Wu and E. N. Dalal, "The CIEDE2000
+color-difference formula", Color Res. Appl. 30(1), 2005, table 1.
+"""
+
+import io
+
+import colour
+import numpy as np
+import pypdfium2
+import pytest
+from PIL import Image
+
+from preview.scene.job import WoodChoice
+from preview.swatches.panels import HEIGHT, WIDTH, draw_panels
+from preview.swatches.sheet import CUTS, Swatches, sheet_pdf, sheet_png, swatch_count
+from preview.wood.colour import lab_to_linear, srgb_to_linear
+from preview.wood.film import finished
+from preview.wood.species import list_finishes, list_species, list_stains, load_finish, load_species, load_stain
+
+D65 = colour.CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]["D65"]
+SHARMA = [
+    ((50, 2.6772, -79.7751), (50, 0, -82.7485), 2.0425),
+    ((50, 2.8361, -74.02), (50, 0, -82.7485), 3.4412),
+    ((50, -1.3802, -84.2814), (50, 0, -82.7485), 1.0000),
+    ((50, 2.49, -0.001), (50, -2.49, 0.0011), 7.2195),
+    ((50, 2.5, 0), (73, 25, -18), 27.1492),
+    ((60.2574, -34.0099, 36.2677), (60.4626, -34.1751, 39.4387), 1.2644),
+    ((2.0776, 0.0795, -1.135), (0.9033, -0.0636, -0.5514), 0.9082),
+]
+
+
+@pytest.mark.parametrize("one, two, apart", SHARMA)
+def test_colour_science_has_the_published_differences(one, two, apart):
+    assert colour.delta_E(np.array(one), np.array(two), method="CIE 2000") == pytest.approx(apart, abs=1e-4)
+
+
+def seen(picture):
+    """Return the mean colour of a picture in CIELAB, D65 and 2 degrees."""
+    linear = srgb_to_linear(picture / 255).reshape(-1, 3).mean(axis=0)
+    return colour.XYZ_to_Lab(colour.RGB_to_XYZ(linear, "sRGB", apply_cctf_decoding=False), D65)
+
+
+def wood(species, stain="none", finish="satin"):
+    return WoodChoice(species, "plainsawn", "select", stain, finish, 7)
+
+
+@pytest.fixture(scope="module")
+def panels():
+    names = list_species()
+    return dict(zip(names, draw_panels([wood(name) for name in names], 160), strict=True))
+
+
+@pytest.mark.parametrize("name", list_species())
+def test_a_drawn_swatch_has_its_wood_s_colour(panels, name):
+    """Within CIEDE2000 2.0 of the value in the material's file, joints and the boards' own tones included."""
+    picture = panels[name]
+    assert picture.shape[1] == 160 and picture.shape[0] == pytest.approx(160 * HEIGHT / WIDTH, abs=3)
+    assert colour.delta_E(seen(picture), np.array(load_species(name).main), method="CIE 2000") < 2.0
+
+
+def test_stains_and_oil_are_drawn_as_their_films_have_it():
+    stained = [wood("white oak", stain) for stain in list_stains() if stain != "none"]
+    oiled = wood("white oak", finish="oil satin")
+    base = lab_to_linear(np.array(load_species("white oak").main))
+    for each, picture in zip([*stained, oiled], draw_panels([*stained, oiled], 160), strict=True):
+        linear = finished(base, load_stain(each.stain), load_finish(each.finish))
+        meant = colour.XYZ_to_Lab(colour.RGB_to_XYZ(linear, "sRGB", apply_cctf_decoding=False), D65)
+        # Pores hold more of a stain, which the film over the mean colour leaves out.
+        assert colour.delta_E(seen(picture), meant, method="CIE 2000") < 5.0, each.stain
+
+
+def made_up():
+    """Swatches each of one colour of its own."""
+    colours = iter(range(1, 10_000))
+
+    def plain(height, width):
+        number = next(colours)
+        return np.full((height, width, 3), (number % 256, number // 256, 7), dtype=np.uint8)
+
+    names = list_species()
+    return Swatches(
+        tuple(load_species(name) for name in names),
+        [{cut: plain(303, 485) for cut in CUTS} for _ in names],
+        [{stain: plain(303, 485) for stain in list_stains()} for _ in names],
+        [{kind: plain(303, 485) for kind in ("water-borne", "oil")} for _ in names],
+        {finish: plain(500, 748) for finish in list_finishes()},
+        "white oak",
+        None,
+    )
+
+
+def test_the_sheet_shows_every_panel():
+    swatches = made_up()
+    with Image.open(io.BytesIO(sheet_png(swatches))) as sheet:
+        assert sheet.text["Title"] == "Woods, stains and sheens" and "natural material" in sheet.text["Comment"]
+        pixels = np.asarray(sheet)[::8, ::8].astype(int)
+    found = set(np.unique(pixels @ [1, 256, 65536]))
+    groups = [*swatches.cuts, *swatches.stains, *swatches.tones, swatches.sheens]
+    shown = {int(picture[0, 0] @ np.array([1, 256, 65536])) for each in groups for picture in each.values()}
+    assert len(shown) == 10 * (len(CUTS) + len(list_stains()) + 2) + len(list_finishes()) and shown <= found
+    assert swatch_count() == len(list_species()) + len(list_finishes())
+
+
+def test_the_pdf_has_a_page_for_each_part():
+    document = pypdfium2.PdfDocument(sheet_pdf(made_up()))
+    assert len(document) == 3
+    assert document[0].get_width() == pytest.approx(11 * 72, abs=1)
