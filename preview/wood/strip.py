@@ -94,7 +94,9 @@ def shades(species: Species, base: Lab, stain: Stain, finish: Finish) -> NDArray
         ],
         axis=-1,
     )
-    linear = finished(lab_to_linear(lab), stain, finish, np.clip((lost - 3) / 8, 0, 1))
+    # What is some 3 to 16 units darker than the mean is open, earlywood and pores; a knot, darker still, is dense.
+    open_wood = np.clip((lost - 3) / 8, 0, 1) * np.clip((24 - lost) / 6, 0, 1)
+    linear = finished(lab_to_linear(lab), stain, finish, open_wood)
     code = np.rint(255 * linear_to_srgb(linear)).astype(np.uint8)
     return np.concatenate([code, np.zeros_like(code[:, :1])], axis=1)
 

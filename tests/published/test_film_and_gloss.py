@@ -11,7 +11,8 @@ import pytest
 
 from preview.wood.film import above_coat, below_coat, deepened, finished, turned_back, under_film
 from preview.wood.gloss import coat_alpha, fresnel, gloss_units
-from preview.wood.species import CLEAR, Stain, list_stains, load_finish, load_stain
+from preview.wood.species import CLEAR, Stain, list_stains, load_finish, load_species, load_stain
+from preview.wood.strip import DARKEST, SHADES, shades
 
 
 def closed_form(ground, k, s):
@@ -104,6 +105,13 @@ def test_stains_gather_in_pores_and_quieten_by_their_pigment(name):
         alone = 1 + ratio - np.sqrt(ratio**2 + 2 * ratio)
         face, pore = (below_coat(finished(wood[0], stain, CLEAR, depth)) for depth in (0.0, 1.0))
         assert (np.abs(pore - alone) < np.abs(face - alone)).all()
+
+
+def test_white_fills_pores_and_not_knots():
+    oak = load_species("white oak")
+    green = shades(oak, oak.heartwood, load_stain("white"), CLEAR)[:, 1].astype(int)
+    clear, pore, knot = (green[round((lost - DARKEST) * SHADES)] for lost in (0.0, -13.0, -28.0))
+    assert pore > clear > knot + 20
 
 
 def test_a_dye_of_one_layer_by_hand():
