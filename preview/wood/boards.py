@@ -19,7 +19,7 @@ from preview.wood.stock import (
     Rack,
     chance,
     choose_density,
-    mix,
+    choose_strips,
     saw_stock,
     stock_size,
     strip_pixels,
@@ -168,8 +168,7 @@ def _sort(pieces: _Gathered, timbers: tuple[Timber, Timber]) -> tuple[list[Rack]
             timber = timbers[int(role in (Role.BORDER, Role.THRESHOLD))]
             code = int(role) * 64 + int(wider)
             stock = stock_size(len(chosen), longest > 1.0)
-            key = pieces.key[chosen]
-            item = (mix(timber.seed, code, key[:, 0], key[:, 1], 1) % np.uint64(stock)).astype(np.int64)
+            item = choose_strips(timber.seed, code, pieces.key[chosen], stock)
             rack_of[chosen], item_of[chosen] = len(racks), item
             racks.append(Rack(code, strip_size(longest, widest), timber, tuple(map(int, np.unique(item)))))
     return racks, rack_of, item_of

@@ -90,13 +90,27 @@ def chance(*values: NDArray[np.int64] | int) -> NDArray[np.float64]:
 
 
 def stock_size(pieces: int, long: bool) -> int:
-    """Return how many strips a class of so many pieces has to choose from.
+    """Return how many strips a class of so many pieces has to choose from, a power of two.
 
-    A power of two: where the stock doubles, half of the pieces keep their strip. Long strips are few, for their
-    windows seldom overlap.
+    Long strips are few, for their windows seldom overlap.
     """
     least, most = (8, 32) if long else (32, 256)
     return int(min(max(2 ** int(np.ceil(np.log2(max(pieces, 1) / 4 + 1))), least), most))
+
+
+def choose_strips(seed: int, code: int, key: NDArray[np.int64], stock: int) -> NDArray[np.int64]:
+    """Return the number in the stock of the strip that each piece with key (n, 2) is cut from.
+
+    Keys lie in blocks that between them take turns with the four quarters of the stock, and within a block no strip
+    comes twice; so a strip never comes again within a block's length of where it lies.
+    """
+    quarter = stock // 4
+    courses = max(int((quarter / 2.7) ** 0.5), 1)  # a course is about as wide as 2.7 boards are long along it
+    pairs = quarter // courses
+    block, place = (key[:, 0] // pairs, key[:, 1] // courses), key[:, 0] % pairs * courses + key[:, 1] % courses
+    chosen = mix(seed, code, *block, 1)
+    first, stride = (chosen >> np.uint64(8)).astype(np.int64) % quarter, (chosen % np.uint64(quarter)).astype(np.int64)
+    return (block[0] % 2 * 2 + block[1] % 2) * quarter + (first + place * (stride | 1)) % quarter
 
 
 def strip_size(longest: float, widest: float) -> tuple[float, float]:
