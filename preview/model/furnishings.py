@@ -29,6 +29,7 @@ FRIEZE = 0.17
 SHELF = (0.05, 0.17)  # thickness, reach
 KICK = 0.10
 RECESS = 0.008  # the outline was taped at the floor: the kick may not stand far back from it
+SHOE = 0.014  # height of the bevelled strip before the kick that covers the boards' edge
 WORKTOP = (0.035, 0.025)  # thickness, overhang
 COUNTER = 0.915
 
@@ -174,8 +175,9 @@ def _cupboard(name: str, shape: Polygon, high: float, feet: list[float], room: R
     if has_kick:
         soups.append(plate(shape, KICK, faces_up=False))
         kick = shape.buffer(-RECESS, join_style="mitre")
-        inner = [prism(each, [0.0, KICK], top=False) for each in shapely.get_parts(kick) if not each.is_empty]
-        parts.append(part(f"{name} kick", "cabinet", [*inner, prism(shape, [feet[0], 0.0])], paints.kick))
+        inner = [prism(each, [SHOE, KICK], top=False) for each in shapely.get_parts(kick) if not each.is_empty]
+        shoe = prism(shape, [feet[0], 0.0, SHOE], eased=RECESS, top=False)
+        parts.append(part(f"{name} kick", "cabinet", [*inner, shoe], paints.kick))
     parts.append(part(name, "cabinet", soups, paints.cabinet))
     if has_top:
         slab = shape.buffer(WORKTOP[1], join_style="mitre").intersection(room.outline)

@@ -21,6 +21,7 @@ from preview.picture.gl_platform import choose_platform, missing_library
 from preview.picture.picture import Picture
 from preview.picture.surfaces import light_uniforms, pane_surfaces, part_surfaces
 from preview.picture.tone import to_bytes
+from preview.picture.uprights import uprights
 from preview.wood.boards import Boards
 
 SAMPLES = 4  # multisamples a pixel; what Mesa's software driver offers
@@ -86,7 +87,12 @@ class Engine:
         self._renderer = parts.FloatRenderer(SAMPLES, SCALE)
         self._tile, self._longest = tile, parts.largest_side() // SCALE
         self._uniforms, maps = light_uniforms(model, boards, lighting)
-        self._uniforms |= {"fibre_share": FIBRE_SHARE if fibre else 0.0, "bevel": line_width(model), "facets": facets()}
+        starts, runs = uprights(model)
+        self._room = {
+            "facets": facets(), "upright_count": len(starts), "upright_start": starts, "upright_run": runs,
+            "ceiling_height": float(model.bounds[1][2]),
+        }  # fmt: skip
+        self._uniforms |= {"fibre_share": FIBRE_SHARE if fibre else 0.0, "bevel": line_width(model)}
         self._maps = {name: parts.ImageTexture(image) for name, image in maps.items()}
         self._scene = parts.pyrender.Scene(bg_color=[0, 0, 0, 0])
         images = [parts.ImageTexture(page) for page in boards.pages]
@@ -190,14 +196,14 @@ class Engine:
         coats = {each: self._parts.Layer(*size, 0) for each in dict.fromkeys(self._coats)}
         self._renderer.maps = self._maps
         self._renderer.uniforms = self._uniforms | {"mirror": -1.0}
+        self._scene.bg_color = [*self._uniforms["unseen"], 1.0]
         try:
             with self._seen_by(camera, box, "mirrored room"):
                 self._renderer.paint(self._scene, room)
+            self._scene.bg_color = [0.0, 0.0, 0.0, 0.0]
             self._renderer.maps = {"mirrored_room": room}
             for (roughness, ior), layer in coats.items():
-                self._renderer.uniforms = {
-                    "facets": self._uniforms["facets"], "facet_alpha": roughness, "facet_ior": ior, "mirror": 1.0,
-                }  # fmt: skip
+                self._renderer.uniforms = self._room | {"facet_alpha": roughness, "facet_ior": ior}
                 with self._seen_by(camera, box, "coat"):
                     self._renderer.paint(self._scene, layer)
             yield {"field_coat": coats[self._coats[0]], "border_coat": coats[self._coats[1]]}
@@ -221,12 +227,11 @@ class Engine:
 
 
 def facets() -> Array:
-    """Return the facets of a rough coat that stand for all, (32, 3): cosine and sine of the bearing, and the slope over
-    the roughness. They are even over the GGX lobe, whose slopes are alpha sqrt(u / (1 - u)) for even u (Walter et al.
-    2007), and turn by the golden angle."""
-    u = (np.arange(FACETS) + 0.5) / FACETS
+    """Return even points of the unit disc as (32, 3): x, y, 0; each stands for a facet of a rough coat. They turn by
+    the golden angle."""
+    radius = np.sqrt((np.arange(FACETS) + 0.5) / FACETS)
     bearing = np.arange(FACETS) * np.pi * (3 - np.sqrt(5))
-    return np.column_stack([np.cos(bearing), np.sin(bearing), np.sqrt(u / (1 - u))])
+    return np.column_stack([radius * np.cos(bearing), radius * np.sin(bearing), np.zeros(FACETS)])
 
 
 def floor_plane(model: Model) -> Arrays:

@@ -94,6 +94,7 @@ def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> tuple[di
         "density": float(boards.density),
         "pane_count": len(panes),
         "mean_irradiance": colour * metered_lux(lighting, model.bounds) / max(float(colour @ LUMINANCE), 1e-6),
+        "unseen": _mean_radiance(model, lighting),
         "room_low": np.asarray(model.bounds[0], float),
         "room_high": np.asarray(model.bounds[1], float),
     }
@@ -131,6 +132,13 @@ def _sun_uniforms(lighting: Lighting) -> dict[str, Any]:
         "sun_blur": float(np.tan(lighting.sun.radius) / 2),
         "sun_radius": float(np.tan(lighting.sun.radius)),
     }
+
+
+def _mean_radiance(model: Model, lighting: Lighting) -> NDArray[np.float64]:
+    """Return the mean radiance of the walls, (3,)."""
+    walls = [part for part in model.parts if part.surface == "wall" and len(part.vertices)]
+    sent = [np.asarray(part.albedo) * lighting.parts[part.name].mean(axis=0) / np.pi for part in walls]
+    return np.average(sent, axis=0, weights=[len(part.vertices) for part in walls]) if sent else np.zeros(3)
 
 
 def _flux(corners: NDArray[np.float64], radiance: F32) -> float:

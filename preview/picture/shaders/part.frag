@@ -12,6 +12,7 @@ const int MAX_BEAMS = 8;
 
 uniform vec3 exposure;
 uniform float mirror;              // below 0 the room is drawn for the floor's reflection: bare radiance, and how far
+uniform vec3 unseen;               // what the floor's reflection takes for what it doesn't know: the room's mean
 uniform vec3 cam_pos;
 uniform int beam_count;            // as in floor.frag
 uniform vec3 beam_corner[MAX_BEAMS];
@@ -80,9 +81,9 @@ float behind_floor() {
 
 void main() {
     if (mirror < 0.0 && place.z < -1e-4) discard;
-    // What is seen from behind stands on floor that is not seen: nothing of it is mirrored.
+    // What is seen from behind stands on floor that is not seen: it is mirrored only where a lookup is coarse.
     if (mirror < 0.0 && dot(facing, cam_pos * vec3(1.0, 1.0, mirror) - place) < 0.0) {
-        pixel = vec4(0.0);
+        pixel = vec4(unseen, 1.0);
         return;
     }
     vec3 albedo = extra.rgb;
