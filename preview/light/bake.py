@@ -13,6 +13,7 @@ from preview.cache import Arrays, cache_folder, content_key, kept, text_version
 from preview.light.balance import Balance, balance_light
 from preview.light.colour import luminance
 from preview.light.factors import split_polygon
+from preview.light.floor_finish import finish_of
 from preview.light.floor_grid import open_floor
 from preview.light.glass import DOUBLE_GLAZING, Glazing
 from preview.light.lighting import Emitter, FloorLight, Lighting, SunBeam, SunLight
@@ -28,7 +29,6 @@ from preview.scene.job import LightChoice
 Array = NDArray[np.float64]
 
 SHEEN = 0.04  # of all light, what a painted surface reflects besides its albedo, as the picture draws it
-COAT = 0.092  # of light from all round, what a coat of n = 1.5 reflects before the wood does (Walsh 1926; from memory)
 HIDDEN_SUN = (40.0, 180.0)  # elevation, azimuth: a clear sky without a `sun` has it here, and no beam
 EYE = 1.5  # metres over the floor, where panes are seen from
 
@@ -59,17 +59,17 @@ def light_room(
     sky = choose_sky(light, room.north)
     seen = [each for each in model.parts if each.surface not in UNSEEN]
     shape = content_key(text_version(Path(__file__).parent), *_shape(model, room))
-    floor = np.round(np.asarray(model.floor_albedo, dtype=float), 2)  # so that layouts of one wood share their light
-    gloss = np.array([*(SHEEN for _ in seen), COAT])[:, None]
-    colours = gloss + (1 - gloss) * np.array([*(each.albedo for each in seen), floor], dtype=float)
+    colours = SHEEN + (1 - SHEEN) * np.array([each.albedo for each in seen], dtype=float).reshape(-1, 3)
+    finish = finish_of(model)
+    floor = (finish.albedo, finish.border, np.array(model.coat), shapely.to_wkb(finish.field, hex=True) or "")
     source = (np.array([sky.cie or 0]), sky.zenith, sky.sun, sky.beam, sky.ground)
     glazing = [glass.panes, glass.index, glass.pass_through]
-    key = content_key(shape, colours, *source, glazing, [each.name for each in seen])
+    key = content_key(shape, colours, *floor, *source, glazing, [each.name for each in seen])
 
     def make() -> Arrays:
         layout = lay_out(model, room)
         sights = unpack(kept(f"{shape}-sights", PACKED, lambda: pack(look(layout)), folder))
-        found = balance_light(layout, sights, sky, glass, open_floor(room), colours[:-1], colours[-1])
+        found = balance_light(layout, sights, sky, glass, open_floor(room), colours, finish)
         return _arrays(layout, found, room)
 
     arrays = kept(f"{key}-light", KEPT, make, folder)
@@ -88,7 +88,8 @@ def _shape(model: Model, room: Room) -> list[object]:
     return values
 
 
-KEPT = ("origin", "texel", "irradiance", "direction", "vertices", "next_room", "mean", "sun", "rings", "ring_of")
+FLOOR = ("origin", "texel", "irradiance", "entering", "direction")
+KEPT = (*FLOOR, "vertices", "next_room", "mean", "sun", "rings", "ring_of")
 
 
 def _arrays(layout: Layout, found: Balance, room: Room) -> Arrays:
@@ -113,6 +114,7 @@ def _arrays(layout: Layout, found: Balance, room: Room) -> Arrays:
         "origin": np.array(grid.origin),
         "texel": np.array(grid.texel),
         "irradiance": irradiance.astype(np.float32),
+        "entering": grid.spread(found.entering, found.hidden).astype(np.float32),
         "direction": grid.spread(found.direction, found.hidden).astype(np.float32),
         "vertices": vertices.astype(np.float32),
         "next_room": found.next_room,
@@ -147,7 +149,7 @@ def _lighting(arrays: Arrays, model: Model, room: Room, sky: Sky, glass: Glazing
         for each in model.panes
     )
     x, y = (float(each) for each in arrays["origin"])
-    floor = FloorLight((x, y), float(arrays["texel"]), arrays["irradiance"], arrays["direction"])
+    floor = FloorLight((x, y), float(arrays["texel"]), arrays["irradiance"], arrays["entering"], arrays["direction"])
     sun = _sun(arrays, model.panes, sky)
     return Lighting(floor, parts, emitters, float(arrays["mean"]), sun, float(luminance(outdoors)))
 

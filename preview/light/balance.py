@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,8 +10,10 @@ import shapely
 from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
-from preview.light.bright import Patches, patches_of, see_patches, vector
+from preview.light.bright import Patches, patches_of, see_patches, under_coat, vector
+from preview.light.coat import Coat
 from preview.light.colour import luminance
+from preview.light.floor_finish import FloorFinish, cell_mean
 from preview.light.glass import Glazing
 from preview.light.lighting import SunLight
 from preview.light.radiosity import mean_radiosity, solve_irradiance
@@ -27,12 +30,14 @@ GLARE = 2.5  # a patch is counted by itself as far as it is brighter than this m
 
 @dataclass(frozen=True, eq=False)
 class Balance:
-    """Irradiance of the nodes (m, 3) and floor points (f, 3), sun's own light left out; direction (f, 3) mean
-    direction the floor's light comes from times how directional it is; `next_room` (3,) radiosity of next rooms;
-    hidden (f,) floor points that lie inside something; the sun's beams, None where there are none."""
+    """Irradiance of the nodes (m, 3) and floor points (f, 3), sun's own light left out; entering (f, 3) what of the
+    latter the coat lets through; direction (f, 3) mean direction the floor's light comes from times how directional it
+    is; `next_room` (3,) radiosity of next rooms; hidden (f,) floor points that lie inside something; the sun's beams,
+    None where there are none."""
 
     nodes: Array
     floor: Array
+    entering: Array
     direction: Array
     next_room: Array
     hidden: NDArray[np.bool_]
@@ -44,34 +49,39 @@ def balance_light(
     sights: Sights,
     sky: Sky,
     glass: Glazing,
-    floor: Polygon | MultiPolygon,
+    open_floor: Polygon | MultiPolygon,
     albedos: Array,
-    floor_albedo: Array,
+    finish: FloorFinish,
 ) -> Balance:
-    """Return the light in a room; albedos (parts, 3) reflectance of each part of the shell, floor_albedo (3,)."""
-    shell, around = layout.shell, layout.around
-    count, patches = len(shell.node_points), shell.patch_count
+    """Return the light in a room; albedos (parts, 3) reflectance of each part of the shell."""
+    shell, around, cells, grid = layout.shell, layout.around, layout.cells, layout.grid
+    count, patches, end = len(shell.node_points), shell.patch_count, around_end(layout)
+    coat = finish.coat
     direct, towards = sights.windows.irradiance(sky, glass)
+    passed, mirrored = sights.windows.under_coat(count, sky, glass, coat)
     buried = (sights.nodes.backs > BACKS) & ~shell.node_beyond
     hidden = sights.floor.backs > BACKS
     direct[:count] = _mended(direct[:count], buried, layout)
 
     node_albedo = albedos[shell.node_part]
+    wood = finish.on_grid(grid)
+    leaving = wood * grid.spread(passed, hidden) + grid.spread(mirrored, hidden)  # what the floor sends back at once
     triangle_direct = direct[shell.nodes].mean(axis=1)
     reflectance = np.zeros((len(sights.areas), 3))
     reflectance[:patches] = _patch_mean(layout, albedos[shell.part])
-    reflectance[patches : around_end(layout)] = floor_albedo
+    reflectance[patches:end] = cell_mean(cells, finish.reflectance(wood))
     sources = np.zeros_like(reflectance)
     sources[:patches] = _patch_mean(layout, triangle_direct)
-    sources[patches : around_end(layout)] = _cell_mean(layout, layout.grid.spread(direct[count:], hidden))
+    sources[patches:end] = cell_mean(cells, leaving) / reflectance[patches:end]
 
-    sun = sunlight(layout.panes, sky, glass, shell, floor)
+    sun = sunlight(layout.panes, sky, glass, shell, open_floor)
     sunny = np.zeros_like(sources)
     if sun is not None:
         sunny[:patches] = _patch_mean(layout, sun_on_triangles(sun, shell, around.outer))
-        sunny[patches : around_end(layout)] = _sun_on_cells(layout, sun)
+        share = cell_mean(cells, wood) * coat.passes(sun.direction[2]) + coat.mirrors(sun.direction[2])
+        sunny[patches:end] = _sun_on_cells(layout, sun) * share / reflectance[patches:end]
     share = np.zeros(len(sights.areas))
-    share[around_end(layout) :] = NEXT_ROOM
+    share[end:] = NEXT_ROOM
     irradiance = solve_irradiance(sights.factors, reflectance, sources + sunny, sights.areas, share)
 
     surface = np.where(share > 0, 0.0, sights.areas)
@@ -82,9 +92,9 @@ def balance_light(
     glaring_nodes[shell.nodes[np.isin(shell.patch, sights.glaring)]] = True
 
     lit = irradiance - sunny
-    cell_light = reflectance[patches : around_end(layout)] * lit[patches : around_end(layout)]
     table = np.zeros((around.next_room + 1, 3))
-    table[around.first_cell : around.first_curtain] = cell_light
+    from_room = (lit - sources)[patches:end][cells.of_texel]
+    table[around.first_tile : around.first_curtain] = cells.on_tiles(leaving + finish.reflectance(wood) * from_room)
     table[around.first_curtain : around.dark] = next_room
     table[around.next_room] = next_room
 
@@ -100,20 +110,37 @@ def balance_light(
     from_sun = see_patches(sun_patches, points, normals, around.outer)
 
     over = show(node_albedo * _node_mean(layout, lit[:patches][shell.patch]))
-    nodes = direct[:count] + sights.nodes.irradiance(table)
+    nodes = direct[:count] + sights.nodes.irradiance(table, _slanted(layout, sights, coat))
     nodes += sights.glare[:count] @ over + from_sun[:count] @ sun_light
     nodes = _mended(nodes, buried, layout)
     over = show(node_albedo * nodes)
-    ground = (
-        direct[count:] + sights.floor.irradiance(table) + sights.glare[count:] @ over + from_sun[count:] @ sun_light
-    )
-
-    way = towards[count:] + sights.floor.vector(luminance(table))
     glaring = shell_patches(shell, sights.glaring)
-    way += vector(sights.glare[count:], glaring, points[count:], luminance(over))
-    way += vector(from_sun[count:], sun_patches, points[count:], luminance(sun_light))
+    bright = ((sights.glare[count:], glaring, over), (from_sun[count:], sun_patches, sun_light))
+    ground = direct[count:] + sights.floor.irradiance(table)
+    ways = coat.passes(sights.floor.heights(normals[count : count + 1])[0]).astype(np.float32)
+    entering = passed + sights.floor.irradiance(table, lambda _: ways)
+    way = towards[count:] + sights.floor.vector(luminance(table))
+    for factors, its, light in bright:
+        ground += factors @ light
+        entering += under_coat(factors, its, points[count:], coat) @ light
+        way += vector(factors, its, points[count:], luminance(light))
     direction = way / np.maximum(luminance(ground), 1e-9)[:, None]
-    return Balance(nodes, ground, direction, next_room, hidden, sun)
+    return Balance(nodes, ground, entering, direction, next_room, hidden, sun)
+
+
+def _slanted(layout: Layout, sights: Sights, coat: Coat) -> Callable[[slice], NDArray[np.float32]]:
+    """Return what each ray of some nodes counts, (nodes, k): the floor sends less light out at a slant, as its coat
+    lets less through."""
+    first, end = layout.around.first_tile, layout.around.first_curtain
+    table = (coat.passes(np.linspace(0, 1, 256)) / coat.mean_passed).astype(np.float32)
+
+    def weigh(part: slice) -> NDArray[np.float32]:
+        seen = sights.nodes.entries[part]
+        height = sights.nodes.heights(layout.shell.node_normals[part])
+        leaving = table[np.clip(-255 * height, 0, 255).astype(np.uint8)]
+        return np.where((seen >= first) & (seen < end), leaving, np.float32(1))
+
+    return weigh
 
 
 def around_end(layout: Layout) -> int:
@@ -137,21 +164,6 @@ def _node_mean(layout: Layout, values: Array) -> Array:
         np.add.at(total, shell.nodes[:, k], values * shell.areas[:, None])
         np.add.at(weight, shell.nodes[:, k], shell.areas)
     return total / np.maximum(weight, 1e-300)[:, None]
-
-
-def _cell_mean(layout: Layout, grid: Array) -> Array:
-    """Return the mean over each floor cell of a grid (h, w, 3), (cells, 3)."""
-    cells = layout.cells
-    flat = grid[_texel_rows(layout), _texel_columns(layout)]
-    return np.add.reduceat(flat, cells.first[:-1], axis=0) / np.diff(cells.first)[:, None]
-
-
-def _texel_rows(layout: Layout) -> NDArray[np.int64]:
-    return ((layout.cells.texels[:, 1] - layout.grid.origin[1]) / layout.grid.texel).astype(np.int64)
-
-
-def _texel_columns(layout: Layout) -> NDArray[np.int64]:
-    return ((layout.cells.texels[:, 0] - layout.grid.origin[0]) / layout.grid.texel).astype(np.int64)
 
 
 def _sun_on_cells(layout: Layout, sun: SunLight) -> Array:

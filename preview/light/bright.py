@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.light.coat import Coat
 from preview.light.factors import pair_factors
 from preview.light.visibility import Tracer, in_threads
 
@@ -92,6 +93,16 @@ def _by_shape(patches: Patches, points: Array, normals: Array, row: Ints, column
     triangle = patches.first[column][pair] + within
     part = np.abs(pair_factors(points, normals, patches.triangles, row[pair], triangle))
     return np.asarray(np.bincount(pair, part, len(row)).astype(np.float64))
+
+
+def under_coat(factors: csr_array, patches: Patches, points: Array, coat: Coat) -> csr_array:
+    """Return the factors of patches as `points` that face up see them, times what their coat passes of each."""
+    from scipy.sparse import csr_array
+
+    entries = factors.tocoo()
+    way = patches.middles[entries.col] - points[entries.row]
+    height = np.maximum(way[:, 2], 0) / np.maximum(np.linalg.norm(way, axis=1), 1e-9)
+    return csr_array((entries.data * coat.passes(height), (entries.row, entries.col)), shape=factors.shape)
 
 
 def vector(factors: csr_array, patches: Patches, points: Array, radiosity: Array) -> Array:

@@ -1,4 +1,4 @@
-"""The floor as patches: square blocks of the floor grid's texels."""
+"""The floor as patches: square blocks of the floor grid's texels; and finer ones, tiles, as rays find it."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ class FloorCells:
 
     `of_texel` (h, w) is the cell of each texel of the floor grid (the nearest one off the open floor), `walled` (h, w)
     marks texels within the room's walls; `texels` (k, 2) are plan positions of open texels sorted by cell, `first`
-    (c + 1,) where each cell's begin.
+    (c + 1,) where each cell's begin. `tile` texels a side make a tile, `tiles` (rows, columns) cover the grid.
     """
 
     middles: Array
@@ -33,6 +33,26 @@ class FloorCells:
     first: Ints
     origin: tuple[float, float]
     texel: float
+    tile: int = 2
+
+    @property
+    def tiles(self) -> tuple[int, int]:
+        """How many tiles cover the grid: rows, columns."""
+        height, width = self.of_texel.shape
+        return -(-height // self.tile), -(-width // self.tile)
+
+    def tile_at(self, place: Array) -> Ints:
+        """Return the number of the tile at plan positions (n, 2), or of the nearest one."""
+        row, column = self._index(place)
+        return np.asarray(row // self.tile * self.tiles[1] + column // self.tile)
+
+    def on_tiles(self, values: Array) -> Array:
+        """Return the mean on each tile of values on the grid (h, w, k), (tiles, k)."""
+        rows, columns = self.tiles
+        height, width = self.of_texel.shape
+        spare = ((0, rows * self.tile - height), (0, columns * self.tile - width), (0, 0))
+        blocks = np.pad(values, spare, mode="edge").reshape(rows, self.tile, columns, self.tile, -1)
+        return np.asarray(blocks.mean(axis=(1, 3)).reshape(rows * columns, -1))
 
     def at(self, place: Array) -> Ints:
         """Return the cell at plan positions (n, 2), or the nearest one."""

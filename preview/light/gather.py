@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,16 +23,25 @@ class Views:
     entries: NDArray[np.unsignedinteger]
     backs: Array
 
-    def irradiance(self, table: Array) -> Array:
-        """Return the irradiance of each point from a table of radiosities (m, 3); (n, 3)."""
+    def irradiance(self, table: Array, weigh: Callable[[slice], NDArray[np.float32]] | None = None) -> Array:
+        """Return the irradiance of each point from a table of radiosities (m, 3); (n, 3). `weigh` gives what each ray
+        of the points in a slice counts, (points, k), 1 where None."""
         rays = self.entries.shape[1]
         table = np.ascontiguousarray(table, dtype=np.float32)
 
         def work(part: slice) -> Array:
             seen = self.entries[part]
-            return np.stack([table[:, c][seen].sum(axis=1) for c in range(table.shape[1])], axis=-1) / rays
+            each = np.ones(rays, np.float32) if weigh is None else weigh(part)
+            kind = "pk,k->p" if each.ndim == 1 else "pk,pk->p"
+            found = [np.einsum(kind, table[:, c][seen], each) for c in range(table.shape[1])]
+            return np.stack(found, axis=-1).astype(np.float64) / rays
 
         return np.concatenate([np.zeros((0, 3)), *in_threads(work, len(self.entries), 2000)])
+
+    def heights(self, normals: Array) -> NDArray[np.float32]:
+        """Return the height of each ray's direction, from points with normals (n, 3); (n, k)."""
+        local = cosine_directions(even_points(self.entries.shape[1], 2)).astype(np.float32)
+        return np.asarray(frames(normals)[:, :, 2].astype(np.float32) @ local.T)
 
     def vector(self, brightness: Array) -> Array:
         """Return the mean of direction times `brightness` (m,) of the table, for points that face up; (n, 3)."""

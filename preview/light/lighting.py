@@ -16,13 +16,15 @@ class FloorLight:
     """Irradiance on the plane z = 0: a grid of texels.
 
     origin (2,) plan position of the first texel's lower left corner, `texel` its side, metres;
-    irradiance (h, w, 3), rows along +y; direction (h, w, 3) mean direction the light comes from, times how
+    irradiance (h, w, 3), rows along +y; entering (h, w, 3) what of it the finish lets through to the wood;
+    direction (h, w, 3) mean direction the light comes from, times how
     directional it is (0 for light from all round, 1 for light from one place).
     """
 
     origin: tuple[float, float]
     texel: float
     irradiance: F32
+    entering: F32
     direction: F32
 
 

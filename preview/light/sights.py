@@ -85,15 +85,15 @@ def look(layout: Layout) -> Sights:
     shell, around = layout.shell, layout.around
     points, normals, beyond = layout.points
     count = len(shell.node_points)
-    faces = patch_faces(around)
+    factors, areas = form_factors(patch_faces(around), PATCH_RAYS)
     glaring = _glaring(layout, MOST_GLARE_PAIRS // len(points))
     node_rays = int(2 ** np.floor(np.log2(np.clip(MOST_NODE_RAYS / max(count, 1), 64, NODE_RAYS))))
     return Sights(
         look_round(around, points[:count], normals[:count], beyond[:count], node_rays),
         look_round(around, points[count:], normals[count:], beyond[count:], FLOOR_RAYS),
         see_windows(layout.panes, points, normals, around.outer),
-        form_factors(faces, PATCH_RAYS),
-        faces.areas,
+        factors,
+        areas,
         glaring,
         see_patches(shell_patches(shell, glaring), points, normals, around.outer),
     )

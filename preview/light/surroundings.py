@@ -1,6 +1,6 @@
 """What rays run into, told as an index into one table of radiosities.
 
-The table: the shell's nodes, then the floor's cells, then the curtains, then DARK and NEXT. A curtain is the plane of
+The table: the shell's nodes, then the floor's tiles, then the curtains, then DARK and NEXT. A curtain is the plane of
 a door or cased opening, past which stands a next room that is not known; NEXT is that room seen from inside it.
 """
 
@@ -32,14 +32,15 @@ class Surroundings:
     outer: Tracer
 
     @property
-    def first_cell(self) -> int:
-        """Where floor cells begin in the table."""
+    def first_tile(self) -> int:
+        """Where floor tiles begin in the table."""
         return len(self.shell.node_points)
 
     @property
     def first_curtain(self) -> int:
         """Where curtains begin in the table."""
-        return self.first_cell + len(self.cells.areas)
+        rows, columns = self.cells.tiles
+        return self.first_tile + rows * columns
 
     @property
     def dark(self) -> int:
@@ -91,8 +92,8 @@ class Surroundings:
         reach = reach[reach < hits.distance[down]]
         place = origins[met, :2] + reach[:, None] * directions[met, :2]
         patch[met] = self.shell.patch_count + self.cells.at(place)
-        spread = place + (dither[met] - 0.5) * self.cells.size
-        entry[met] = self.first_cell + self.cells.at(spread)
+        spread = place + (dither[met] - 0.5) * self.cells.tile * self.cells.texel
+        entry[met] = self.first_tile + self.cells.tile_at(spread)
         away = met[~self.cells.within(place)]  # out through a window and down, or a next room's floor
         entry[away], patch[away] = self.next_room if beyond else self.dark, -1
 

@@ -77,8 +77,11 @@ def patch_faces(around: Surroundings) -> Faces:
     return Faces(triangles[order], running, begins, areas, turned, around)
 
 
-def form_factors(faces: Faces, rays: int = 512) -> csr_array:
-    """Return the form factors F (p, p) from each patch (row) to each other, A_i F_ij = A_j F_ji.
+def form_factors(faces: Faces, rays: int = 512) -> tuple[csr_array, Array]:
+    """Return the form factors F (p, p) from each patch (row) to each other, A_i F_ij = A_j F_ji, and the areas A (p,).
+
+    What of a patch lies inside something, a wall behind its baseboard say, neither gives nor takes light: A is what
+    the room sees of it, by how many of its rays meet no back.
 
     Each patch looks along `rays` directions, even over its face and over the cosine-weighted half sphere. What the
     two ends of a pair found is averaged, and rows and columns are then scaled alike until each row adds up to what
@@ -93,16 +96,18 @@ def form_factors(faces: Faces, rays: int = 512) -> csr_array:
     local = cosine_directions(square[:, :2])
     busy = np.flatnonzero(areas > 0)
 
-    def work(part: slice) -> tuple[Ints, Ints]:
+    def work(part: slice) -> tuple[Ints, Ints, Ints]:
         mine = busy[part]
         directions = np.einsum("rj,njk->nrk", local, frames(faces.normals[mine])).reshape(-1, 3)
         origins = faces.places(mine, square[:, 2:]).reshape(-1, 3)
         _, patch = around.meet(origins, directions, False, np.full((len(origins), 2), 0.5))
         owner = np.repeat(mine, rays)
-        return owner[patch >= 0], patch[patch >= 0]
+        inside = np.bincount(owner[patch == -2], minlength=count)
+        return owner[patch >= 0], patch[patch >= 0], inside
 
     found = in_threads(work, len(busy), max(1, RAYS_AT_ONCE // rays))
-    row, column = (np.concatenate(each) for each in zip(*found, strict=True))
+    row, column = (np.concatenate(each) for each in list(zip(*found, strict=True))[:2])
+    seen = areas * (1 - sum(inside for _, _, inside in found) / rays)
     flow = coo_array((areas[row] / rays, (row, column)), shape=(count, count)).tocsr()
     target = np.asarray(flow.sum(axis=1)).ravel()
     flow = ((flow + flow.T) * 0.5).tocsr()
@@ -111,5 +116,5 @@ def form_factors(faces: Faces, rays: int = 512) -> csr_array:
         sums = scale * (flow @ scale)
         scale *= np.sqrt(np.divide(target, sums, out=np.ones(count), where=sums > 0))
     flow = diags_array(scale) @ flow @ diags_array(scale)
-    inverse = np.divide(1.0, areas, out=np.zeros(count), where=areas > 0)
-    return (diags_array(inverse) @ flow).tocsr()
+    inverse = np.divide(1.0, seen, out=np.zeros(count), where=seen > 0)
+    return (diags_array(inverse) @ flow).tocsr(), seen

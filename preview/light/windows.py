@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.light.coat import Coat
 from preview.light.colour import luminance
 from preview.light.factors import pair_factors, split_polygon
 from preview.light.glass import Glazing
@@ -43,14 +44,27 @@ class WindowSight:
             [np.zeros((0, 3)), *in_threads(lambda s: self._light(s, sky, glass), len(self.point), 50_000)]
         )
         bright = luminance(light)[:, None] * self.towards
-        return self._sum(light), self._sum(bright)
+        return _sums(self.point, light, self.count), _sums(self.point, bright, self.count)
 
-    def _light(self, part: slice, sky: Sky, glass: Glazing) -> Array:
+    def under_coat(self, first: int, sky: Sky, glass: Glazing, coat: Coat) -> tuple[Array, Array]:
+        """Return of the irradiance of points from `first` on, which face up, what a coat passes and what it mirrors,
+        each (n - first, 3)."""
+        own = np.flatnonzero(self.point >= first)
+        parts = [own[start : start + 50_000] for start in range(0, len(own), 50_000)]
+        light = np.concatenate([np.zeros((0, 3)), *(self._light(part, sky, glass) for part in parts)])
+        height = np.maximum(self.towards[own, 2], 0).astype(float)
+        point, count = self.point[own] - first, self.count - first
+        passed, mirrored = (light * share[:, None] for share in (coat.passes(height), coat.mirrors(height)))
+        return _sums(point, passed, count), _sums(point, mirrored, count)
+
+    def _light(self, part: slice | Ints, sky: Sky, glass: Glazing) -> Array:
         passed = glass.transmittance(self.cosine[part].astype(float))
         return sky.radiance(self.towards[part].astype(float)) * (np.pi * self.factor[part] * passed)[:, None]
 
-    def _sum(self, values: Array) -> Array:
-        return np.stack([np.bincount(self.point, values[:, k], self.count) for k in range(3)], axis=-1)
+
+def _sums(index: Ints, values: Array, count: int) -> Array:
+    """Return the sums of values (p, 3) that share an index (p,), (count, 3)."""
+    return np.stack([np.bincount(index, values[:, k], count) for k in range(3)], axis=-1)
 
 
 def see_windows(panes: tuple[Pane, ...], points: Array, normals: Array, tracer: Tracer) -> WindowSight:
@@ -79,7 +93,8 @@ def see_windows(panes: tuple[Pane, ...], points: Array, normals: Array, tracer: 
     kept = factor > 1e-7
     point, cell, side, factor = point[kept], cell[kept], side[kept], factor[kept]
     rays = 16 if len(point) * 16 <= MOST_RAYS else 8
-    factor = factor * _visible(points, cells, point, cell, tracer, rays)
+    seen = _Seen(points, normals, cells, inward, tracer)
+    factor = factor * _visible(seen, point, cell, side, rays)
     kept = factor > 0
     point, cell, side, factor = point[kept], cell[kept], side[kept], factor[kept]
     middles = [shapes(part).mean(axis=1) for part in _slices(len(point))]
@@ -144,27 +159,52 @@ def _see(pane: Pane, points: Array, normals: Array, cut: int) -> tuple[Array, In
     )
 
 
-def _visible(points: Array, cells: Array, point: Ints, cell: Ints, tracer: Tracer, rays: int) -> Array:
-    """Return the part of each cell that its point sees, (p,): by `rays` rays, and where those disagree by more."""
-    part = _seen_part(points, cells, point, cell, tracer, rays)
+@dataclass(frozen=True, eq=False)
+class _Seen:
+    """Points with normals (n, 3), cells of panes (c, 4, 3) with inward normals (c, 3), and what is in the way."""
+
+    points: Array
+    normals: Array
+    cells: Array
+    inward: Array
+    tracer: Tracer
+
+
+def _visible(seen: _Seen, point: Ints, cell: Ints, side: NDArray[np.int8], rays: int) -> Array:
+    """Return the part of each cell's light that its point sees, (p,): by `rays` rays, and where those disagree by
+    more."""
+    part = _seen_part(seen, point, cell, side, rays, weighted=False)
     unsure = np.flatnonzero((part > 0) & (part < 1))
     more = min(MORE * rays, int(2 ** np.floor(np.log2(max(MOST_RAYS / max(len(unsure), 1), 1)))))
-    if more > rays:
-        part[unsure] = _seen_part(points, cells, point[unsure], cell[unsure], tracer, more)
+    part[unsure] = _seen_part(seen, point[unsure], cell[unsure], side[unsure], max(more, rays), weighted=True)
     return part
 
 
-def _seen_part(points: Array, cells: Array, point: Ints, cell: Ints, tracer: Tracer, rays: int) -> Array:
+def _seen_part(seen: _Seen, point: Ints, cell: Ints, side: NDArray[np.int8], rays: int, weighted: bool) -> Array:
+    """Return the part of cells that points see: of their area or, `weighted`, of the light of theirs that would fall
+    there, which from a corner near a jamb is another thing altogether."""
     # Each cell's samples are shifted by an amount of its own (Cranley & Patterson 1976), so that edges of shadow that
     # run across several cells do not step in all of them at once.
-    shift = (np.arange(len(cells))[:, None, None] * [0.7548776662466927, 0.5698402909980532]) % 1.0
+    shift = (np.arange(len(seen.cells))[:, None, None] * [0.7548776662466927, 0.5698402909980532]) % 1.0
     s, t = np.moveaxis((even_points(rays, 2) + shift) % 1.0, 2, 0)
     weights = np.stack([(1 - s) * (1 - t), s * (1 - t), s * t, (1 - s) * t], axis=-1).astype(np.float32)
-    targets = np.einsum("crk,ckj->crj", weights, cells.astype(np.float32))
+    targets = np.einsum("crk,ckj->crj", weights, seen.cells.astype(np.float32))
+    points, normals, inward = (each.astype(np.float32) for each in (seen.points, seen.normals, seen.inward))
 
     def work(part: slice) -> Array:
-        ends = targets[cell[part]].reshape(-1, 3)
-        starts = np.repeat(points[point[part]].astype(np.float32), rays, axis=0)
-        return tracer.clear(starts, ends).reshape(-1, rays).mean(axis=1)
+        mine, its = point[part], cell[part]
+        ends = targets[its]
+        starts = np.repeat(points[mine], rays, axis=0)
+        clear = seen.tracer.clear(starts, ends.reshape(-1, 3)).reshape(-1, rays)
+        if not weighted:
+            return np.asarray(clear.mean(axis=1))
+        way = ends - points[mine][:, None]
+        square = np.einsum("prk,prk->pr", way, way)
+        here = np.maximum(np.einsum("prk,pk->pr", way, normals[mine]), 0)
+        light = here * np.abs(np.einsum("prk,pk->pr", way, inward[its])) / np.maximum(square * square, 1e-12)
+        light *= side[part][:, None] * way[..., 2] >= 0
+        total = light.sum(axis=1)
+        share = (clear * light).sum(axis=1) / np.maximum(total, 1e-30)
+        return np.where(total > 0, share, clear.mean(axis=1))
 
     return _joined(in_threads(work, len(point), 400_000 // rays))

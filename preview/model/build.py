@@ -58,12 +58,16 @@ def build_model(
     parts += _under(shown, layout, room, paints)
     low_x, low_y, high_x, high_y = room.outline.bounds
     red, green, blue = map(float, boards.mean_albedo)
+    border = [float(each) for each in boards.border_albedo]
     return Model(
         floor=floor_meshes(layout, boards, shrunk),
         parts=tuple(parts),
         panes=tuple(each for opening in room.openings if (each := pane(opening))),
         bounds=np.array([[low_x, low_y, 0.0], [high_x, high_y, room.height]]),
         floor_albedo=(red, green, blue),
+        border_albedo=(border[0], border[1], border[2]),
+        field=layout.field,
+        coat=(boards.finish.roughness, boards.finish.ior),
     )
 
 

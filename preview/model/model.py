@@ -7,6 +7,7 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
+from shapely import MultiPolygon, Polygon
 
 F32 = NDArray[np.float32]
 I32 = NDArray[np.int32]
@@ -70,10 +71,17 @@ class Pane:
 
 @dataclass(frozen=True, eq=False)
 class Model:
-    """A room with its floor. `bounds` (2, 3) of the room proper. `textures` are the pages of the floor meshes."""
+    """A room with its floor. `bounds` (2, 3) of the room proper.
+
+    `floor_albedo` mean linear RGB of the field's wood, `border_albedo` that of the floor outside the polygon
+    `field`, the same where it is None; `coat` GGX roughness and refractive index of the finish.
+    """
 
     floor: tuple[FloorMesh, ...]
     parts: tuple[Part, ...]
     panes: tuple[Pane, ...]
     bounds: NDArray[np.float64]
     floor_albedo: tuple[float, float, float]
+    border_albedo: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    field: Polygon | MultiPolygon | None = None
+    coat: tuple[float, float] = (0.25, 1.5)

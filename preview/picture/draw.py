@@ -87,12 +87,13 @@ class Engine:
         self._renderer = parts.FloatRenderer(SAMPLES, SCALE)
         self._tile, self._longest = tile, parts.largest_side() // SCALE
         self._uniforms, maps = light_uniforms(model, boards, lighting)
+        groove, gap = line_width(model)
         starts, runs = uprights(model)
         self._room = {
             "facets": facets(), "upright_count": len(starts), "upright_start": starts, "upright_run": runs,
             "ceiling_height": float(model.bounds[1][2]),
         }  # fmt: skip
-        self._uniforms |= {"fibre_share": FIBRE_SHARE if fibre else 0.0, "bevel": line_width(model)}
+        self._uniforms |= {"fibre_share": FIBRE_SHARE if fibre else 0.0, "bevel": groove, "gap": gap}
         self._maps = {name: parts.ImageTexture(image) for name, image in maps.items()}
         self._scene = parts.pyrender.Scene(bg_color=[0, 0, 0, 0])
         images = [parts.ImageTexture(page) for page in boards.pages]

@@ -302,7 +302,8 @@ class FloatRenderer(Renderer):
             if isinstance(value, np.ndarray) and value.ndim == 2:
                 where = gl.glGetUniformLocation(program._program_id, name)
                 if where != -1:
-                    gl.glUniform3fv(where, len(value), np.ascontiguousarray(value, np.float32))
+                    many = gl.glUniform4fv if value.shape[1] == 4 else gl.glUniform3fv
+                    many(where, len(value), np.ascontiguousarray(value, np.float32))
             else:
                 program.set_uniform(name, value)
 

@@ -15,6 +15,7 @@ Array = NDArray[np.float64]
 
 LUMINANCE = np.array([0.2126, 0.7152, 0.0722])  # of linear Rec. 709 (ITU-R BT.709)
 COAT = 0.04  # of light from all round that a coat of n = 1.5 turns back towards an eye above it
+PASSED = 0.908  # of light from all round that such a coat lets through to the wood (Walsh 1926)
 TOE = 0.04  # what the tone mapper takes off every colour for that
 ROUND = 0.6  # a room's radiosity over its irradiance, taken for what the coat mirrors
 
@@ -32,7 +33,8 @@ def exposure_for(
     the walls lend the light.
 
     "auto" meters the floor: a patch under its mean light is drawn at its own luminance rho after the tone
-    mapper has taken off `TOE`. Such a patch sends L = ((1 - c) rho E + c E_room) / pi, c the coat's share, and so
+    mapper has taken off `TOE`. Such a patch sends L = (p rho E + c E_room) / pi, p and c the shares that its coat
+    passes and mirrors, and so
 
         exposure = (rho + TOE) / L
 
@@ -48,7 +50,7 @@ def exposure_for(
     metered = metered_lux(lighting, bounds)
     parts = [each @ LUMINANCE for each in lighting.parts.values() if len(each)]
     room = ROUND * float(np.concatenate(parts).mean()) if parts else metered
-    radiance = ((1 - COAT) * rho * metered + COAT * room) / np.pi
+    radiance = (PASSED * rho * metered + COAT * room) / np.pi
     return balance * (rho + TOE) / radiance
 
 

@@ -23,9 +23,11 @@ LAP = 0.0002  # metres: faces reach so far over their neighbours, so that no cra
 LINE = BEVEL  # half the width of the line that a joint is seen as, metres
 
 
-def line_width(model: Model) -> float:
-    """Return half the width of the widest line that a joint of the model is seen as, metres."""
-    return LINE + _most_drawn_back(model)
+def line_width(model: Model) -> tuple[float, float]:
+    """Return half the width of the widest line that a joint of the model is seen as, and of what is open of it,
+    metres."""
+    most = _most_drawn_back(model)
+    return LINE + most, most
 
 
 def floor_surfaces(model: Model) -> list[Arrays]:

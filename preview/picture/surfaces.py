@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.light.coat import Coat, coat_of
 from preview.light.lighting import Lighting
 from preview.model.model import Model, Part
 from preview.picture.arrays import Arrays
@@ -87,13 +88,19 @@ def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> tuple[di
     colour = floor_colour(lighting)
     panes = sorted(lighting.emitters, key=lambda each: -_flux(each.corners, each.radiance))[:MAX_PANES]
     frames = [_rectangle(each.corners) for each in panes]
+    coats = [coat_of(each.roughness, each.ior) for each in (boards.finish, boards.border_finish)]
     uniforms: dict[str, Any] = {
         "light_frame": np.array([*light.origin, 1 / (width * light.texel), 1 / (height * light.texel)]),
         "coat_alpha": np.array([boards.finish.roughness, boards.border_finish.roughness]),
         "coat_ior": np.array([boards.finish.ior, boards.border_finish.ior]),
+        "coat_passes": np.array([_cubic(coat) for coat in coats]),
+        "mean_passed": coats[0].mean_passed,
         "density": float(boards.density),
         "pane_count": len(panes),
-        "mean_irradiance": colour * metered_lux(lighting, model.bounds) / max(float(colour @ LUMINANCE), 1e-6),
+        "mean_irradiance": float(light.entering.mean() / max(light.irradiance.mean(), 1e-6))
+        * colour
+        * metered_lux(lighting, model.bounds)
+        / max(float(colour @ LUMINANCE), 1e-6),
         "unseen": _mean_radiance(model, lighting),
         "room_low": np.asarray(model.bounds[0], float),
         "room_high": np.asarray(model.bounds[1], float),
@@ -108,11 +115,17 @@ def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> tuple[di
         uniforms["pane_radiance"] = np.array([each.radiance for each in panes], float)
     uniforms |= _sun_uniforms(lighting)
     patches = sun_map(lighting.sun) if lighting.sun is not None else None
-    maps = {"irradiance_map": light.irradiance}
+    maps = {"irradiance_map": light.entering}
     if patches is not None:
         uniforms["sun_frame"] = patches.frame
         maps["sun_map"] = patches.values
     return uniforms, maps
+
+
+def _cubic(coat: Coat) -> NDArray[np.float64]:
+    """Return what a coat passes by the cosine, over its mean, as a cubic's coefficients (4,), the constant first."""
+    share = coat.passed / coat.mean_passed
+    return np.asarray(np.polynomial.polynomial.polyfit(coat.cosines, share, 3, w=0.05 + coat.cosines), float)
 
 
 def _sun_uniforms(lighting: Lighting) -> dict[str, Any]:

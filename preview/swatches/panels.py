@@ -11,12 +11,12 @@ import shapely
 from numpy.typing import NDArray
 
 from preview.floor.layout import Board, Layout, Pieces, Role
+from preview.light.coat import coat_of
 from preview.light.lighting import FloorLight, Lighting
 from preview.model.floor import floor_meshes
 from preview.model.model import Model
 from preview.picture import open_engine
 from preview.picture.camera import Camera
-from preview.picture.exposure import COAT
 from preview.scene.job import WoodChoice
 from preview.wood.boards import cut_boards
 
@@ -94,14 +94,16 @@ def draw_panels(woods: Sequence[WoodChoice], width: int, materials: Path | None 
     boards = replace(cut[0], pages=pages, grain=grain)
     span = len(woods) * WIDTH
     model = Model(tuple(meshes), (), (), np.array([[0, 0, 0], [span, HEIGHT, 1]]), (0.3, 0.3, 0.3))
-    even = FloorLight((0.0, 0.0), span, np.full((1, 1, 3), LUX, np.float32), np.zeros((1, 1, 3), np.float32))
+    coat = coat_of(boards.finish.roughness, boards.finish.ior)
+    lux = np.full((1, 1, 3), LUX, np.float32)
+    even = FloorLight((0.0, 0.0), span, lux, np.float32(coat.mean_passed) * lux, np.zeros((1, 1, 3), np.float32))
     wide = FINER * (width + 2 * RIM)
     high = round(wide * HEIGHT / WIDTH)
     middle = np.array([span / 2, HEIGHT / 2, 0.0])
     above = np.add(middle, (0.0, 0.0, 1.0))
     camera = Camera("above", above, middle, np.array([0.0, 1.0, 0.0]), None, span, (wide * len(woods), high))
     with open_engine(model, boards, Lighting(even, {}, (), LUX)) as engine:
-        picture = engine.draw(camera, np.pi / LUX / (1 - COAT)).rgb
+        picture = engine.draw(camera, np.pi / LUX / coat.mean_passed).rgb
     edge = FINER * RIM
     return [
         halved(picture[edge:-edge, number * wide + edge : (number + 1) * wide - edge]) for number in range(len(woods))

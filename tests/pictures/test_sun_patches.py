@@ -23,7 +23,8 @@ def profile():
     pane = model.panes[0]
     foot = pane.corners[:, :2] - pane.corners[:, 2:] * WAY[:2] / WAY[2]
     beam = SunBeam(pane.name, pane.corners, np.float32([60000, 60000, 60000]), ((foot,),))
-    dark = FloorLight((-1.0, -1.0), 8.0, np.full((1, 1, 3), 1, np.float32), np.zeros((1, 1, 3), np.float32))
+    one = np.full((1, 1, 3), 1, np.float32)
+    dark = FloorLight((-1.0, -1.0), 8.0, one, one, np.zeros((1, 1, 3), np.float32))
     lit = replace(lighting, floor=dark, emitters=(), sun=SunLight(WAY, RADIUS, (beam,)))
     corners = np.float32([(0, 0, 0), (WIDTH, 0, 0), (WIDTH, DEPTH, 0), (0, DEPTH, 0)])
     mesh = FloorMesh(

@@ -11,7 +11,7 @@ from itertools import pairwise
 import numpy as np
 from shapely import box
 
-from preview.light.bake import COAT, SHEEN
+from preview.light.bake import SHEEN
 from preview.model.model import Model, Pane, Part
 from preview.room.room import Room, RoomOpening
 
@@ -205,4 +205,4 @@ def bare(model):
         return tuple((each - gloss) / (1 - gloss) for each in albedo)
 
     parts = tuple(replace(each, albedo=under(each.albedo, SHEEN)) for each in model.parts)
-    return replace(model, parts=parts, floor_albedo=under(model.floor_albedo, COAT))
+    return replace(model, parts=parts, coat=(0.01, 1.0))

@@ -90,7 +90,8 @@ def closed_room():
     faces = patch_faces(layout.around)
     owner = np.full(len(faces.areas), len(layout.shell.names))
     owner[layout.shell.patch] = layout.shell.part
-    return form_factors(faces), faces.areas, np.array([*layout.shell.names, "floor"])[owner]
+    factors, areas = form_factors(faces)
+    return factors, areas, np.array([*layout.shell.names, "floor"])[owner]
 
 
 def test_meshed_room_has_the_closed_forms(closed_room):

@@ -269,9 +269,9 @@ def test_lines_are_as_much_wider_as_their_edges_have_drawn_back():
         Model(floor_meshes(floor.layout, boards(floor.layout), each), (), (), np.zeros((2, 3)), (0.3, 0.2, 0.1))
         for each in (None, shrunk)
     )
-    assert line_width(laid) == BEVEL
+    assert line_width(laid) == (BEVEL, 0)
     widest = max(float(mesh.drawn_back.max()) for mesh in winter.floor)
-    assert line_width(winter) == pytest.approx(BEVEL + widest)
+    assert line_width(winter) == pytest.approx((BEVEL + widest, widest))
     for one, other in zip(floor_surfaces(laid), floor_surfaces(winter), strict=True):
         assert np.array_equal(one.positions, other.positions)
         # A line's edge lies at BEVEL from the board's as laid, and further in by what that edge drew back.

@@ -33,7 +33,8 @@ const float STEEPEST = 0.5;        // radians of angle and lean that the texture
 const float PORE_DEPTH = 1.2e-4;   // metres that a finished pore is deep; by eye
 const float PORE_OPEN = 0.5;       // share of the coat's mirror that an open pore lacks; by eye
 const float MEAN_RETURN = 2.2874;  // of the lobe with k = 1 over the hemisphere, mean by cosine, at this beta, n = 1.5
-const float JOINT_DARKNESS = 0.62; // of the groove's own light that its two sides keep from the eye; by eye
+const float GROOVE = 0.70711;      // opening of a groove with sides at 45 degrees over the sides' width
+const float GAP_LIGHT = 0.08;      // of a board's light that comes out of an open gap; by eye
 
 uniform Material material;
 uniform sampler2D irradiance_map;
@@ -50,7 +51,10 @@ uniform vec3 cam_pos;
 uniform vec3 parallel_view;        // unit vector to the eye of a parallel projection, zero for a pinhole
 uniform vec2 coat_alpha;           // GGX alpha of the field's and the border's coat
 uniform vec2 coat_ior;
-uniform float bevel;               // plan width of an eased edge, metres
+uniform vec4 coat_passes[2];       // what each lets through by the cosine, over its mean: a cubic, constant first
+uniform float mean_passed;
+uniform float bevel;               // how far a joint's groove reaches from a board's edge as laid, metres
+uniform float gap;                 // and how far what is open of it
 uniform int pane_count;
 uniform vec3 pane_corner[MAX_PANES];
 uniform vec3 pane_side[MAX_PANES];
@@ -89,12 +93,20 @@ vec4 board_colour(out float longest) {
     return total / float(taps);
 }
 
-// What a joint leaves of the light: the share of the pixel that lies within `bevel` of an edge is dark.
-float beside_joints(vec3 edge) {
+// The share of the pixel that lies within `reach` of an edge.
+float beside(vec3 edge, float reach) {
     vec3 pixel_width = max(1.25 * sqrt(dFdx(edge) * dFdx(edge) + dFdy(edge) * dFdy(edge)), 1e-6);
-    vec3 dark = clamp(edge + 0.5 * pixel_width, -bevel, bevel) - clamp(edge - 0.5 * pixel_width, -bevel, bevel);
-    vec3 share = dark / pixel_width;
-    return 1.0 - JOINT_DARKNESS * max(share.x, max(share.y, share.z));
+    vec3 within = clamp(edge + 0.5 * pixel_width, -reach, reach) - clamp(edge - 0.5 * pixel_width, -reach, reach);
+    vec3 share = within / pixel_width;
+    return max(share.x, max(share.y, share.z));
+}
+
+// What is left of a board's light at its joints. A groove's matt sides send some of it to and fro between them (closed
+// form for a cavity); out of an open gap little comes.
+vec3 at_joints(vec3 edge, vec3 albedo) {
+    vec3 groove = GROOVE / (1.0 - (1.0 - GROOVE) * albedo);
+    float open = beside(edge, gap);
+    return mix(vec3(1.0), groove, beside(edge, bevel) - open) - (1.0 - GAP_LIGHT) * open;
 }
 
 // The angle inside the coat to the plane normal to the fibre; the series of asin, within 0.002 up to 1 / 1.4.
@@ -145,6 +157,10 @@ float glint(vec3 eye, float alpha, float f0) {
     return (f0 + (1.0 - f0) * low * low * low * low * low) * square / (PI * d * d) * 0.5 / masked;
 }
 
+float passes(vec4 cubic, float cosine) {
+    return cubic.x + cosine * (cubic.y + cosine * (cubic.z + cosine * cubic.w));
+}
+
 void main() {
     bool flat_view = dot(parallel_view, parallel_view) > 0.0;
     vec3 eye = flat_view ? parallel_view : normalize(cam_pos - place);
@@ -152,6 +168,7 @@ void main() {
     float alpha = border ? coat_alpha.y : coat_alpha.x, ior = border ? coat_ior.y : coat_ior.x;
     float f0 = (ior - 1.0) * (ior - 1.0) / ((ior + 1.0) * (ior + 1.0));
 
+    vec4 cubic = border ? coat_passes[1] : coat_passes[0];
     vec3 irradiance = texture(irradiance_map, (place.xy - light_frame.xy) * light_frame.zw).rgb;
     irradiance = mix(irradiance, mean_irradiance, evenness);
     float longest;
@@ -189,7 +206,7 @@ void main() {
                 float part = small ? area : 0.5 * area, far = dot(way, way);
                 way *= inversesqrt(far);
                 float fill = part * abs(dot(way, pane_inward[i])) * max(way.z, 0.0) / (far + 0.5 * part);
-                vec3 arriving = pane_radiance[i] * fill;
+                vec3 arriving = mean_passed * passes(cubic, way.z) * pane_radiance[i] * fill;
                 from_panes += arriving;
                 float raised = max(1.0 + tilt * dot(way.xy, across) / max(way.z, 0.2), 0.0);
                 from_wood += arriving * raised * wood_lobe(dot(way, axis), sine_r, psi_r, ior, share);
@@ -206,8 +223,10 @@ void main() {
     else if (beam_count > 0) {
         vec3 sun = sunshine();
         float raised = max(1.0 + tilt * dot(sun_way.xy, across) / max(sun_way.z, 0.2), 0.0);
-        wood += sun * raised * wood_lobe(dot(sun_way, axis), sine_r, psi_r, ior, share);
+        vec3 entering = mean_passed * passes(cubic, sun_way.z) * sun;
+        wood += entering * raised * wood_lobe(dot(sun_way, axis), sine_r, psi_r, ior, share);
         coat.rgb += sun * glint(eye, alpha, f0);
     }
-    pixel = resolvable(beside_joints(facing) * ((1.0 - coat.a) * albedo * wood + coat.rgb));
+    float leaving = flat_view ? 1.0 : passes(cubic, eye.z);  // a plan is drawn as seen from all round
+    pixel = resolvable(at_joints(facing, albedo) * (leaving * albedo * wood + coat.rgb));
 }
