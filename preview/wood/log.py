@@ -116,7 +116,7 @@ def fibre_directions(rng: np.random.Generator, face: Face, figure: Figure) -> tu
         spiral += np.float32(np.radians(figure.interlock)) * turns
     if rng.random() < figure.curly:
         strength = np.clip(0.6 + 0.6 * smooth_field(rng, grid, 0.15, 0.05), 0, 1.5)
-        phase_field = 1.8 * smooth_field(rng, grid, 0.06, 0.03) + (2 * np.pi / figure.curl_span) * grid.x
+        phase_field = 2.6 * smooth_field(rng, grid, 0.045, 0.018) + (2 * np.pi / figure.curl_span) * grid.x
         curl = np.float32(np.radians(figure.curl)) * strength * np.sin(phase_field)
         outward, spiral = outward + curl, spiral + 0.5 * curl
     towards, along = (each.reshape(-1, 2).mean(axis=1) for each in (face.towards, face.along))
