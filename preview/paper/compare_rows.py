@@ -52,8 +52,10 @@ def compared(jobs: Sequence[Job], layouts: Sequence[Layout]) -> list[Compared]:
 
 
 def wood_text(wood: WoodChoice) -> str:
-    """Return a wood in words: species, cut, and stain where there is one."""
-    return f"{wood.species}, {wood.cut}" + (f", {wood.stain} stain" if wood.stain != "none" else "")
+    """Return a wood in words: species, cut, stain where there is one, and age where it isn't new."""
+    stain = f", {wood.stain} stain" if wood.stain != "none" else ""
+    age = f", after {wood.age:g} {'year' if wood.age == 1 else 'years'}" if wood.age else ""
+    return f"{wood.species}, {wood.cut}{stain}{age}"
 
 
 def _joint(layout: Layout, season: str, job: Job) -> str:

@@ -126,7 +126,8 @@ class Moisture:
 class WoodChoice:
     """A wood as ordered; names are those of the files in materials/.
 
-    `moisture` is None where its movement isn't asked for; `season` is when the floor is drawn.
+    `moisture` is None where its movement isn't asked for; `season` is when the floor is drawn, and `age` how many
+    years of daylight it has had by then.
     """
 
     species: str
@@ -137,6 +138,7 @@ class WoodChoice:
     seed: int
     moisture: Moisture | None = None
     season: Season = "install"
+    age: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -139,6 +139,7 @@ WOOD = {
     "seed": Key(whole("a seed", 0, 2**31 - 1), 1),
     "moisture": Key(table(MOISTURE, Moisture), absent=True),
     "season": Key(choice("season", "install", "summer", "winter"), "install"),
+    "age": Key(number("an age in years", 0, 100), 0),
 }
 SUN = {
     "latitude": Key(number("a latitude", -90, 90), example="latitude, degrees north"),

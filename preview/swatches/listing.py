@@ -36,6 +36,7 @@ TABLES = {
     "rays": "rays",
     "shrinkage": "shrinkage",
     "density": "density",
+    "ageing": "ageing",
 }
 
 
@@ -97,8 +98,9 @@ def _row(name: str, words: str) -> str:
 
 def _species(wood: Species) -> list[str]:
     also = f", also {', '.join(wood.aliases)}" if wood.aliases else ""
-    read = [words for table, words in TABLES.items() if table not in wood.estimates]
-    known = [words for table, words in TABLES.items() if table in wood.estimates]
+    told = {table: words for table, words in TABLES.items() if table != "ageing" or wood.ageing}
+    read = [words for table, words in told.items() if table not in wood.estimates]
+    known = [words for table, words in told.items() if table in wood.estimates]
     lines = [_row(wood.name, f"{wood.botanical}{also}")]
     said = [
         f"colour {_lab(wood.main)}, of {wood.shows}, finished: {'estimate' if wood.shows in wood.estimates else 'read'}"
@@ -107,6 +109,9 @@ def _species(wood: Species) -> list[str]:
         said.append(f"measured, bare: {_lab(wood.measured.lab)}, {wood.measured.wood}; {wood.measured.source}")
     if wood.described:
         said.append(f"the Wood Handbook: {wood.described}")
+    if wood.ageing:
+        way = "grows lighter" if wood.ageing.change.lightness > 0 else "darkens"
+        said.append(f"{way} in daylight, half of it in about {8.3 * wood.ageing.years:.0f} months")
     said.append(f"read in a source: {', '.join(read) or 'nothing'}; estimated: {', '.join(known) or 'nothing'}")
     for words in said:
         first, *rest = textwrap.wrap(words, 94)

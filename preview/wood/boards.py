@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from preview.floor.layout import Layout, Role
 from preview.scene.job import WoodChoice
+from preview.wood.ageing import aged
 from preview.wood.colour import lab_to_linear
 from preview.wood.film import finished
 from preview.wood.species import Finish, list_species, load_finish, load_grade, load_species, load_stain
@@ -141,7 +142,7 @@ def _gather(layout: Layout) -> _Gathered:
 
 def _timber(wood: WoodChoice, materials: Path | None) -> Timber:
     return Timber(
-        load_species(wood.species, materials),
+        aged(load_species(wood.species, materials), wood.age),
         wood.cut,
         load_grade(wood.grade, materials),
         load_stain(wood.stain, materials),

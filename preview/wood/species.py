@@ -118,6 +118,14 @@ class Measured:
 
 
 @dataclass(frozen=True)
+class Ageing:
+    """How daylight indoors changes a wood in the end: `change` in CIELAB, 63 % of it within `years`."""
+
+    change: Lab
+    years: float
+
+
+@dataclass(frozen=True)
 class Species:
     """A wood. `spread` (L, a, b) is the standard deviation between boards, `shift` (a, b) the change for each unit of
     lightness lost, `cloud` the slow change within a board and `fibre` the finest texture, both in CIELAB lightness;
@@ -144,6 +152,7 @@ class Species:
     figure: Figure = Figure()
     measured: Measured | None = None
     described: str = ""
+    ageing: Ageing | None = None
 
     @property
     def main(self) -> Lab:
@@ -244,6 +253,7 @@ def _species(path: Path) -> Species:
                 if isinstance(table, dict) and str(table["source"]).startswith("estimate")
             ),
             measured=_measured(data.get("measured")),
+            ageing=_ageing(data.get("ageing")),
             described=str(data["described"]["words"]) if "described" in data else "",
         )
     except (KeyError, TypeError, ValueError, IndexError) as fault:
@@ -254,6 +264,15 @@ def _measured(table: dict[str, Any] | None) -> Measured | None:
     if table is None:
         return None
     return Measured(Lab(*map(float, table["lab"])), str(table["wood"]), str(table["source"]))
+
+
+def _ageing(table: dict[str, Any] | None) -> Ageing | None:
+    if table is None:
+        return None
+    years = float(table["years"])
+    if years <= 0:
+        raise ValueError(f"ageing.years is {years:g}; it must be more than 0")
+    return Ageing(Lab(*map(float, table["change"])), years)
 
 
 @cache
