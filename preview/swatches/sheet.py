@@ -232,6 +232,6 @@ def _sheens_page(swatches: Swatches) -> Image.Image:
             page.text(left, page.top, wrap(species.name, font(32, "Semibold"), across, 1)[0], 32, "Semibold")
             for row, kind in enumerate(kinds):
                 part = panels[kind][: round(0.62 * across), :across]
-                page.put(left, page.top + 48 + row * part.shape[0], part)
-        page.top += 48 + len(kinds) * part.shape[0] + 40
+                page.put(left, page.top + 48 + row * (part.shape[0] + 8), part)
+        page.top += 48 + len(kinds) * (part.shape[0] + 8) + 32
     return page.done()
