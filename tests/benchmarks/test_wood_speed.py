@@ -48,7 +48,7 @@ def test_a_moved_centre_line_takes_a_fifth(cold):
 
 
 def test_boards_take_as_long_as_they_are_seen_finely(tmp_path):
-    """What is seen at 640 pixels a metre takes less than six tenths of what 1,600 take, which are six times the pixels."""
+    """Boards at 640 pixels a metre take less than six tenths of what they take at 1,600, with six times the pixels."""
     took = {}
     for finest in (640.0, 1600.0):
         seconds(keys(2, 2), tmp_path / f"warm {finest}", finest)
