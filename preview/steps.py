@@ -89,10 +89,11 @@ def draw_floors(
         UsageError: no viewpoint is called so.
         RenderError: no picture can be drawn on this machine.
     """
-    from preview.picture import exposure_for, mark_plan, open_engine
+    from preview.picture import check_drawing, exposure_for, mark_plan, open_engine
 
     base = base or floors[0]
     cameras = _cameras(base, names, size)
+    check_drawing()
     light: dict[object, Lighting] = {}
     metered = _lit(base, light, cameras)
     exposure = exposure_for(metered.lighting, base.job.light.exposure, metered.model.floor_albedo, metered.model.bounds)

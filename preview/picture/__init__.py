@@ -1,8 +1,8 @@
 """Viewpoints and the drawing of pictures."""
 
-from preview.picture.draw import Engine, open_engine
+from preview.picture.draw import Engine, check_drawing, open_engine
 from preview.picture.exposure import exposure_for
 from preview.picture.plan_marks import mark_plan
 from preview.picture.viewpoints import camera_for, propose_viewpoints
 
-__all__ = ["Engine", "camera_for", "exposure_for", "mark_plan", "open_engine", "propose_viewpoints"]
+__all__ = ["Engine", "camera_for", "check_drawing", "exposure_for", "mark_plan", "open_engine", "propose_viewpoints"]

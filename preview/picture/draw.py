@@ -19,6 +19,7 @@ from preview.picture.camera import Camera
 from preview.picture.floor_faces import floor_surfaces, line_width
 from preview.picture.gl_platform import choose_platform, missing_library
 from preview.picture.picture import Picture
+from preview.picture.sun_view import SunView, sun_view
 from preview.picture.surfaces import light_uniforms, pane_surfaces, part_surfaces
 from preview.picture.tone import to_bytes
 from preview.picture.uprights import uprights
@@ -59,6 +60,11 @@ def open_engine(
         yield engine
     finally:
         engine.close()
+
+
+def check_drawing() -> None:
+    """Raise RenderError where OpenGL is missing or does not start, before anything slow is done for a picture."""
+    _load_engine().Context().close()
 
 
 def _load_engine() -> ModuleType:
@@ -111,11 +117,25 @@ class Engine:
             "plan": [*floors, room],
             "mirrored room": [room, *above],
             "coat": [plane],
+            "sunlit": [room, above[0]],
         }
         coats = (boards.finish, boards.border_finish)
         self._coats = [(each.roughness, each.ior) for each in coats]
         corners = [np.asarray(model.bounds, float), *(part.vertices for part in model.parts)]
         self._far = 2 * float(np.linalg.norm(np.ptp(np.concatenate(corners), axis=0))) + 10
+
+        if lighting.sun is not None and lighting.sun.beams:
+            self._see_from_the_sun(sun_view(lighting.sun.direction, model.bounds))
+
+    def _see_from_the_sun(self, view: SunView) -> None:
+        """Draw how far the room lies behind a plane towards the sun, for shadows on all that is not floor."""
+        camera = self._parts.WindowCamera(view.window, True, 0.0, view.far)
+        self._renderer.uniforms = {"mirror": 1.0, "exposure": np.ones(3), "beam_count": 0}
+        with self._through(camera, view.pose, "sunlit"):
+            _, depth = self._renderer.draw(self._scene, *view.size)
+        depth = np.where(depth > 0, depth, np.float32(1e6))[::-1, :, None]
+        self._maps["sun_depth"] = self._parts.ImageTexture(np.repeat(depth, 3, axis=2))
+        self._uniforms |= view.uniforms
 
     def _add(self, fragment: str, arrays: Arrays | None, *images: object) -> Any:  # noqa: ANN401
         """Put a surface into the scene, drawn by a fragment shader; return its mesh, or None for no surface."""
@@ -217,7 +237,13 @@ class Engine:
         """Put a camera that sees the pixels of `box` into the scene, and show what is called `what` alone."""
         parallel = camera.fov is None
         window = self._parts.WindowCamera(picture_window(camera, box), parallel, 0.0 if parallel else NEAR, self._far)
-        node = self._parts.pyrender.Node(camera=window, matrix=pose(camera))
+        with self._through(window, pose(camera), what):
+            yield
+
+    @contextmanager
+    def _through(self, camera: Any, matrix: Array, what: str) -> Iterator[None]:  # noqa: ANN401
+        """Put the engine's own camera into the scene, and show what is called `what` alone."""
+        node = self._parts.pyrender.Node(camera=camera, matrix=matrix)
         for mesh in self._scene.meshes:
             mesh.is_visible = any(mesh is each for each in self._shown[what])
         self._scene.add_node(node)

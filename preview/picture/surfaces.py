@@ -18,6 +18,7 @@ from preview.wood.boards import Boards
 F32 = NDArray[np.float32]
 
 MAX_PANES, MAX_BEAMS = 16, 8  # as in the shaders
+HELD = 0.65  # by eye
 KINDS = ("wall", "ceiling", "trim", "stone", "cabinet", "grille", "duct", "subfloor", "glass", "outside")
 
 
@@ -102,8 +103,6 @@ def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> tuple[di
         * metered_lux(lighting, model.bounds)
         / max(float(colour @ LUMINANCE), 1e-6),
         "unseen": _mean_radiance(model, lighting),
-        "room_low": np.asarray(model.bounds[0], float),
-        "room_high": np.asarray(model.bounds[1], float),
     }
     if panes:
         uniforms["pane_corner"] = np.array([frame[0] for frame in frames])
@@ -113,7 +112,7 @@ def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> tuple[di
         lengths = np.array([[np.linalg.norm(frame[1]), np.linalg.norm(frame[2])] for frame in frames])
         uniforms["pane_extent"] = np.column_stack([lengths, lengths.prod(axis=1)])
         uniforms["pane_radiance"] = np.array([each.radiance for each in panes], float)
-    uniforms |= _sun_uniforms(lighting)
+    uniforms |= _sun_uniforms(lighting, metered_lux(lighting, model.bounds))
     patches = sun_map(lighting.sun) if lighting.sun is not None else None
     maps = {"irradiance_map": light.entering}
     if patches is not None:
@@ -128,11 +127,11 @@ def _cubic(coat: Coat) -> NDArray[np.float64]:
     return np.asarray(np.polynomial.polynomial.polyfit(coat.cosines, share, 3, w=0.05 + coat.cosines), float)
 
 
-def _sun_uniforms(lighting: Lighting) -> dict[str, Any]:
-    """The sun's beams. A disc's penumbra is 2 r wide at a metre and the Gaussian that stands for it r / 2, r = tan of
-    its radius: a uniform disc's edge profile has that deviation."""
+def _sun_uniforms(lighting: Lighting, metered: float) -> dict[str, Any]:
+    """The sun's beams, each held back to `HELD` of its stops over the room's light, as a photographer holds them back
+    by a second, shorter exposure: what they fall on keeps its colour and its grain."""
     if lighting.sun is None or not lighting.sun.beams:
-        return {"beam_count": 0, "sun_way": np.array([0.0, 0, 1]), "sun_blur": 0.0}
+        return {"beam_count": 0, "sun_way": np.array([0.0, 0, 1])}
     beams = lighting.sun.beams[:MAX_BEAMS]
     frames = [_rectangle(each.corners) for each in beams]
     return {
@@ -140,11 +139,16 @@ def _sun_uniforms(lighting: Lighting) -> dict[str, Any]:
         "beam_corner": np.array([frame[0] for frame in frames]),
         "beam_side": np.array([frame[1] for frame in frames]),
         "beam_rise": np.array([frame[2] for frame in frames]),
-        "beam_irradiance": np.array([each.irradiance for each in beams], float),
+        "beam_irradiance": np.array([_held(np.asarray(each.irradiance, float), metered) for each in beams]),
         "sun_way": np.asarray(lighting.sun.direction, float),
-        "sun_blur": float(np.tan(lighting.sun.radius) / 2),
         "sun_radius": float(np.tan(lighting.sun.radius)),
     }
+
+
+def _held(irradiance: NDArray[np.float64], metered: float) -> NDArray[np.float64]:
+    """Return sunshine (3,) with `HELD` of the stops that it lies over the `metered` light."""
+    over = float(irradiance @ LUMINANCE) / max(metered, 1e-6)
+    return irradiance * over ** (HELD - 1) if over > 1 else irradiance
 
 
 def _mean_radiance(model: Model, lighting: Lighting) -> NDArray[np.float64]:

@@ -25,7 +25,8 @@ def profile():
     beam = SunBeam(pane.name, pane.corners, np.float32([60000, 60000, 60000]), ((foot,),))
     one = np.full((1, 1, 3), 1, np.float32)
     dark = FloorLight((-1.0, -1.0), 8.0, one, one, np.zeros((1, 1, 3), np.float32))
-    lit = replace(lighting, floor=dark, emitters=(), sun=SunLight(WAY, RADIUS, (beam,)))
+    # In a room as bright as the sun's beam, which is then not held back.
+    lit = replace(lighting, floor=dark, emitters=(), sun=SunLight(WAY, RADIUS, (beam,)), mean_floor_lux=60000.0)
     corners = np.float32([(0, 0, 0), (WIDTH, 0, 0), (WIDTH, DEPTH, 0), (0, DEPTH, 0)])
     mesh = FloorMesh(
         0, corners, np.float32([UP] * 4), np.zeros((4, 2), np.float32), np.float32([[1, 0]] * 4),

@@ -9,6 +9,8 @@ centroid in vec3 colour_0;
 out vec4 pixel;
 
 const int MAX_BEAMS = 8;
+const int RAYS = 14;
+const float FRAME = 0.03;          // metres round a pane that its frame covers
 
 uniform vec3 exposure;
 uniform float mirror;              // below 0 the room is drawn for the floor's reflection: bare radiance, and how far
@@ -20,9 +22,11 @@ uniform vec3 beam_side[MAX_BEAMS];
 uniform vec3 beam_rise[MAX_BEAMS];
 uniform vec3 beam_irradiance[MAX_BEAMS];
 uniform vec3 sun_way;
-uniform float sun_blur;
-uniform vec3 room_low;
-uniform vec3 room_high;
+uniform float sun_radius;
+uniform sampler2D sun_depth;       // as the sun sees the room: metres from its plane; see sun_view.py
+uniform vec3 sun_right;
+uniform vec3 sun_up;
+uniform vec4 sun_window;           // lower left corner, pixels a metre, distance of the plane from the origin
 
 const float PI = 3.14159265358979;
 const float STONE = 3.0;
@@ -34,27 +38,43 @@ vec4 resolvable(vec3 radiance) {
     return vec4(seen / (1.0 + max(seen.r, max(seen.g, seen.b))), 1.0);
 }
 
-float soft_step(float x) { return smoothstep(-2.12, 2.12, x); }
+// The share of the sun's disc that is seen from here: rays into it, each held against the sun's own view. `travel` is
+// how far off the pane lies, and stands for what casts the shadow.
+float disc_seen(vec3 n, float travel) {
+    vec2 at = (vec2(dot(place, sun_right), dot(place, sun_up)) - sun_window.xy) * sun_window.z;
+    vec2 steep = vec2(dot(n, sun_right), dot(n, sun_up)) / max(dot(n, sun_way), 0.1);
+    float depth = sun_window.w - dot(place, sun_way), slack = 0.004 + length(steep) / sun_window.z;
+    float radius = max(sun_radius * travel * sun_window.z, 0.7), seen = 0.0;
+    ivec2 last = textureSize(sun_depth, 0) - 1;
+    for (int k = 0; k < RAYS; k++) {
+        float reach = sqrt((float(k) + 0.5) / float(RAYS)) * radius, turn = float(k) * 2.3999632;
+        vec2 on = at + reach * vec2(cos(turn), sin(turn)) - 0.5, share = fract(on);
+        ivec2 texel = clamp(ivec2(floor(on)), ivec2(0), last - 1);
+        vec2 off = vec2(texel) + 0.5 - at;
+        vec4 stored = vec4(texelFetch(sun_depth, texel, 0).r, texelFetch(sun_depth, texel + ivec2(1, 0), 0).r,
+                           texelFetch(sun_depth, texel + ivec2(0, 1), 0).r, texelFetch(sun_depth, texel + 1, 0).r);
+        float own = depth + dot(steep, off) / sun_window.z - slack;
+        vec4 lit = step(own + vec4(0.0, steep.x, steep.y, steep.x + steep.y) / sun_window.z, stored);
+        seen += mix(mix(lit.x, lit.y, share.x), mix(lit.z, lit.w, share.x), share.y);
+    }
+    return seen / float(RAYS);
+}
 
-float soft_span(float x, float width, float blur) { return soft_step(x / blur) - soft_step((x - width) / blur); }
-
-// Sunshine on a surface in the room: the share of the sun's disc seen through each pane, its penumbra as a Gaussian.
+// Sunshine on a surface in the room: the pane it comes through says how much, the sun's own view where.
 vec3 sunshine(vec3 n) {
-    vec3 total = vec3(0.0);
     float facing_sun = dot(n, sun_way);
-    if (beam_count == 0 || facing_sun <= 0.0) return total;
-    if (any(lessThan(place, room_low - 0.05)) || any(greaterThan(place, room_high + 0.05))) return total;
+    if (beam_count == 0 || facing_sun <= 0.0) return vec3(0.0);
     for (int i = 0; i < beam_count; i++) {
         float side = length(beam_side[i]), rise = length(beam_rise[i]);
         vec3 along = beam_side[i] / side, up = beam_rise[i] / rise, normal = cross(along, up);
         float slope = dot(sun_way, normal);
         float travel = dot(beam_corner[i] - place, normal) / (abs(slope) < 1e-4 ? 1e-4 : slope);
-        if (travel <= 0.0) continue;
         vec3 hit = place + travel * sun_way - beam_corner[i];
-        float blur = sun_blur * travel + 1e-4;
-        total += beam_irradiance[i] * soft_span(dot(hit, along), side, blur) * soft_span(dot(hit, up), rise, blur);
+        vec2 on = vec2(dot(hit, along), dot(hit, up));
+        if (travel <= 0.0 || any(lessThan(on, vec2(-FRAME))) || any(greaterThan(on, vec2(side, rise) + FRAME))) continue;
+        return facing_sun * disc_seen(n, travel) * beam_irradiance[i];
     }
-    return total * facing_sun;
+    return vec3(0.0);
 }
 
 float hash(vec3 cell) {

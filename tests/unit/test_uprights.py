@@ -1,0 +1,60 @@
+"""The plan lines at which rays from the floor end: walls, furniture and columns, and how far in windows lie."""
+
+import numpy as np
+import pytest
+
+from preview.model.build import build_model
+from preview.picture.sun_view import AWAY, sun_view
+from preview.picture.surfaces import LUMINANCE, _held
+from preview.picture.uprights import MOST, uprights
+from preview.scene.read import load_scene
+from preview.steps import lay_jobs
+from preview.wood.boards import cut_boards
+
+
+@pytest.fixture(scope="module")
+def kitchen(request):
+    job = load_scene(request.config.rootpath / "scenes" / "kitchen.toml")[0]
+    floor = lay_jobs([job])[0]
+    return build_model(floor.room, floor.layout, cut_boards(floor.layout, job.wood, job.border_wood))
+
+
+def test_rays_end_at_walls_and_furniture(kitchen):
+    starts, runs = uprights(kitchen)
+    assert len(starts) == len(runs) <= MOST
+    lines = np.hstack([starts, runs])
+    furniture = lines[runs[:, 2] < 0]
+    island = [row for row in furniture if 2 <= row[0] <= 4 and 1.7 <= row[1] <= 2.6]
+    assert len(island) == 4
+    assert sum(np.hypot(row[3], row[4]) for row in island) == pytest.approx(2 * (2.0 + 0.9), abs=0.01)
+    assert all(0.85 < row[2] < 0.92 for row in island)
+    assert not (furniture[:, 2] < 0.5).any()  # no baseboard, which would bar the way into the bay
+    assert not any(np.hypot(row[3], row[4]) > 2.5 for row in furniture)
+
+
+def test_walls_with_windows_let_one_see_in_as_deep_as_the_glass(kitchen):
+    starts, runs = uprights(kitchen)
+    bay = (np.abs(starts[:, 1] + 0.7) < 0.01) & (np.abs(runs[:, 1]) < 0.01)
+    assert runs[bay, 2] == pytest.approx(0.05, abs=0.2)
+    assert (runs[bay, 2] > 0).all()
+    west = (np.abs(starts[:, 0]) < 0.01) & (np.abs(runs[:, 0]) < 0.01)
+    assert (runs[west, 2] == 0).all()
+
+
+def test_the_suns_view_holds_the_whole_room():
+    way = np.array([0.3, -0.5, 0.4]) / np.linalg.norm([0.3, -0.5, 0.4])
+    view = sun_view(way, np.array([[0, 0, 0], [5.0, 4.0, 2.5]]))
+    corners = np.array([[x, y, z, 1] for x in (0, 5) for y in (0, 4) for z in (0, 2.5)])
+    own = corners @ np.linalg.inv(view.pose).T
+    left, right, low, high = view.window
+    assert (own[:, 0] > left).all() and (own[:, 0] < right).all()
+    assert (own[:, 1] > low).all() and (own[:, 1] < high).all()
+    assert (-own[:, 2] > AWAY).all() and (-own[:, 2] < view.far).all()
+
+
+def test_sunshine_is_held_back_only_where_it_outshines_the_room():
+    dim, bright = np.array([50.0, 50, 50]), np.array([40000.0, 38000, 30000])
+    assert _held(dim, 400) == pytest.approx(dim)
+    held = _held(bright, 400)
+    assert held / bright == pytest.approx(held[0] / bright[0])
+    assert 400 < held @ LUMINANCE < bright @ LUMINANCE
