@@ -89,8 +89,8 @@ def shades(species: Species, base: Lab, stain: Stain, finish: Finish) -> NDArray
     lab = np.stack(
         [
             np.maximum(base.lightness + lightness, 2),
-            (base.a + species.shift[0] * np.clip(lost, -8, 12)) * np.sqrt(chroma),
-            (base.b + species.shift[1] * np.clip(lost, -8, 12)) * np.sqrt(chroma),
+            (base.a + species.shift[0] * np.clip(lost, -8, 12)) * chroma**0.35,
+            (base.b + species.shift[1] * np.clip(lost, -8, 12)) * chroma**0.35,
         ],
         axis=-1,
     )
