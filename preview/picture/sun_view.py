@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-PIXELS = 1152  # along the longer side; 6 mm in a room of 6 m
+PIXELS = 1536  # along the longer side; 4 mm in a room of 6 m
 MARGIN = 0.5  # metres round the room: fireboxes and window recesses lie outside it
 AWAY = 10.0  # metres that the view's plane lies before the room
 

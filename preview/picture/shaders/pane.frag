@@ -58,10 +58,11 @@ void main() {
     float drop = eye.z + GROUND, away = drop / max(-rise, 1e-3);
     vec3 ground = lawn(eye.xy + normalize(ray.xy) * min(away, 60.0), min(away, 60.0));
     vec2 leaf = vec2(bearing * 16.0, rise * 16.0);
-    float crown = 0.075 + 0.05 * noise(vec2(5.0 * bearing, 1.0)) + 0.035 * noise(vec2(17.0 * bearing, 5.0));
+    float crown = 0.08 + 0.035 * noise(vec2(9.0 * bearing, 1.0)) + 0.03 * noise(vec2(27.0 * bearing, 5.0));
     float leaves = noise(leaf) + 0.6 * noise(2.3 * leaf + 4.0);
+    crown += 0.03 * leaves;
     vec3 trees = vec3(0.235, 0.27, 0.205) * (1.0 + 0.45 * leaves + 2.2 * clamp(rise + 0.05, 0.0, 0.12));
-    vec3 view = mix(trees, sky, smoothstep(crown - 0.02, crown + 0.02, rise));
+    vec3 view = mix(trees, sky, smoothstep(crown - 0.014, crown + 0.014, rise));
     float foot = -drop / HEDGE + 0.01 * noise(vec2(23.0 * bearing, 9.0));
     view = mix(ground, view, smoothstep(foot - 0.012, foot + 0.018, rise));
     vec3 light = colour_0 * exposure;
