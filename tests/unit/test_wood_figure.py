@@ -171,3 +171,19 @@ def test_rustic_boards_have_knots_and_select_none():
 
     assert knotted("select") == 0
     assert knotted("rustic") >= 2
+
+
+def test_a_long_board_is_of_one_piece():
+    """Across a seam the figure would jump: on a border board of 2.4 m it changes no more anywhere than over the next
+    few millimetres; two boards end to end are found out."""
+
+    def largest_jump(picture):
+        """Return the lowest likeness of the profiles (means over 10 mm) on both sides of any column."""
+        grey = picture[..., :3].astype(float).mean(axis=-1)
+        profiles = grey.reshape(len(grey), -1, 10).mean(axis=-1)
+        return min(np.corrcoef(one, other)[0, 1] for one, other in zip(profiles.T, profiles.T[1:], strict=False))
+
+    long = [draw((seed,), timber("ash", "quartersawn"), (2.4, 0.1), 1000.0).picture for seed in range(3)]
+    assert min(map(largest_jump, long)) > 0.5
+    joined = np.concatenate([long[0][:, :1200], long[1][:, :1200]], axis=1)
+    assert largest_jump(joined) < 0.35
