@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +10,6 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
 from preview.light.bright import Patches, patches_of, see_patches, under_coat, vector
-from preview.light.coat import Coat
 from preview.light.colour import luminance
 from preview.light.floor_finish import FloorFinish, cell_mean
 from preview.light.glass import Glazing
@@ -19,6 +17,7 @@ from preview.light.lighting import SunLight
 from preview.light.radiosity import mean_radiosity, solve_irradiance
 from preview.light.sights import Layout, Sights, shell_patches
 from preview.light.sky import Sky
+from preview.light.slant import by_slant, gloss_slant, matt_slant
 from preview.light.sunlight import lit_polygon, sun_on_triangles, sunlight
 
 Array = NDArray[np.float64]
@@ -58,14 +57,15 @@ def balance_light(
     count, patches, end = len(shell.node_points), shell.patch_count, around_end(layout)
     coat = finish.coat
     direct, towards = sights.windows.irradiance(sky, glass)
-    passed, mirrored = sights.windows.under_coat(count, sky, glass, coat)
+    passed, mirrored, by_height = sights.windows.under_coat(count, sky, glass, coat)
     buried = (sights.nodes.backs > BACKS) & ~shell.node_beyond
     hidden = sights.floor.backs > BACKS
     direct[:count] = _mended(direct[:count], buried, layout)
 
     node_albedo = albedos[shell.node_part]
     wood = finish.on_grid(grid)
-    leaving = wood * grid.spread(passed, hidden) + grid.spread(mirrored, hidden)  # what the floor sends back at once
+    mirrors = grid.spread(mirrored, hidden)
+    leaving = wood * grid.spread(passed, hidden) + mirrors  # what the floor sends back at once
     triangle_direct = direct[shell.nodes].mean(axis=1)
     reflectance = np.zeros((len(sights.areas), 3))
     reflectance[:patches] = _patch_mean(layout, albedos[shell.part])
@@ -95,6 +95,9 @@ def balance_light(
     table = np.zeros((around.next_room + 1, 3))
     from_room = (lit - sources)[patches:end][cells.of_texel]
     table[around.first_tile : around.first_curtain] = cells.on_tiles(leaving + finish.reflectance(wood) * from_room)
+    mirrors += coat.mean_mirrored * from_room
+    glossy = np.zeros_like(table)
+    glossy[around.first_tile : around.first_curtain] = cells.on_tiles(mirrors)
     table[around.first_curtain : around.dark] = next_room
     table[around.next_room] = next_room
 
@@ -110,7 +113,10 @@ def balance_light(
     from_sun = see_patches(sun_patches, points, normals, around.outer)
 
     over = show(node_albedo * _node_mean(layout, lit[:patches][shell.patch]))
-    nodes = direct[:count] + sights.nodes.irradiance(table, _slanted(layout, sights, coat))
+    indirect = float(luminance(from_room[grid.lit]).mean()) * len(passed)
+    matt, gloss = matt_slant(coat), gloss_slant(coat, by_height, indirect)
+    nodes = direct[:count] + sights.nodes.irradiance(table, by_slant(layout, sights, matt, 1.0))
+    nodes += sights.nodes.irradiance(glossy, by_slant(layout, sights, gloss - matt, 0.0))
     nodes += sights.glare[:count] @ over + from_sun[:count] @ sun_light
     nodes = _mended(nodes, buried, layout)
     over = show(node_albedo * nodes)
@@ -126,21 +132,6 @@ def balance_light(
         way += vector(factors, its, points[count:], luminance(light))
     direction = way / np.maximum(luminance(ground), 1e-9)[:, None]
     return Balance(nodes, ground, entering, direction, next_room, hidden, sun)
-
-
-def _slanted(layout: Layout, sights: Sights, coat: Coat) -> Callable[[slice], NDArray[np.float32]]:
-    """Return what each ray of some nodes counts, (nodes, k): the floor sends less light out at a slant, as its coat
-    lets less through."""
-    first, end = layout.around.first_tile, layout.around.first_curtain
-    table = (coat.passes(np.linspace(0, 1, 256)) / coat.mean_passed).astype(np.float32)
-
-    def weigh(part: slice) -> NDArray[np.float32]:
-        seen = sights.nodes.entries[part]
-        height = sights.nodes.heights(layout.shell.node_normals[part])
-        leaving = table[np.clip(-255 * height, 0, 255).astype(np.uint8)]
-        return np.where((seen >= first) & (seen < end), leaving, np.float32(1))
-
-    return weigh
 
 
 def around_end(layout: Layout) -> int:

@@ -23,6 +23,7 @@ CELL, FINE = 0.45, 3  # metres, and into how many a cell is cut each way for poi
 NEAR = 1.5
 MOST_PAIRS = 2_500_000  # of a point and a cell: where there are many of both, cells are larger
 MOST_RAYS = 40_000_000  # fewer at first would miss the bars of sashes, and find too much light
+STEPS = 16  # of the cosine of light's way, in what a coat mirrors
 MORE = 8  # times the rays where a cell is seen in part
 
 
@@ -46,16 +47,18 @@ class WindowSight:
         bright = luminance(light)[:, None] * self.towards
         return _sums(self.point, light, self.count), _sums(self.point, bright, self.count)
 
-    def under_coat(self, first: int, sky: Sky, glass: Glazing, coat: Coat) -> tuple[Array, Array]:
+    def under_coat(self, first: int, sky: Sky, glass: Glazing, coat: Coat) -> tuple[Array, Array, Array]:
         """Return of the irradiance of points from `first` on, which face up, what a coat passes and what it mirrors,
-        each (n - first, 3)."""
+        each (n - first, 3), and how the latter's luminance goes by the cosine of its way, `STEPS` sums from 0 to 1."""
         own = np.flatnonzero(self.point >= first)
         parts = [own[start : start + 50_000] for start in range(0, len(own), 50_000)]
         light = np.concatenate([np.zeros((0, 3)), *(self._light(part, sky, glass) for part in parts)])
         height = np.maximum(self.towards[own, 2], 0).astype(float)
         point, count = self.point[own] - first, self.count - first
         passed, mirrored = (light * share[:, None] for share in (coat.passes(height), coat.mirrors(height)))
-        return _sums(point, passed, count), _sums(point, mirrored, count)
+        step = np.minimum((height * STEPS).astype(np.int64), STEPS - 1)
+        by_height = np.bincount(step, luminance(mirrored), STEPS).astype(np.float64)
+        return _sums(point, passed, count), _sums(point, mirrored, count), by_height
 
     def _light(self, part: slice | Ints, sky: Sky, glass: Glazing) -> Array:
         passed = glass.transmittance(self.cosine[part].astype(float))

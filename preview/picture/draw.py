@@ -31,8 +31,10 @@ TILE = 2_400_000  # pixels drawn at once; with samples, and colour and depth, so
 NEAR = 0.05  # metres before the eye
 EVENNESS = 0.92  # share of a plan's light that is the same everywhere, so that the floor reads from edge to edge
 FIBRE_SHARE = 0.42  # of the wood's reflection that the fibres carry; by eye, until measured
+HAIRLINE = 0.0002  # metres: half of what is dark of a tight joint, where dust and finish gather; by eye
 PAPER = (250, 249, 247)  # sRGB bytes round a plan
 
+ROUND = 0.3  # metres
 OVERSCAN = 0.12  # of the picture's sides, drawn round it for reflections
 COARSER = 4  # reflections are drawn in pixels this many times as large
 FACETS = 32  # as in reflection.frag
@@ -50,7 +52,8 @@ def open_engine(
     Args:
         model, boards, lighting: what is drawn.
         tile: how many pixels are drawn at once, by default `TILE`; larger pictures are put together of tiles.
-        fibre: whether wood has its fibre highlight; without it, it is matt under its coat.
+        fibre: whether wood has its fibre highlight; without it, it is matt under its coat, boards lie level and
+            tight, and stone is of one colour: what a path tracer can be given.
 
     Raises:
         RenderError: OpenGL is missing or does not start.
@@ -99,7 +102,12 @@ class Engine:
             "facets": facets(), "upright_count": len(starts), "upright_start": starts, "upright_run": runs,
             "ceiling_height": float(model.bounds[1][2]),
         }  # fmt: skip
-        self._uniforms |= {"fibre_share": FIBRE_SHARE if fibre else 0.0, "bevel": groove, "gap": gap}
+        self._uniforms |= {
+            "fibre_share": FIBRE_SHARE if fibre else 0.0,
+            "bevel": groove,
+            "gap": max(gap, HAIRLINE * fibre),
+        }
+        self._uniforms["stone_clouds"] = float(fibre)
         self._maps = {name: parts.ImageTexture(image) for name, image in maps.items()}
         self._scene = parts.pyrender.Scene(bg_color=[0, 0, 0, 0])
         images = [parts.ImageTexture(page) for page in boards.pages]
@@ -262,9 +270,9 @@ def facets() -> Array:
 
 
 def floor_plane(model: Model) -> Arrays:
-    """Return the plane z = 0 under all that is drawn."""
+    """Return the plane z = 0 under all that is drawn, and `ROUND` more for boards that lie unevenly."""
     plan = np.concatenate([np.asarray(model.bounds, float)[:, :2], *(mesh.vertices[:, :2] for mesh in model.floor)])
-    (x0, y0), (x1, y1) = plan.min(axis=0), plan.max(axis=0)
+    (x0, y0), (x1, y1) = plan.min(axis=0) - ROUND, plan.max(axis=0) + ROUND
     corners = np.array([(x0, y0, 0), (x1, y0, 0), (x1, y1, 0), (x0, y1, 0)], np.float32)
     nothing = np.zeros((4, 4), np.float32)
     faces = np.array([(0, 1, 2), (0, 2, 3)], np.int32)

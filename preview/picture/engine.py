@@ -25,6 +25,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.picture.gl_platform import choose_platform, missing_library
+from preview.picture.mipmaps import mipmaps
 
 if not hasattr(np, "infty"):
     vars(np)["infty"] = np.inf
@@ -106,24 +107,24 @@ def _platforms() -> list[Any]:
 
 
 class ImageTexture(pyrender.Texture):
-    """A texture of our own: image (h, w, 3 or 4), row 0 at v = 0; uint8 is sRGB with mipmaps, or values with mipmaps
-    where not `coded`; float32 is taken as it is. The alpha of an image of three is 0."""
+    """A texture of our own: image (h, w, 3 or 4), row 0 at v = 0; uint8 has mipmaps, made in linear light where it is
+    `coded` in sRGB, which the shader then decodes; float32 is taken as it is. The alpha of an image of three is 0."""
 
     def __init__(self, image: NDArray[Any], coded: bool = True) -> None:
         super().__init__(width=image.shape[1], height=image.shape[0], source_channels="RGB")
         self.image, self.coded = np.ascontiguousarray(image), coded
 
     def _add_to_context(self) -> None:
-        height, width = self.image.shape[:2]
         self._texid = gl.glGenTextures(1)
         gl.glBindTexture(gl.GL_TEXTURE_2D, self._texid)
         gl.glPixelStorei(gl.GL_UNPACK_ALIGNMENT, 1)
         bytes_, four = self.image.dtype == np.uint8, self.image.shape[2] == 4
-        plain = gl.GL_RGBA8 if four else gl.GL_RGB8
-        shades = gl.GL_SRGB8_ALPHA8 if four else gl.GL_SRGB8
-        internal = (shades if self.coded else plain) if bytes_ else gl.GL_RGB32F
+        internal = (gl.GL_RGBA8 if four else gl.GL_RGB8) if bytes_ else gl.GL_RGB32F
         kind, order = gl.GL_UNSIGNED_BYTE if bytes_ else gl.GL_FLOAT, gl.GL_RGBA if four else gl.GL_RGB
-        gl.glTexImage2D(gl.GL_TEXTURE_2D, 0, internal, width, height, 0, order, kind, self.image)
+        levels = mipmaps(self.image) if bytes_ and self.coded else [self.image]
+        for number, level in enumerate(levels):
+            height, width = level.shape[:2]
+            gl.glTexImage2D(gl.GL_TEXTURE_2D, number, internal, width, height, 0, order, kind, level)
         if not four:
             gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_SWIZZLE_A, gl.GL_ZERO)
         gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_MAG_FILTER, gl.GL_LINEAR)
@@ -131,7 +132,7 @@ class ImageTexture(pyrender.Texture):
         gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_WRAP_T, gl.GL_CLAMP_TO_EDGE)
         least = gl.GL_LINEAR_MIPMAP_LINEAR if bytes_ else gl.GL_LINEAR
         gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_MIN_FILTER, least)
-        if bytes_:
+        if bytes_ and not self.coded:
             gl.glGenerateMipmap(gl.GL_TEXTURE_2D)
         gl.glBindTexture(gl.GL_TEXTURE_2D, 0)
 

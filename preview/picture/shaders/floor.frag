@@ -34,6 +34,7 @@ const float PORE_DEPTH = 1.2e-4;   // metres that a finished pore is deep; by ey
 const float PORE_OPEN = 0.5;       // share of the coat's mirror that an open pore lacks; by eye
 const float MEAN_RETURN = 2.2874;  // of the lobe with k = 1 over the hemisphere, mean by cosine, at this beta, n = 1.5
 const float GROOVE = 0.70711;      // opening of a groove with sides at 45 degrees over the sides' width
+const float UNEVEN = 0.006;        // radians that a board tilts at most; by eye
 const float GAP_LIGHT = 0.08;      // of a board's light that comes out of an open gap; by eye
 
 uniform Material material;
@@ -77,6 +78,10 @@ vec4 resolvable(vec3 radiance) {   // see part.frag
 // The board's colour and the share of pores over the pixel's footprint, which is long and narrow far off: samples along
 // its length, each as wide as the footprint. The same on every driver, which anisotropic filtering is not, and quicker
 // in software. `longest` is how many of the texture's pixels that is.
+vec3 decoded(vec3 code) {          // sRGB, IEC 61966-2-1:1999
+    return mix(code / 12.92, pow((code + 0.055) / 1.055, vec3(2.4)), step(0.04045, code));
+}
+
 vec4 board_colour(out float longest) {
     vec2 size = vec2(textureSize(material.base_color_texture, 0));
     vec2 dx = dFdx(uv), dy = dFdy(uv), in_x = dx * size, in_y = dy * size;
@@ -90,7 +95,8 @@ vec4 board_colour(out float longest) {
         vec2 at = uv + ((float(k) + 0.5) / float(taps) - 0.5) * along;
         total += textureLod(material.base_color_texture, at, level);
     }
-    return total / float(taps);
+    total /= float(taps);
+    return vec4(decoded(total.rgb), total.a);
 }
 
 // The share of the pixel that lies within `reach` of an edge.
@@ -161,6 +167,14 @@ float passes(vec4 cubic, float cosine) {
     return cubic.x + cosine * (cubic.y + cosine * (cubic.z + cosine * cubic.w));
 }
 
+// Boards never lie quite level, so that what they mirror breaks at their edges: how far off, in pixels, a level floor
+// would mirror the same. A board that tilts by a turns the ray by 2 a, as going 2 a times the eye's distance on does.
+vec2 unevenness(float own) {
+    vec2 tilt = UNEVEN * (2.0 * fract(own * vec2(7919.0, 1237.0)) - 1.0) * step(1e-6, fibre_share);
+    mat2 plan_of_pixel = mat2(dFdx(place.xy), dFdy(place.xy));
+    return clamp(inverse(plan_of_pixel) * (2.0 * min(distance(cam_pos, place), 6.0) * tilt), -40.0, 40.0);
+}
+
 void main() {
     bool flat_view = dot(parallel_view, parallel_view) > 0.0;
     vec3 eye = flat_view ? parallel_view : normalize(cam_pos - place);
@@ -216,8 +230,8 @@ void main() {
     // The bake knows what stands in the way; the panes' share is scaled down where they bring more than it found.
     vec3 trusted = (1.0 - evenness) * min(vec3(1.0), 0.9 * irradiance / max(from_panes, vec3(1e-6)));
     vec3 wood = from_wood * trusted + (irradiance - from_panes * trusted) / PI;
-    vec4 coat = border ? texture(border_coat, gl_FragCoord.xy * screen.xy + screen.zw)
-                       : texture(field_coat, gl_FragCoord.xy * screen.xy + screen.zw);
+    vec2 at = (gl_FragCoord.xy + unevenness(abs(extra.w))) * screen.xy + screen.zw;
+    vec4 coat = border ? texture(border_coat, at) : texture(field_coat, at);
     if (fibre_share > 0.0) coat.rgb *= 1.0 - PORE_OPEN * board.a;
     if (flat_view) coat = vec4(f0 * irradiance / PI, f0);
     else if (beam_count > 0) {

@@ -13,6 +13,7 @@ const int RAYS = 14;
 const float FRAME = 0.03;          // metres round a pane that its frame covers
 
 uniform vec3 exposure;
+uniform float stone_clouds;        // 0 where stone is to be of one colour
 uniform float mirror;              // below 0 the room is drawn for the floor's reflection: bare radiance, and how far
 uniform vec3 unseen;               // what the floor's reflection takes for what it doesn't know: the room's mean
 uniform vec3 cam_pos;
@@ -107,7 +108,7 @@ void main() {
         return;
     }
     vec3 albedo = extra.rgb;
-    if (abs(extra.a - STONE) < 0.5) {
+    if (stone_clouds > 0.0 && abs(extra.a - STONE) < 0.5) {
         // A honed slab: clouds of a hand's breadth and a fine grain that fades where it is under a pixel.
         float fine = clamp(0.004 / max(length(fwidth(place)), 1e-6), 0.0, 1.0);
         albedo *= 1.0 + 0.22 * (noise(place * 9.0) - 0.5) + 0.14 * (noise(place * 31.0) - 0.5)
