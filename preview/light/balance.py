@@ -115,9 +115,11 @@ def balance_light(
     over = show(node_albedo * _node_mean(layout, lit[:patches][shell.patch]))
     indirect = float(luminance(from_room[grid.lit]).mean()) * len(passed)
     matt, gloss = matt_slant(coat), gloss_slant(coat, by_height, indirect)
-    nodes = direct[:count] + sights.nodes.irradiance(table, by_slant(layout, sights, matt, 1.0))
+    nodes = sights.nodes.irradiance(table, by_slant(layout, sights, matt, 1.0))
     nodes += sights.nodes.irradiance(glossy, by_slant(layout, sights, gloss - matt, 0.0))
-    nodes += sights.glare[:count] @ over + from_sun[:count] @ sun_light
+    # Rays that start inside something tell nothing: the rest stand for them.
+    nodes /= np.where(shell.node_beyond | buried, 1.0, 1 - sights.nodes.backs)[:, None]
+    nodes += direct[:count] + sights.glare[:count] @ over + from_sun[:count] @ sun_light
     nodes = _mended(nodes, buried, layout)
     over = show(node_albedo * nodes)
     glaring = shell_patches(shell, sights.glaring)

@@ -52,19 +52,26 @@ class Views:
         return np.concatenate([np.zeros((0, 3)), *parts]) / self.entries.shape[1]
 
 
-def look_round(around: Surroundings, points: Array, normals: Array, beyond: NDArray[np.bool_], rays: int) -> Views:
-    """Return what points (n, 3), a hair off their surfaces, see above their normals (n, 3) along `rays` directions."""
+def look_round(
+    around: Surroundings,
+    starts: Callable[[NDArray[np.int64], int], Array],
+    normals: Array,
+    beyond: NDArray[np.bool_],
+    rays: int,
+) -> Views:
+    """Return what points with normals (n, 3) see above them along `rays` directions. `starts` gives where the rays of
+    points (k,) start, a hair off their surfaces, (k, rays, 3) or (k, 1, 3)."""
     local = cosine_directions(even_points(rays, 2))
     kind = np.uint16 if around.next_room < 65535 else np.uint32
-    entries = np.zeros((len(points), rays), dtype=kind)
-    backs = np.zeros(len(points))
+    entries = np.zeros((len(normals), rays), dtype=kind)
+    backs = np.zeros(len(normals))
     for side in (False, True):
         chosen = np.flatnonzero(beyond == side)
 
         def work(part: slice, chosen: NDArray[np.int64] = chosen, side: bool = side) -> None:
             mine = chosen[part]
             directions = np.einsum("rj,njk->nrk", local, frames(normals[mine])).reshape(-1, 3)
-            origins = np.repeat(points[mine], rays, axis=0)
+            origins = np.broadcast_to(starts(mine, rays), (len(mine), rays, 3)).reshape(-1, 3)
             entry, patch = around.meet(origins, directions, side, _dither(len(mine), rays))
             entries[mine] = entry.reshape(len(mine), rays)
             backs[mine] = (patch == -2).reshape(len(mine), rays).mean(axis=1)

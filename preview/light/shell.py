@@ -27,6 +27,7 @@ STEP = 0.004  # metres; nor are they one where a face steps back further
 OFF = 0.002  # metres that nodes stand off their surface, and off the floor
 SUNK = 0.03  # metres; what enters the floor no deeper sees the room from just over it
 NUDGE = 0.03  # nodes move this part of the way to the middle of their triangles, out of the corners
+AROUND = 0.5  # of the way from a node to its triangles' middles, over which its rays start
 LEAST_NUDGE = 0.005  # metres, but no more than half of that way
 
 
@@ -54,6 +55,20 @@ class Shell:
     vertex_nodes: dict[str, Ints]
     patch_count: int
     patch_size: float
+
+    def around_nodes(self, chosen: Ints, rays: int) -> Array:
+        """Return places on the surface round nodes `chosen` (k,), a hair off it, for so many rays each, (k, rays, 3):
+        what a node tells of stands for as much of its triangles as lies half way to their middles."""
+        owner = self.nodes.ravel()
+        order = np.argsort(owner, kind="stable")
+        first = np.searchsorted(owner[order], np.arange(len(self.node_points) + 1))
+        ray = np.arange(rays)
+        mine, count = first[chosen][:, None], np.maximum(np.diff(first)[chosen], 1)[:, None]
+        triangle = order[mine + ray % count] // 3
+        share = AROUND * np.sqrt((0.5 + ray * 11**0.5) % 1.0)[:, None]
+        place = self.node_points[chosen][:, None]
+        way = self.corners.mean(axis=1)[triangle] + OFF * self.node_normals[chosen][:, None] - place
+        return np.asarray(place + share * way)
 
     @property
     def beyond(self) -> NDArray[np.bool_]:

@@ -87,10 +87,11 @@ def look(layout: Layout) -> Sights:
     count = len(shell.node_points)
     factors, areas = form_factors(patch_faces(around), PATCH_RAYS)
     glaring = _glaring(layout, MOST_GLARE_PAIRS // len(points))
+    ground = points[count:]
     node_rays = int(2 ** np.floor(np.log2(np.clip(MOST_NODE_RAYS / max(count, 1), 64, NODE_RAYS))))
     return Sights(
-        look_round(around, points[:count], normals[:count], beyond[:count], node_rays),
-        look_round(around, points[count:], normals[count:], beyond[count:], FLOOR_RAYS),
+        look_round(around, shell.around_nodes, normals[:count], beyond[:count], node_rays),
+        look_round(around, lambda k, _: ground[k, None], normals[count:], beyond[count:], FLOOR_RAYS),
         see_windows(layout.panes, points, normals, around.outer),
         factors,
         areas,
