@@ -19,6 +19,7 @@ F32 = NDArray[np.float32]
 
 MAX_PANES, MAX_BEAMS = 16, 8  # as in the shaders
 HELD = 0.65  # by eye
+FLAT = np.radians(9)
 KINDS = ("wall", "ceiling", "trim", "stone", "cabinet", "grille", "duct", "subfloor", "glass", "outside")
 
 
@@ -122,9 +123,11 @@ def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> tuple[di
 
 
 def _cubic(coat: Coat) -> NDArray[np.float64]:
-    """Return what a coat passes by the cosine, over its mean, as a cubic's coefficients (4,), the constant first."""
+    """Return what a coat passes by the cosine, over its mean, as a cubic's coefficients (4,), the constant first; it is
+    fitted to angles of more than `FLAT` to the floor."""
     share = coat.passed / coat.mean_passed
-    return np.asarray(np.polynomial.polynomial.polyfit(coat.cosines, share, 3, w=0.05 + coat.cosines), float)
+    weight = np.where(coat.cosines > np.sin(FLAT), 1.0, 0.1)
+    return np.asarray(np.polynomial.polynomial.polyfit(coat.cosines, share, 3, w=weight), float)
 
 
 def _sun_uniforms(lighting: Lighting, metered: float) -> dict[str, Any]:
