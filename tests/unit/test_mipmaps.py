@@ -1,5 +1,7 @@
 """Smaller and smaller pictures, in linear light, against the same in floating point."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
@@ -34,7 +36,7 @@ def random_picture(size, channels, seed=3):
 @pytest.mark.parametrize("channels", [3, 4])
 def test_each_level_is_the_mean_of_the_one_before_in_linear_light(size, channels):
     levels = mipmaps(random_picture(size, channels))
-    for larger, smaller in zip(levels, levels[1:], strict=False):
+    for larger, smaller in pairwise(levels):
         expected = coded(halved(linear(larger[..., :3])))
         assert np.abs(smaller[..., :3] - expected).max() <= 1
         if channels == 4:
