@@ -1,7 +1,7 @@
 """A floor whose border is of another wood than its field, as light sees it.
 
-An upright element at a height h over the near edge of a long strip of width w sees it with (1 - h / sqrt(h^2 + w^2)) / 2
-of its hemisphere: Nusselt's unit sphere, worked out here.
+An upright element at a height h over the near edge of a long strip of width w sees it with
+(1 - h / sqrt(h^2 + w^2)) / 2 of its hemisphere: Nusselt's unit sphere, worked out here.
 """
 
 from __future__ import annotations
