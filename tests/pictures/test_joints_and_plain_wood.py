@@ -76,7 +76,8 @@ def two_boards(drawn_back=None):
     normals = np.repeat(normals, 4, axis=0) / np.sqrt(2)
     return FloorMesh(
         0, np.float32(vertices), np.float32(normals), np.zeros((count, 2), np.float32),
-        np.tile(np.float32([0, 1]), (count, 1)), np.ones((count, 3), np.float32), np.concatenate(piece).astype(np.int32),
+        np.tile(np.float32([0, 1]), (count, 1)), np.ones((count, 3), np.float32),
+        np.concatenate(piece).astype(np.int32),
         np.zeros(count, np.float32), np.concatenate(faces).astype(np.int32), None,
         None if drawn_back is None else np.repeat(back, 4).astype(np.float32),
     )  # fmt: skip
@@ -89,7 +90,7 @@ def joint_seen(lit_room, drawn_back, fibre):
     bare = replace(boards.finish, ior=1.0)
     boards = replace(boards, pages=GREY, finish=bare, border_finish=bare)
     across = np.array([*JOINT, 0.0])
-    view = Camera("above", across + (0, 0, 1), across, np.array([0.0, 1, 0]), None, 0.012, (240, 60))
+    view = Camera("above", across + np.array([0, 0, 1]), across, np.array([0.0, 1, 0]), None, 0.012, (240, 60))
     row = drawn(replace(model, floor=(two_boards(drawn_back),)), boards, lighting, view, fibre)[30, :, 1]
     return row / row[:20].mean()
 
