@@ -24,7 +24,7 @@ NEAR = 1.5
 MOST_PAIRS = 2_500_000  # of a point and a cell: where there are many of both, cells are larger
 MOST_RAYS = 40_000_000  # fewer at first would miss the bars of sashes, and find too much light
 STEPS = 16  # of the cosine of light's way, in what a coat mirrors
-MORE = 8  # times the rays where a cell is seen in part
+MORE = 4  # times the rays where a cell is seen in part
 
 
 @dataclass(frozen=True, eq=False)

@@ -104,7 +104,8 @@ def fireplace_parts(fire: Fireplace, paints: Paints) -> list[Part]:
         return np.array([*up, *([m + reach, y] for _, y in up[::-1])])
 
     slip = k * SLIP
-    stone = sweep([(0, -0.03), (0, 0.015), (0.003, 0.018), (slip, 0.018), (slip + 0.01, 0.018)], around(half, high))
+    flat = [(share * slip, 0.018) for share in (0.25, 0.5, 0.75, 0.9, 0.98)]  # light changes towards the mantel
+    stone = sweep([(0, -0.03), (0, 0.015), (0.003, 0.018), *flat, (slip + 0.01, 0.018)], around(half, high))
     back, splay = -k * FIREBOX[2], 0.72 * half
     plan = [(m - half, 0.0), (m - splay, back), (m + splay, back), (m + half, 0.0)]
     box = [patch((a, low, b), (c, low, d), (c, high, d), (a, high, b)) for (a, b), (c, d) in pairwise(plan)]

@@ -35,6 +35,7 @@ const float PORE_OPEN = 0.5;       // share of the coat's mirror that an open po
 const float MEAN_RETURN = 2.2874;  // of the lobe with k = 1 over the hemisphere, mean by cosine, at this beta, n = 1.5
 const float GROOVE = 0.70711;      // opening of a groove with sides at 45 degrees over the sides' width
 const float UNEVEN = 0.006;        // radians that a board tilts at most; by eye
+const float GROOVE_MIRRORS = 0.3;  // of a level floor's mirror; by eye
 const float GAP_LIGHT = 0.08;      // of a board's light that comes out of an open gap; by eye
 
 uniform Material material;
@@ -107,12 +108,12 @@ float beside(vec3 edge, float reach) {
     return max(share.x, max(share.y, share.z));
 }
 
-// What is left of a board's light at its joints. A groove's matt sides send some of it to and fro between them (closed
-// form for a cavity); out of an open gap little comes.
-vec3 at_joints(vec3 edge, vec3 albedo) {
-    vec3 groove = GROOVE / (1.0 - (1.0 - GROOVE) * albedo);
-    float open = beside(edge, gap);
-    return mix(vec3(1.0), groove, beside(edge, bevel) - open) - (1.0 - GAP_LIGHT) * open;
+// A board's light at its joints. A groove's matt sides send some of it to and fro between them (closed form for a
+// cavity) and mirror another part of the room, a dim one as a rule; out of an open gap little comes.
+vec3 at_joints(vec3 edge, vec3 albedo, vec3 wood, vec3 coat) {
+    vec3 kept = GROOVE / (1.0 - (1.0 - GROOVE) * albedo);
+    float open = beside(edge, gap), groove = beside(edge, bevel) - open, level = 1.0 - groove - open;
+    return (level + groove * kept + open * GAP_LIGHT) * wood + (level + groove * GROOVE_MIRRORS) * coat;
 }
 
 // The angle inside the coat to the plane normal to the fibre; the series of asin, within 0.002 up to 1 / 1.4.
@@ -242,5 +243,5 @@ void main() {
         coat.rgb += sun * glint(eye, alpha, f0);
     }
     float leaving = flat_view ? 1.0 : passes(cubic, eye.z);  // a plan is drawn as seen from all round
-    pixel = resolvable(at_joints(facing, albedo) * (leaving * albedo * wood + coat.rgb));
+    pixel = resolvable(at_joints(facing, albedo, leaving * albedo * wood, coat.rgb));
 }
