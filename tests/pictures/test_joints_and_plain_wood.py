@@ -35,7 +35,7 @@ def test_boards_own_numbers_matter_with_the_fibres_only(lit_room, pages):
     boards = replace(boards, pages=pages, finish=finish, border_finish=finish)
     mesh = replace(model.floor[0], tint=np.ones_like(model.floor[0].tint))
     other = replace(mesh, piece=mesh.piece.max() - mesh.piece)
-    view = camera((2.35, 0.3, 1.2), (2.35, 3.0, 0.0), size=(300, 190))
+    view = camera((2.35, 0.3, 1.2), (2.35, 3.0, 0.0), size=(200, 125))
     for fibre in (False, True):
         one, two = (drawn(replace(model, floor=(each,)), boards, lighting, view, fibre) for each in (mesh, other))
         if fibre:

@@ -20,7 +20,7 @@ from preview.light.floor_grid import FloorGrid
 from preview.scene.job import LightChoice
 
 OVERCAST = LightChoice("overcast", None, "auto")
-SIZE = X, Y, Z = 3.2, 2.8, 2.4
+SIZE = X, Y, Z = 2.6, 2.2, 2.4
 WIDE = 0.3  # of the border, metres
 FIELD = box(WIDE, WIDE, X - WIDE, Y - WIDE)
 LIGHT, DARK = (0.5, 0.5, 0.5), (0.05, 0.05, 0.05)
@@ -30,7 +30,7 @@ LIGHT, DARK = (0.5, 0.5, 0.5), (0.05, 0.05, 0.05)
 def lit(tmp_path_factory):
     """What lights the room with its field of one albedo and its border of another; None for a floor all alike."""
     folder = tmp_path_factory.mktemp("light")
-    model, room = box_room(SIZE, [(0, 0.5, 2.2, 0.9, 2.1)], floor=0.5, depth=0.1)
+    model, room = box_room(SIZE, [(0, 0.4, 1.8, 0.9, 2.1)], floor=0.5, depth=0.1)
 
     def light(border):
         field = None if border is None else FIELD
@@ -42,7 +42,7 @@ def lit(tmp_path_factory):
 
 def heights(model, name, low, high):
     part = next(each for each in model.parts if each.name == name)
-    return (part.vertices[:, 2] >= low) & (part.vertices[:, 2] <= high) & (np.abs(part.vertices[:, 0] - X / 2) < 1)
+    return (part.vertices[:, 2] >= low) & (part.vertices[:, 2] <= high) & (np.abs(part.vertices[:, 0] - X / 2) < 0.8)
 
 
 def test_a_border_of_the_fields_own_albedo_changes_nothing(lit):
