@@ -129,6 +129,7 @@ def _lit(floor: LaidFloor, light: dict[object, Lighting], cameras: Sequence[Came
     """Cut the boards of a floor as finely as the cameras see it, build its model and light it; `light` keeps what
     floors share."""
     from preview.light.bake import light_room
+    from preview.light.lamps import lamps_for
     from preview.model.build import build_model
     from preview.picture.footprint import floor_density
     from preview.wood.boards import cut_boards
@@ -142,7 +143,7 @@ def _lit(floor: LaidFloor, light: dict[object, Lighting], cameras: Sequence[Came
     model = build_model(floor.room, layout, boards, shrunk=shrunk)
     key = _light_key(job, model)
     if key not in light:
-        light[key] = light_room(model, floor.room, job.light)
+        light[key] = light_room(model, floor.room, job.light, lamps=lamps_for(floor.room))
     return _Lit(boards, model, light[key])
 
 

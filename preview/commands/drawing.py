@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from preview.commands.progress import progress, tell
+from preview.light.lamps import NO_WINDOW, lamps_for
 from preview.light.remarks import light_remarks
 from preview.scene.job import Job
 from preview.steps import Drawn, LaidFloor, draw_floors, lay_jobs
@@ -30,7 +31,8 @@ def draw(
 
 def tell_of_light(floors: Sequence[LaidFloor]) -> None:
     """Warn, once, of every light of the floors that is not as one would expect."""
-    for words in dict.fromkeys(words for floor in floors for words in light_remarks(floor.job.light)):
+    said = [(NO_WINDOW,) if lamps_for(floor.room) else light_remarks(floor.job.light) for floor in floors]
+    for words in dict.fromkeys(words for each in said for words in each):
         tell(words)
 
 

@@ -49,8 +49,9 @@ def light_room(
     light: LightChoice,
     glass: Glazing = DOUBLE_GLAZING,
     folder: Path | None = None,
+    lamps: float = 0.0,
 ) -> Lighting:
-    """Return the daylight in a room.
+    """Return the daylight in a room, and the light of `lamps` that throw so many lux on its ceiling.
 
     It is found once and kept: who sees what under a key of the shell's shape, and the light itself under that, the
     sky and the reflectances. `folder` is where, by default the user's cache (see `cache.cache_folder`).
@@ -64,12 +65,12 @@ def light_room(
     floor = (finish.albedo, finish.border, np.array(model.coat), shapely.to_wkb(finish.field, hex=True) or "")
     source = (np.array([sky.cie or 0]), sky.zenith, sky.sun, sky.beam, sky.ground)
     glazing = [glass.panes, glass.index, glass.pass_through]
-    key = content_key(shape, colours, *floor, *source, glazing, [each.name for each in seen])
+    key = content_key(shape, colours, *floor, *source, glazing, [each.name for each in seen], lamps)
 
     def make() -> Arrays:
         layout = lay_out(model, room)
         sights = unpack(kept(f"{shape}-sights", PACKED, lambda: pack(look(layout)), folder))
-        found = balance_light(layout, sights, sky, glass, open_floor(room), colours, finish)
+        found = balance_light(layout, sights, sky, glass, open_floor(room), colours, finish, lamps)
         return _arrays(layout, found, room)
 
     arrays = kept(f"{key}-light", KEPT, make, folder)

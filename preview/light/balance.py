@@ -51,8 +51,10 @@ def balance_light(
     open_floor: Polygon | MultiPolygon,
     albedos: Array,
     finish: FloorFinish,
+    lamps: float = 0.0,
 ) -> Balance:
-    """Return the light in a room; albedos (parts, 3) reflectance of each part of the shell."""
+    """Return the light in a room; albedos (parts, 3) reflectance of each part of the shell, `lamps` lux that lamps
+    throw on its ceiling."""
     shell, around, cells, grid = layout.shell, layout.around, layout.cells, layout.grid
     count, patches, end = len(shell.node_points), shell.patch_count, around_end(layout)
     coat = finish.coat
@@ -61,6 +63,7 @@ def balance_light(
     buried = (sights.nodes.backs > BACKS) & ~shell.node_beyond
     hidden = sights.floor.backs > BACKS
     direct[:count] = _mended(direct[:count], buried, layout)
+    direct[:count][np.array([name == "ceiling" for name in shell.names])[shell.node_part]] += lamps
 
     node_albedo = albedos[shell.node_part]
     wood = finish.on_grid(grid)

@@ -9,6 +9,7 @@ import shapely
 
 from preview.light.colour import luminance
 from preview.light.floor_grid import open_floor
+from preview.light.lamps import lamps_for
 from preview.light.lighting import Lighting
 from preview.light.sunlight import lit_polygon
 from preview.room.room import Room
@@ -18,8 +19,9 @@ from preview.scene.job import LightChoice
 @dataclass(frozen=True)
 class FloorLux:
     """Illuminance of a room's open floor, lux: `mean`, `lowest` and `highest`, sunshine left out; `daylight_factor`
-    mean as per cent of open ground's under an overcast sky (None under a clear one, for which it is not defined);
-    `open_lux` of open ground; `sunlit` m2 of floor in the sun, `sunlit_lux` the highest with it."""
+    mean as per cent of open ground's under an overcast sky (None under a clear one, for which it is not defined, and by
+    lamps); `open_lux` of open ground; `sunlit` m2 of floor in the sun, `sunlit_lux` the highest with it;
+    `by_lamps` in a room without windows."""
 
     mean: float
     lowest: float
@@ -28,6 +30,7 @@ class FloorLux:
     open_lux: float
     sunlit: float
     sunlit_lux: float
+    by_lamps: bool = False
 
 
 def floor_lux(lighting: Lighting, room: Room, light: LightChoice) -> FloorLux:
@@ -48,7 +51,8 @@ def floor_lux(lighting: Lighting, room: Room, light: LightChoice) -> FloorLux:
         if lighting.sun and lit.any():
             own = float(luminance(beam.irradiance) * lighting.sun.direction[2])
             brightest = max(brightest, float(lux[lit].max()) + own)
-    factor = 100 * mean / lighting.open_lux if light.sky == "overcast" else None
+    by_lamps = lamps_for(room) > 0
+    factor = 100 * mean / lighting.open_lux if light.sky == "overcast" and not by_lamps else None
     return FloorLux(
-        mean, float(lux[inside].min()), float(lux[inside].max()), factor, lighting.open_lux, sunlit, brightest
+        mean, float(lux[inside].min()), float(lux[inside].max()), factor, lighting.open_lux, sunlit, brightest, by_lamps
     )

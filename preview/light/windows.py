@@ -67,7 +67,8 @@ class WindowSight:
 
 def _sums(index: Ints, values: Array, count: int) -> Array:
     """Return the sums of values (p, 3) that share an index (p,), (count, 3)."""
-    return np.stack([np.bincount(index, values[:, k], count) for k in range(3)], axis=-1)
+    sums = [np.bincount(index, values[:, k], count) for k in range(3)]
+    return np.stack(sums, axis=-1).astype(float, copy=False)  # bincount counts in integers where there is nothing
 
 
 def see_windows(panes: tuple[Pane, ...], points: Array, normals: Array, tracer: Tracer) -> WindowSight:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon
 
 from preview.floor.layout import Layout
+from preview.light.lamps import lamps_for
 from preview.light.remarks import light_remarks
 from preview.paper.compare_rows import compared, wood_text
 from preview.paper.layer_notes import Row
@@ -38,7 +39,7 @@ def check_text(
         ("Vents", [(each.name, _vent(each, units)) for each in room.vents]),
         ("Floor", _floor(job, layout, units)),
         ("Through the year", year_rows(room, layout, job)),
-        ("Light", [*_light(job), *(light_rows(lux, units) if lux else [])]),
+        ("Light", [*_light(job, room), *(light_rows(lux, units) if lux else [])]),
     ]
     warnings = [(each.variant, warning) for each, laid in zip(jobs, layouts, strict=True) for warning in laid.warnings]
     warnings += [(each.variant, warning) for each in jobs for warning in light_remarks(each.light)]
@@ -127,7 +128,9 @@ def _center(job: Job) -> str:
     return "the field"
 
 
-def _light(job: Job) -> list[Row]:
+def _light(job: Job, room: Room) -> list[Row]:
+    if lamps_for(room):
+        return [("Sky", "none seen, for no window is given: pictures are drawn in even lamplight off the ceiling")]
     sun = job.light.sun
     words = f"{job.light.sky} sky"
     if sun is not None:

@@ -1,4 +1,4 @@
-"""Daylight on the floor in words."""
+"""Light on the floor in words."""
 
 from __future__ import annotations
 
@@ -14,7 +14,9 @@ if TYPE_CHECKING:
 
 def light_rows(lux: FloorLux, units: Unit) -> list[Row]:
     """Return the illuminance of the floor, sunshine apart, and how much of it the sun reaches."""
-    rows = [("Daylight", f"mean {_lux(lux.mean)}, {lux.lowest:,.0f} to {lux.highest:,.0f}")]
+    rows = [
+        ("Lamplight" if lux.by_lamps else "Daylight", f"mean {_lux(lux.mean)}, {lux.lowest:,.0f} to {lux.highest:,.0f}")
+    ]
     if lux.daylight_factor is not None:
         rows.append(("Daylight factor", f"{lux.daylight_factor:.1f} % of the {_lux(lux.open_lux)} out of doors"))
     if lux.sunlit > 0:

@@ -29,6 +29,18 @@ def test_render_draws_all_variants_from_all_viewpoints(scene, tmp_path):
             assert image.size == (160, 100)
 
 
+def test_a_room_without_windows_is_not_drawn_black(scene, tmp_path):
+    """The floor is drawn at its own lightness by lamps, and the user is told; nothing else is said."""
+    door, _, rest = SMALL.partition('[[openings]]\nname = "window"')
+    scene.write_text(door + rest[rest.index("[floor]") : rest.index("[[variants]]")])
+    ran = preview("render", scene, "--viewpoint", "plan", "--size", SIZE, "--out", tmp_path / "out")
+    assert ran.returncode == 0 and ran.stderr.decode().startswith("preview: no window is given")
+    assert "Warning" not in ran.stderr.decode()
+    with Image.open(ran.stdout.decode().strip()) as image:
+        red, green, blue = image.convert("RGB").getpixel((80, 50))
+    assert 110 < red < 240 and red > green > blue > 60
+
+
 def test_render_one_and_say_where_it_is(scene, tmp_path):
     wanted = ("--variant", "On the archway", "--viewpoint", "From the archway")
     ran = preview("render", scene, *wanted, "--size", SIZE, folder=tmp_path)

@@ -124,6 +124,16 @@ def test_room_without_windows_is_dark(folder):
     assert found.mean_floor_lux == 0 and found.emitters == ()
 
 
+def test_lamps_light_a_room_without_windows_off_its_ceiling(folder):
+    """Twice the lamps, twice the light; brightest where they throw it, and nowhere else as bright."""
+    model, room = box_room((2, 2, 2.4), walls=0.5)
+    found = light_room(model, room, OVERCAST, folder=folder, lamps=1000)
+    assert 100 < found.mean_floor_lux < 1000
+    assert found.parts["ceiling"].mean() > 1000 > found.parts["wall 1"].mean() > 100
+    twice = light_room(model, room, OVERCAST, folder=folder, lamps=2000)
+    assert twice.mean_floor_lux == pytest.approx(2 * found.mean_floor_lux, rel=1e-4)
+
+
 def test_floor_is_darker_beside_what_stands_on_it(folder, mirrored):
     low, high = (0.8, 1.0, 0.0), (1.6, 1.8, 0.3)
     model, room = box_room(SIZE, WINDOWS, depth=0.1, blocks=[("hearth", low, high, 0.3)])

@@ -6,6 +6,7 @@ import pytest
 from paper_scenes import PLAIN, laid
 
 from preview.commands.drawing import tell_of_light
+from preview.light.lamps import NO_WINDOW
 from preview.light.remarks import light_remarks
 from preview.paper.check_text import check_text
 from preview.scene.job import LightChoice, Sun
@@ -39,12 +40,13 @@ def test_clouds_hide_a_sun():
     assert "hides the sun" in light_remarks(light("2026-06-21T12:00:00+01:00", sky="overcast"))[0]
 
 
+WINDOW = '[[openings]]\nname = "window"\nkind = "window"\nwall = 3\noffset = 40\nwidth = 40\nheight = 40\nsill = 30\n'
 NIGHT = '[light]\nsky = "clear"\nsun = { latitude = 51.5, longitude = 0, time = 2026-12-21T22:00:00+00:00 }\n'
 
 
 @pytest.fixture(scope="module")
 def floors():
-    return laid(PLAIN.replace("[wood]", NIGHT + "[wood]") if "[wood]" in PLAIN else PLAIN + NIGHT)
+    return laid(PLAIN.replace("[wood]", WINDOW + NIGHT + "[wood]"))
 
 
 def test_check_tells_it_once(floors):
@@ -57,3 +59,11 @@ def test_drawing_tells_it_once(floors, capsys):
     told = capsys.readouterr()
     assert told.err.startswith("preview: on 2026-12-21 22:00+00:00 the sun is 5") and told.err.count("\n") == 1
     assert told.out == ""
+
+
+def test_a_room_without_windows_is_told_of_and_not_of_its_sun(capsys):
+    floors = laid(PLAIN.replace("[wood]", NIGHT + "[wood]"))
+    tell_of_light(floors)
+    assert capsys.readouterr().err == f"preview: {NO_WINDOW}\n"
+    jobs, rooms, layouts = zip(*((each.job, each.room, each.layout) for each in floors), strict=True)
+    assert "no window is given" in check_text(jobs, rooms, layouts)
