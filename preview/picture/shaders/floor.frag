@@ -35,7 +35,7 @@ const float PORE_OPEN = 0.5;       // share of the coat's mirror that an open po
 const float MEAN_RETURN = 2.2874;  // of the lobe with k = 1 over the hemisphere, mean by cosine, at this beta, n = 1.5
 const float GROOVE = 0.70711;      // opening of a groove with sides at 45 degrees over the sides' width
 const float UNEVEN = 0.006;        // radians that a board tilts at most; by eye
-const float GROOVE_MIRRORS = 0.3;  // of a level floor's mirror; by eye
+const float GROOVE_MIRRORS = 0.5;  // of a level floor's mirror; by eye
 const float GAP_LIGHT = 0.08;      // of a board's light that comes out of an open gap; by eye
 
 uniform Material material;

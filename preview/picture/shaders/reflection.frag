@@ -59,7 +59,8 @@ float reach(vec3 ray, out vec2 leeway) {
         bool met = t > 0.0 && t < far && s > 0.0 && s < 1.0 && t * ray.z < start.z;
         if (met && (facing < 0.0 || run.z < 0.0)) {
             far = t;
-            leeway = run.z < 0.0 ? vec2(0.0) : vec2(BEFORE_WALL, run.z) * length(run.xy) / max(-facing, 0.5 * length(run.xy));
+            float along = length(run.xy);
+            leeway = run.z < 0.0 ? vec2(-1.0, 0.0) : vec2(BEFORE_WALL, run.z) * along / max(-facing, 0.5 * along);
         }
     }
     return max(far, 0.02);
@@ -91,7 +92,8 @@ void main() {
         float wide = sqrt(1.0 / (float(FACETS) * density * PI)) * focal;
         vec2 leeway;
         float far = reach(ray, leeway);
-        vec4 met = looked_up(far, turned, wide);
+        // The face of a cabinet is smooth: a fine lookup keeps out the windows beside it.
+        vec4 met = looked_up(far, turned, leeway.x < 0.0 ? 0.0 : wide);
         if (leeway.x > 0.0) {
             vec3 point = place + far * turned;
             float own = distance(point, cam_pos) * -point.z / (cam_pos.z - point.z);

@@ -4,8 +4,8 @@ Run from the top folder::
 
     python tests/published/reference/trace_pictures.py
 
-(mitsuba 3.9, the extra `reference`; a day on two cores, five minutes on a graphics card.) In two steps, so that the
-second needs mitsuba and numpy only; and at another size, such as the table of pictures asks for, in one or in two::
+(mitsuba 3.9, the extra `reference`; days on two cores, a quarter of an hour on a graphics card.) In two steps, so that
+the second needs mitsuba and numpy only; and at another size, such as the table of pictures asks for, in one or in two::
 
     python tests/published/reference/trace_pictures.py export FOLDER [WIDTHxHEIGHT]
     python tests/published/reference/trace_pictures.py trace FOLDER TARGET SAMPLES
@@ -33,7 +33,7 @@ import numpy as np
 
 HERE = Path(__file__).resolve().parent
 NAMES = ("dining-room", "kitchen")
-SAMPLES = 16384
+SAMPLES = 65536
 PASS = 6_400_000  # paths traced at once, which is what a graphics card's memory must hold
 KEPT_BITS = 7  # of a half float's mantissa of ten: steps of 0.8 %, which no eye and no byte of the picture tells apart
 
