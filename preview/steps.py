@@ -73,6 +73,17 @@ def check_viewpoints(floor: LaidFloor) -> None:
         _cameras(floor, (), SIZE)
 
 
+def check_materials(jobs: Sequence[Job]) -> None:
+    """Raise UsageError where a file of a wood, stain or finish that the jobs use can't be read or lacks a value."""
+    from preview.wood.species import load_finish, load_species, load_stain
+
+    for job in jobs:
+        for wood in (job.wood, job.border_wood):
+            load_species(wood.species, job.materials)
+            load_stain(wood.stain, job.materials)
+            load_finish(wood.finish, job.materials)
+
+
 def draw_floors(
     floors: Sequence[LaidFloor],
     names: Sequence[str] = (),

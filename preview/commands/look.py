@@ -7,7 +7,7 @@ from typing import Literal
 
 from preview.commands.reading import choose_variants, read_jobs
 from preview.errors import UsageError
-from preview.steps import check_viewpoints, floor_light, lay_jobs
+from preview.steps import check_materials, check_viewpoints, floor_light, lay_jobs
 from preview.units import SQUARE_FOOT, system
 
 Form = Literal["text", "json", "svg"]
@@ -20,7 +20,10 @@ def check_scene(scene: str, light: bool = False, materials: Path | None = None) 
     """
     from preview.paper.check_text import check_text
 
-    floors = lay_jobs(read_jobs(scene, materials))
+    read = read_jobs(scene, materials)
+    if materials is not None:
+        check_materials(read)
+    floors = lay_jobs(read)
     check_viewpoints(floors[0])
     lux = floor_light(floors[0]) if light else None
     jobs, rooms, layouts = zip(*((each.job, each.room, each.layout) for each in floors), strict=True)

@@ -146,5 +146,7 @@ def _tell(
     if apart:
         pen.line([(x0, y0), (x1, y1)], fill=HALO, width=4 * edge // 2 + 2)
         pen.line([(x0, y0), (x1, y1)], fill="#26231f", width=edge)
-    at = ((x0 + x1) / 2, min(y0, y1) - 0.5 * face.size)
+    half = face.getlength(words) / 2 + 2 * edge
+    right = camera.size[0] * FINE - half
+    at = (float(np.clip((x0 + x1) / 2, half, max(right, half))), min(y0, y1) - 0.5 * face.size)
     pen.text(at, words, font=face, fill="#26231f", anchor="ms", stroke_width=edge + FINE, stroke_fill=HALO)

@@ -219,10 +219,21 @@ def _folders(materials: Path | None) -> tuple[Path, ...]:
     return (data_folder("materials"),) if materials is None else (data_folder("materials"), Path(materials))
 
 
-def _mm(table: dict[str, Any]) -> dict[str, float]:
-    """Return the numbers of a table in SI: a key that ends in _mm loses the ending and is divided by 1,000."""
-    numbers = {key: float(value) for key, value in table.items() if isinstance(value, int | float)}
+def _mm(data: dict[str, Any], name: str) -> dict[str, float]:
+    """Return the numbers of the table `name` in SI: a key that ends in _mm loses the ending and is divided by 1,000."""
+    numbers = {key: value for key, value in data[name].items() if key != "source"}
+    for key, value in numbers.items():
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise ValueError(f"{name}.{key} is {value!r}, not a number")
+        if key.endswith("_mm") and not value > 0:
+            raise ValueError(f"{name}.{key} is {value:g}; it must be more than 0")
     return {key.removesuffix("_mm"): value / 1000 if key.endswith("_mm") else value for key, value in numbers.items()}
+
+
+def _lab(table: dict[str, Any], key: str) -> Lab:
+    if len(table[key]) != 3:
+        raise ValueError(f"{key} is {table[key]}; it takes three numbers: L, a and b")
+    return Lab(*map(float, table[key]))
 
 
 def _species(path: Path) -> Species:
@@ -233,19 +244,19 @@ def _species(path: Path) -> Species:
             name=data["name"],
             botanical=data["botanical"],
             aliases=tuple(data.get("aliases", ())),
-            heartwood=Lab(*map(float, data["heartwood"]["lab"])),
-            sapwood=Lab(*map(float, data["sapwood"]["lab"])),
+            heartwood=_lab(data["heartwood"], "lab"),
+            sapwood=_lab(data["sapwood"], "lab"),
             spread=(float(spread["lightness"]), float(spread["a"]), float(spread["b"])),
             shift=(float(look["shift"][0]), float(look["shift"][1])),
             cloud=float(look["cloud"]),
             fibre=float(look["fibre"]),
             streaks=float(look["streaks"]),
             shows=str(look["shows"]),
-            rings=Rings(**_mm(data["rings"])),
-            pores=Pores(**_mm(data["pores"])),
-            rays=Rays(**_mm(data["rays"])),
-            figure=Figure(**_mm(data.get("figure", {}))),
-            shrinkage=Shrinkage(**_mm(data["shrinkage"])),
+            rings=Rings(**_mm(data, "rings")),
+            pores=Pores(**_mm(data, "pores")),
+            rays=Rays(**_mm(data, "rays")),
+            figure=Figure(**(_mm(data, "figure") if "figure" in data else {})),
+            shrinkage=Shrinkage(**_mm(data, "shrinkage")),
             density=float(data["density"]["kg_per_m3"]),
             estimates=tuple(
                 key
@@ -257,13 +268,14 @@ def _species(path: Path) -> Species:
             described=str(data["described"]["words"]) if "described" in data else "",
         )
     except (KeyError, TypeError, ValueError, IndexError) as fault:
-        raise UsageError(f"{path}: this species is not complete: {fault}; compare it with white-oak.toml") from fault
+        said = f"no {fault}" if isinstance(fault, KeyError) else fault
+        raise UsageError(f"{path}: this species is not complete: {said}; compare it with white-oak.toml") from fault
 
 
 def _measured(table: dict[str, Any] | None) -> Measured | None:
     if table is None:
         return None
-    return Measured(Lab(*map(float, table["lab"])), str(table["wood"]), str(table["source"]))
+    return Measured(_lab(table, "lab"), str(table["wood"]), str(table["source"]))
 
 
 def _ageing(table: dict[str, Any] | None) -> Ageing | None:
@@ -272,7 +284,7 @@ def _ageing(table: dict[str, Any] | None) -> Ageing | None:
     years = float(table["years"])
     if years <= 0:
         raise ValueError(f"ageing.years is {years:g}; it must be more than 0")
-    return Ageing(Lab(*map(float, table["change"])), years)
+    return Ageing(_lab(table, "change"), years)
 
 
 @cache

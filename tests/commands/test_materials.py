@@ -88,3 +88,14 @@ def test_what_is_wrong_with_a_file_is_said_with_its_name(own):
     assert ran.returncode == 2
     message = ran.stderr.decode()
     assert "finishes.toml" in message and '["wax"]' in message and "'deepening'" in message and "such as" in message
+
+
+def test_check_finds_a_wood_that_can_t_be_drawn(own, tmp_path):
+    """The scene is right but the file of its wood is not: told before anything is drawn."""
+    file = own / "bog-oak.toml"
+    file.write_text(file.read_text("utf-8").replace("[rings]\nwidth_mm = 3.4", "[rings]\nwidth_mm = 0"), "utf-8")
+    scene = tmp_path / "room.toml"
+    scene.write_text(SMALL.replace('species = "white oak"', 'species = "bog oak"'), "utf-8")
+    ran = preview("check", scene, "--materials", own)
+    assert ran.returncode == 2 and ran.stdout == b""
+    assert "bog-oak.toml" in ran.stderr.decode() and "rings.width_mm is 0" in ran.stderr.decode()

@@ -58,7 +58,23 @@ def test_a_broken_file_is_named(tmp_path):
     with pytest.raises(UsageError, match=r"elm\.toml: this material can't be read"):
         materials.list_species(tmp_path)
     (tmp_path / "elm.toml").write_text('name = "elm"\n', "utf-8")
-    with pytest.raises(UsageError, match=r"elm\.toml: this species is not complete: 'look'"):
+    with pytest.raises(UsageError, match=r"elm\.toml: this species is not complete: no 'look'"):
+        materials.load_species("elm", tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("written", "spoiled", "told"),
+    [
+        ("[rings]\nwidth_mm = 3.4", "[rings]\nwidth_mm = 0", "rings.width_mm is 0; it must be more than 0"),
+        ("[rings]\nwidth_mm = 3.4", '[rings]\nwidth_mm = "wide"', "rings.width_mm is 'wide', not a number"),
+        ("[heartwood]\nlab = [39, 8.5, 17]", "[heartwood]\nlab = [39, 8.5]", "it takes three numbers: L, a and b"),
+    ],
+)
+def test_a_value_that_will_not_do_is_named(tmp_path, written, spoiled, told):
+    text = (data_folder("materials") / "walnut.toml").read_text("utf-8")
+    assert written in text
+    (tmp_path / "elm.toml").write_text(text.replace(written, spoiled), "utf-8")
+    with pytest.raises(UsageError, match=told):
         materials.load_species("elm", tmp_path)
 
 
