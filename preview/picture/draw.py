@@ -37,6 +37,7 @@ PAPER = (250, 249, 247)  # sRGB bytes round a plan
 ROUND = 0.3  # metres
 OVERSCAN = 0.12  # of the picture's sides, drawn round it for reflections
 COARSER = 4  # reflections are drawn in pixels this many times as large
+HALVES = 32  # the sides of what is drawn for reflections are multiples of this: every driver halves them alike
 FACETS = 32  # as in reflection.frag
 
 Array = NDArray[np.float64]
@@ -220,7 +221,8 @@ class Engine:
         width, height = camera.size
         rim = (round(OVERSCAN * width), round(OVERSCAN * height))
         box = (-rim[0], -rim[1], width + rim[0], height + rim[1])
-        size = [max(8, min(self._longest, round((b - a) / COARSER))) for a, b in ((box[0], box[2]), (box[1], box[3]))]
+        sides = ((b - a) / COARSER / HALVES for a, b in ((box[0], box[2]), (box[1], box[3])))
+        size = [HALVES * max(1, min(self._longest // HALVES, round(side))) for side in sides]
         room = self._parts.Layer(*size, SAMPLES)
         coats = {each: self._parts.Layer(*size, 0) for each in dict.fromkeys(self._coats)}
         self._renderer.maps = self._maps
