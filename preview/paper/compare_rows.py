@@ -29,6 +29,8 @@ def compared(jobs: Sequence[Job], layouts: Sequence[Layout]) -> list[Compared]:
     lines: dict[str, Callable[[Job, Layout], str]] = {
         "Wood": lambda job, _: wood_text(job.wood),
         "Border": _border,
+        "Grade": lambda job, _: _both(job, job.wood.grade, job.border_wood.grade),
+        "Finish": lambda job, _: _both(job, job.wood.finish, job.border_wood.finish),
         "Board": lambda job, layout: (
             f"{format_length(layout.board.width, job.units)} × {format_length(layout.board.length, job.units)}"
         ),
@@ -56,6 +58,11 @@ def wood_text(wood: WoodChoice) -> str:
     stain = f", {wood.stain} stain" if wood.stain != "none" else ""
     age = f", after {wood.age:g} {'year' if wood.age == 1 else 'years'}" if wood.age else ""
     return f"{wood.species}, {wood.cut}{stain}{age}"
+
+
+def _both(job: Job, field: str, border: str) -> str:
+    """Return what goes for the field, and for the border where that has another."""
+    return field if border == field or not job.border.width else f"{field}; border {border}"
 
 
 def _joint(layout: Layout, season: str, job: Job) -> str:

@@ -53,18 +53,24 @@ def compare_sheet(comparison: Comparison) -> bytes:
 def compare_pdf(comparison: Comparison) -> bytes:
     """Return the comparison as a PDF of as many pages as it takes: Letter in feet and inches, A4 otherwise.
 
-    The pages lie on their side where variants stand beside each other; none is cut through a picture.
+    The pages lie on their side where variants stand beside each other; none is cut through a picture, and each says
+    which variant stands in which column.
     """
-    sheet, breaks = _page(comparison)
+    sheet, breaks, (above, below) = _page(comparison)
+    names = sheet.crop((0, above, sheet.width, below))
+    head = MARGIN // 2 + names.height  # of every page but the first
     short, long = (8.5, 11.0) if system(comparison.jobs[0].units) == "imperial" else (210 / 25.4, 297 / 25.4)
     wide, high = (long, short) if len(comparison.jobs) > 1 else (short, long)
-    height = max(round(sheet.width * high / wide), max(b - a for a, b in pairwise([0, *breaks])))
+    height = max(round(sheet.width * high / wide), max(b - a for a, b in pairwise([0, *breaks])) + head)
     pages = []
     top = 0
     while top < sheet.height:
-        end = max([each for each in breaks if each - top <= height and each > top], default=sheet.height)
+        start = head if top else 0
+        end = max([each for each in breaks if top < each <= top + height - start], default=sheet.height)
         page = Image.new("RGB", (sheet.width, height), PAPER)
-        page.paste(sheet.crop((0, top, sheet.width, end)), (0, 0 if top == 0 else MARGIN // 2))
+        if top:
+            page.paste(names, (0, MARGIN // 2))
+        page.paste(sheet.crop((0, top, sheet.width, end)), (0, start))
         pages.append(page)
         top = end
     buffer = io.BytesIO()
@@ -82,8 +88,9 @@ def compare_pdf(comparison: Comparison) -> bytes:
     return buffer.getvalue()
 
 
-def _page(comparison: Comparison) -> tuple[Image.Image, list[int]]:
-    """Return the sheet, and the heights at which it can be cut without cutting through anything."""
+def _page(comparison: Comparison) -> tuple[Image.Image, list[int], tuple[int, int]]:
+    """Return the sheet, the heights at which it can be cut without cutting through anything, and the two between which
+    the variants are named."""
     jobs, rows = comparison.jobs, comparison.rows
     columns = len(jobs)
     own = max((row.images[0].shape[1] for row in rows), default=1000)
@@ -98,7 +105,8 @@ def _page(comparison: Comparison) -> tuple[Image.Image, list[int]]:
     page = Image.new("RGB", (width, spare + sum(heights)), PAPER)
     draw = ImageDraw.Draw(page)
 
-    y = _heading(draw, jobs, _notes(comparison), lefts, cell, width)
+    names = _heading(draw, jobs, _notes(comparison), lefts, cell, width)
+    y = names[1]
     breaks = []
     if comparison.words:
         y = _words(draw, comparison.words, lefts, cell, y)
@@ -115,7 +123,7 @@ def _page(comparison: Comparison) -> tuple[Image.Image, list[int]]:
         breaks.append(y)
     y = _numbers(draw, numbers, lefts, cell, y + 6)
     y = _foot(draw, numbers, width, y)
-    return page.crop((0, 0, width, y)), [*breaks, y]
+    return page.crop((0, 0, width, y)), [*breaks, y], names
 
 
 def _words(draw: ImageDraw.ImageDraw, words: Sequence[Sequence[str]], lefts: list[int], cell: int, y: int) -> int:
@@ -145,7 +153,8 @@ def _notes(comparison: Comparison) -> str:
 
 def _heading(
     draw: ImageDraw.ImageDraw, jobs: Sequence[Job], notes: str, lefts: list[int], cell: int, width: int
-) -> int:
+) -> tuple[int, int]:
+    """Set the title and the variants' names; return the heights between which those stand."""
     y = MARGIN - 14
     for line in wrap(jobs[0].title, font(60, "Semibold"), width - 2 * MARGIN, 2):
         draw.text((MARGIN, y), line, font=font(60, "Semibold"), fill=INK)
@@ -159,7 +168,7 @@ def _heading(
         draw.line((left, y, left + cell, y), fill=INK, width=3)
         for number, line in enumerate(lines):
             draw.text((left, y + 12 + 48 * number), line, font=font(40, "Semibold"), fill=INK)
-    return y + 26 + 48 * max(map(len, names))
+    return y - 2, y + 26 + 48 * max(map(len, names))
 
 
 def _numbers(draw: ImageDraw.ImageDraw, numbers: list[Compared], lefts: list[int], cell: int, y: int) -> int:

@@ -1,6 +1,7 @@
 """The sheet of variants: what differs is told, what is the same is told once, pictures stand in their columns."""
 
 import io
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -73,3 +74,12 @@ def test_wrapping():
     assert len(lines) == 2 and lines[1].endswith("…") and all(face.getlength(line) <= 150 for line in lines)
     assert wrap("x" * 500, face, 100, 2)[0].endswith("…")
     assert Path(face.path).name.startswith("SourceSansPro")
+
+
+def test_a_variant_that_differs_in_finish_or_grade_alone_is_told_apart(floors):
+    floor = floors[0]
+    oiled = replace(floor.job, wood=replace(floor.job.wood, finish="oil matt", grade="rustic"))
+    lines = {line.label: line for line in compared([floor.job, oiled], [floor.layout] * 2) if line.differs}
+    assert lines["Finish"].values == ("satin", "oil matt; border satin")
+    assert lines["Grade"].values == ("select", "rustic; border select")
+    assert set(lines) == {"Finish", "Grade"}

@@ -198,6 +198,9 @@ def test_pages_of_a_pdf(floors):
     for page in range(len(document)):
         assert document[page].get_size() == pytest.approx((792, 612), abs=0.5)
     assert document.get_metadata_dict()["Title"] == "Plain room"
+    for page in range(1, len(document)):  # the names stand on every page, over a rule as wide as each column
+        shown = np.asarray(document[page].render(scale=2).to_pil().convert("L"))
+        assert (shown[:60] < 100).mean(axis=1).max() > 0.7
     dark = sum(
         int((np.asarray(document[page].render(scale=2).to_pil().convert("L")) < 100).sum())
         for page in range(len(document))
