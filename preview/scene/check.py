@@ -120,6 +120,11 @@ def _seasons(job: Job, source: Source) -> None:
         raise source.error(
             "border_wood.moisture", found, f"give the floor's, {example}; the border takes it from there"
         )
+    if wood.moisture is not None and wood.moisture.summer < wood.moisture.winter:
+        found = f"{wood.moisture.summer:g} in summer, less than {wood.moisture.winter:g} in winter"
+        raise source.error(
+            "wood.moisture", found, f"heated rooms are drier in winter: change them over, as in {example}"
+        )
     if wood.moisture is None and wood.season != "install":
         raise source.error("wood.season", f"a floor in {wood.season} without its moisture", f"add {example}")
     if border.season != wood.season:

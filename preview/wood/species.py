@@ -19,6 +19,7 @@ from preview.data import data_folder
 from preview.errors import UsageError
 from preview.wood.gloss import floor_alpha
 
+KINDS = ("water-borne", "oil")  # of finishes
 SHARED = ("finishes", "stains", "grades", "paints")
 
 
@@ -301,7 +302,7 @@ def _all_species(folders: tuple[Path, ...]) -> dict[str, Species]:
 def _choose(kind: str, name: str, known: dict[str, Any]) -> Any:  # noqa: ANN401
     if name in known:
         return known[name]
-    near = difflib.get_close_matches(name, known, n=1)
+    near = difflib.get_close_matches(name, known, n=1) or [each for each in known if name and name in each][:1]
     hint = f'did you mean "{near[0]}"? ' if near else ""
     raise UsageError(f'no {kind} is called "{name}"; {hint}known: {", ".join(sorted(known))}')
 
@@ -385,7 +386,10 @@ def load_finish(name: str, materials: Path | None = None) -> Finish:
         deepening = float(entry["deepening"])
         if not 0 <= deepening < 1:
             raise ValueError(f"deepening is {deepening:g}; it is a share, 0 to 0.9")
-        return Finish(name, gloss, floor_alpha(gloss, ior), ior, str(entry["kind"]), deepening, _three(entry["amber"]))
+        kind = str(entry["kind"])
+        if kind not in KINDS:
+            raise ValueError(f"kind is {kind!r}; it is one of {', '.join(KINDS)}")
+        return Finish(name, gloss, floor_alpha(gloss, ior), ior, kind, deepening, _three(entry["amber"]))
 
 
 def _three(values: Any) -> tuple[float, float, float]:  # noqa: ANN401 (what a file holds)

@@ -33,8 +33,8 @@ def folder(tmp_path):
     return tmp_path
 
 
-def test_the_room_in_ten_lines_is_right(folder):
-    assert len(SCENE.splitlines()) == 10
+def test_the_room_in_a_dozen_lines_is_right(folder):
+    assert len(SCENE.splitlines()) <= 12
     ran = preview("check", "room.toml", folder=folder)
     assert ran.returncode == 0, ran.stderr.decode()
     assert "On the door" in ran.stdout.decode()

@@ -277,3 +277,10 @@ def test_lines_are_as_much_wider_as_their_edges_have_drawn_back():
         # A line's edge lies at BEVEL from the board's as laid, and further in by what that edge drew back.
         further = widest - (other.normals - one.normals)[one.normals < 0.5]
         assert further.min() > -1e-6 and further.max() == pytest.approx(widest, abs=1e-6)
+
+
+def test_a_summer_drier_than_winter_is_taken_for_a_slip():
+    room = "room.height = 96\nroom.corners = [[0, 0], [150, 0], [150, 120], [0, 120]]\n"
+    scene = f'units = "in"\nfloor.board_width = 4\n{room}'
+    with pytest.raises(SceneError, match="less than 11 in winter"):
+        read_scene(scene + "wood.moisture = { install = 8, summer = 5, winter = 11 }\n", "room.toml")
