@@ -6,7 +6,8 @@ One viewpoint of the dining room (the third of tests/published/reference/picture
 Mitsuba at 8, 32 and 128 samples (mitsuba and flip-evaluator: the extra `reference`), by Cycles at 8 and 64 samples,
 denoised (bpy, in a Python 3.11 that --cycles-python names; left out where there is none), and by pyrender's own shader
 with a light in each window. Mitsuba sees the sky as an environment map, which it finds through windows by chance; it
-would do better with a light in each window, as the converged picture had and Cycles has.
+would do better with a light in each window, as the converged picture had and Cycles has: `--only "mitsuba 128
+compiled"` is Mitsuba so, compiled by LLVM (DRJIT_LIBLLVM_PATH names a library of 16 or later), compiling included.
 
 Each is run in a process of its own, so that peak memory is its own; seconds are of the drawing alone, scene loaded and
 light baked: by the clock, and of processor time on all cores, which others on the machine change less and which
@@ -54,7 +55,7 @@ def draw(way: str, size: tuple[int, int], folder: Path) -> tuple[np.ndarray, tup
     from preview.picture import open_engine
 
     if way.startswith("mitsuba"):
-        return _traced(int(way.split()[1]), folder)
+        return _traced(int(way.split()[1]), way.endswith("compiled"), folder)
     room = lit_room(NAME)
     cameras = room.cameras(size)
     assert room.lighting.parts  # baked or read before the clock starts
@@ -69,17 +70,17 @@ def draw(way: str, size: tuple[int, int], folder: Path) -> tuple[np.ndarray, tup
         return picture.rgb, clock.read()
 
 
-def _traced(samples: int, folder: Path) -> tuple[np.ndarray, tuple[float, float]]:
+def _traced(samples: int, compiled: bool, folder: Path) -> tuple[np.ndarray, tuple[float, float]]:
     import mitsuba as mi
     from picture_compare import finish
     from trace_pictures import scene_of, trace
 
-    mi.set_variant("scalar_rgb")
+    mi.set_variant("llvm_ad_rgb" if compiled else "scalar_rgb")
     with np.load(folder / "scene.npz") as found:
         arrays = dict(found)
     scene = scene_of(arrays)
     clock = Clock()
-    radiance, cover = trace(scene, arrays, WHICH, samples, most=samples)
+    radiance, cover = trace(scene, arrays, WHICH, samples, most=64 if compiled else samples)
     seconds = clock.read()
     return finish(radiance, cover, arrays["exposure"], arrays["backdrop"]), seconds
 
