@@ -53,11 +53,13 @@ def draw(way: str, size: tuple[int, int], folder: Path) -> tuple[np.ndarray, tup
     from picture_scenes import lit_room
 
     from preview.picture import open_engine
+    from preview.picture.footprint import floor_density
 
     if way.startswith("mitsuba"):
         return _traced(int(way.split()[1]), way.endswith("compiled"), folder)
     room = lit_room(NAME)
     cameras = room.cameras(size)
+    room = lit_room(NAME, floor_density(cameras, room.floor.room))  # boards as fine as they are seen
     assert room.lighting.parts  # baked or read before the clock starts
     if way == "pyrender":
         return _plain(room, cameras[WHICH])

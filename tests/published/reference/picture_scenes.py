@@ -79,10 +79,11 @@ class LitRoom:
         return [camera_for(each, self.floor.room, size) for each in views]
 
 
-def lit_room(name: str) -> LitRoom:
+def lit_room(name: str, finest: float | None = None) -> LitRoom:
+    """Return a demo scene's base floor, its boards drawn at up to `finest` pixels a metre (see `cut_boards`)."""
     job = load_scene(SCENES / f"{name}.toml")[0]
     floor = lay_jobs([job])[0]
-    boards = cut_boards(floor.layout, job.wood, job.border_wood)
+    boards = cut_boards(floor.layout, job.wood, job.border_wood, finest=finest)
     return LitRoom(name, floor, boards, build_model(floor.room, floor.layout, boards))
 
 
