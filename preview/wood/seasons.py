@@ -108,7 +108,8 @@ def through_the_year(room: Room, layout: Layout, job: Job) -> Layout:
                 for what in ("board", "border") for each in (year.summer, year.winter)}  # fmt: skip
     measures |= {f"joint_{each.name}": each.joint for each in (year.summer, year.winter)}
     measures |= {"space_wanted": max(each.wanted for each in walls), "space_left": room.edge}
-    warnings = (*layout.warnings, *_warnings(year, walls, job.units))
+    things = [each for each in year.spaces if not each.wall]
+    warnings = (*layout.warnings, *_warnings(year, walls, job.units), *_warnings(year, things, job.units))
     return replace(layout, measures=layout.measures | measures, warnings=warnings)
 
 
@@ -176,9 +177,9 @@ def _right(edge: Array) -> Array:
     return np.array([y, -x])
 
 
-def _warnings(year: Seasons, walls: list[Space], units: Unit) -> tuple[str, ...]:
-    """Say at which walls the floor, were nothing to hold it, would find too little space."""
-    short = [each for each in walls if round_length(each.wanted, units) > round_length(each.left, units)]
+def _warnings(year: Seasons, spaces: list[Space], units: Unit) -> tuple[str, ...]:
+    """Say at which of some walls or obstacles the floor, were nothing to hold it, would find too little space."""
+    short = [each for each in spaces if round_length(each.wanted, units) > round_length(each.left, units)]
     if not short:
         return ()
     most = format_length(max(each.wanted for each in short), units)
