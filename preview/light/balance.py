@@ -81,8 +81,8 @@ def balance_light(
     sunny = np.zeros_like(sources)
     if sun is not None:
         sunny[:patches] = _patch_mean(layout, sun_on_triangles(sun, shell, around.outer))
-        share = cell_mean(cells, wood) * coat.passes(sun.direction[2]) + coat.mirrors(sun.direction[2])
-        sunny[patches:end] = _sun_on_cells(layout, sun) * share / reflectance[patches:end]
+        returned = cell_mean(cells, wood) * coat.passes(sun.direction[2]) + coat.mirrors(sun.direction[2])
+        sunny[patches:end] = _sun_on_cells(layout, sun) * returned / reflectance[patches:end]
     share = np.zeros(len(sights.areas))
     share[end:] = NEXT_ROOM
     irradiance = solve_irradiance(sights.factors, reflectance, sources + sunny, sights.areas, share)

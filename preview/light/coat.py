@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.light.hemisphere import even_points
+from preview.wood.gloss import fresnel
 
 Array = NDArray[np.float64]
 
@@ -17,7 +18,7 @@ FACETS, ANGLES = 4096, 48
 
 @dataclass(frozen=True, eq=False)
 class Coat:
-    """What a coat does to light at `cosines` (n,) to its normal, ascending from 0 to 1: the shares `mirrored` and
+    """What a coat does to light at `cosines` (n,) to its normal, ascending to 1: the shares `mirrored` and
     `passed` (n,), and their means over light from all round.
 
     What a rough coat's facets mirror once is counted as mirrored, as the picture draws it; what they pass is scaled
@@ -48,20 +49,11 @@ def coat_of(alpha: float, ior: float = 1.5) -> Coat:
     2018), Fresnel's reflectance on each and Smith's masking of the way out (Walter, Marschner, Li and Torrance,
     "Microfacet models for refraction through rough surfaces", EGSR 2007), summed over an even set of them.
     """
-    cosines = np.linspace(0, 1, ANGLES)
-    found = np.array([_through_facets(max(float(each), 1e-3), alpha, ior) for each in cosines])
+    cosines = np.linspace(1e-3, 1, ANGLES)
+    found = np.array([_through_facets(float(each), alpha, ior) for each in cosines])
     smooth = 1 - fresnel(cosines, ior)
     passed = found[:, 1] * (_mean(cosines, smooth) / _mean(cosines, found[:, 1]))
     return Coat(cosines, found[:, 0], passed, _mean(cosines, found[:, 0]), _mean(cosines, passed))
-
-
-def fresnel(cosine: Array, ior: float) -> Array:
-    """Return the reflectance of a smooth dielectric for unpolarised light at each cosine (Fresnel)."""
-    cosine = np.maximum(cosine, 1e-9)
-    inside = np.sqrt(1 - (1 - cosine**2) / ior**2)
-    across = ((cosine - ior * inside) / (cosine + ior * inside)) ** 2
-    along = ((ior * cosine - inside) / (ior * cosine + inside)) ** 2
-    return np.asarray((across + along) / 2)
 
 
 def _mean(cosines: Array, values: Array) -> float:

@@ -14,6 +14,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.wood.colour import linear_to_srgb, srgb_to_linear
+
 Bytes = NDArray[np.uint8]
 
 BAND = 256  # rows of a smaller picture that are made at once
@@ -23,11 +25,12 @@ def mipmaps(image: Bytes) -> list[Bytes]:
     """Return a picture (h, w, 3 or 4) and its halves down to a pixel; the fourth channel is no colour, and linear."""
     levels = [image]
     while max(levels[-1].shape[:2]) > 1:
-        levels.append(_halved(levels[-1]))
+        levels.append(halved(levels[-1]))
     return levels
 
 
-def _halved(image: Bytes) -> Bytes:
+def halved(image: Bytes) -> Bytes:
+    """Return a picture half as wide and high, a last odd row or column left out."""
     height, width = (max(side // 2, 1) for side in image.shape[:2])
     if min(image.shape[:2]) == 1:
         image = np.repeat(image, 2, axis=int(image.shape[1] == 1))
@@ -58,10 +61,6 @@ def _fours(values: NDArray[np.unsignedinteger]) -> NDArray[np.uint32]:
 
 @cache
 def _tables() -> tuple[NDArray[np.uint16], Bytes]:
-    """Return the linear value of each byte in 65,535ths, and the byte of each linear value in 16,384ths
-    (IEC 61966-2-1:1999)."""
-    byte = np.arange(256) / 255
-    linear = np.where(byte <= 0.04045, byte / 12.92, ((byte + 0.055) / 1.055) ** 2.4)
-    value = np.arange(16385) / 16384
-    coded = np.where(value <= 0.0031308, 12.92 * value, 1.055 * value ** (1 / 2.4) - 0.055)
+    """Return the linear value of each byte in 65,535ths, and the byte of each linear value in 16,384ths."""
+    linear, coded = srgb_to_linear(np.arange(256) / 255), linear_to_srgb(np.arange(16385) / 16384)
     return np.rint(65535 * linear).astype(np.uint16), np.rint(255 * coded).astype(np.uint8)

@@ -17,6 +17,7 @@ from preview.model.floor import floor_meshes
 from preview.model.model import Model
 from preview.picture import open_engine
 from preview.picture.camera import Camera
+from preview.picture.mipmaps import halved
 from preview.scene.job import WoodChoice
 from preview.wood.boards import cut_boards
 
@@ -108,14 +109,3 @@ def draw_panels(woods: Sequence[WoodChoice], width: int, materials: Path | None 
     return [
         halved(picture[edge:-edge, number * wide + edge : (number + 1) * wide - edge]) for number in range(len(woods))
     ]
-
-
-def halved(picture: Pixels) -> Pixels:
-    """Return a picture brought down by `FINER` each way, in linear light."""
-    from preview.wood.colour import linear_to_srgb, srgb_to_linear
-
-    height, width = (side // FINER for side in picture.shape[:2])
-    parts = srgb_to_linear(picture[: height * FINER, : width * FINER] / 255)
-    return np.rint(255 * linear_to_srgb(parts.reshape(height, FINER, width, FINER, 3).mean(axis=(1, 3)))).astype(
-        np.uint8
-    )

@@ -14,8 +14,9 @@ from itertools import product
 import numpy as np
 import pytest
 
-from preview.light.coat import coat_of, fresnel
+from preview.light.coat import coat_of
 from preview.picture.surfaces import _cubic
+from preview.wood.gloss import fresnel
 from preview.wood.species import list_finishes, load_finish
 
 IOR = 1.5
