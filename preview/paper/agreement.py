@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Literal
 
 from preview.floor.layout import Layout
 from preview.paper.compare_rows import compared, wood_text
 from preview.paper.layer_notes import Row
-from preview.paper.numbers import center_text, triangle_text
+from preview.paper.numbers import center_text, triangle_sentence
 from preview.paper.setting_out import chalk_in_field, directions, tape, wall_name
 from preview.paper.year import year_words
 from preview.room.room import Room
@@ -32,7 +33,8 @@ def agreed_rows(room: Room, layout: Layout, job: Job) -> list[Row]:
         ),
         ("Boards", f"{size}: {layout.count} courses, each {format_length(layout.course_width, units)} wide."),
     ]
-    rows += [(f"Ends at {_end(room, layout, end)}", _triangles(layout, job, end)) for end in ("near", "far")]
+    ends: tuple[Literal["near", "far"], ...] = ("near", "far")
+    rows += [(f"Ends at {_end(room, layout, end)}", triangle_sentence(layout, end, units)) for end in ends]
     left, right = (_side(layout, job, side) for side in ("left", "right"))
     rows.append(("Sides", f"Both sides end in {left}." if left == right else f"Left: {left}. Right: {right}."))
     if layout.border_width > 0:
@@ -42,7 +44,8 @@ def agreed_rows(room: Room, layout: Layout, job: Job) -> list[Row]:
         rows.append(("Border", "None: the pattern runs to the walls."))
     if room.vents:
         names = ", ".join(vent.name for vent in room.vents)
-        rows.append(("Grilles", f"{len(room.vents)} flush wooden grilles: {names}, where the plan shows them."))
+        count = "1 flush wooden grille" if len(room.vents) == 1 else f"{len(room.vents)} flush wooden grilles"
+        rows.append(("Grilles", f"{count}: {names}, where the plan shows {'it' if len(room.vents) == 1 else 'them'}."))
     if words := year_words(room, layout, job):
         rows.append(("Through the year", words))
     return rows
@@ -89,14 +92,6 @@ def _end(room: Room, layout: Layout, end: str) -> str:
     near, far = chalk_in_field(layout)
     met = tape(room, near, -along) if end == "near" else tape(room, far, along)
     return wall_name(room, met.wall)
-
-
-def _triangles(layout: Layout, job: Job, end: str) -> str:
-    legs = layout.measures[f"{end}_triangle"]
-    full = layout.board.width + layout.board.gap
-    if format_length(legs, job.units) == format_length(full, job.units):
-        return "Full triangles."
-    return f"Cut triangles: {triangle_text(layout, 'near' if end == 'near' else 'far', job.units)}."
 
 
 def _side(layout: Layout, job: Job, side: str) -> str:

@@ -13,7 +13,7 @@ from preview.paper.cutting_list import Cut, cutting_list, end_angles
 from preview.paper.fitted_plan import FittedPlan, layer_plan
 from preview.paper.layer_notes import Row
 from preview.paper.layout_text import CAUTIONS, grille_row, heading_text
-from preview.paper.numbers import side_text, triangle_text
+from preview.paper.numbers import side_text, total_length, triangle_sentence
 from preview.paper.plan_sheet import imperial
 from preview.paper.right_angle import RightAngle, right_angle
 from preview.paper.setting_out import Tape, set_out, wall_name
@@ -106,8 +106,8 @@ def card_steps(room: Room, layout: Layout, units: Unit, angle: RightAngle | None
         ],
         [
             "Expect at the ends",
-            f"Near: triangles {triangle_text(layout, 'near', units)}.",
-            f"Far: triangles {triangle_text(layout, 'far', units)}.",
+            f"Near: {_lowered(triangle_sentence(layout, 'near', units))}",
+            f"Far: {_lowered(triangle_sentence(layout, 'far', units))}",
             f"Last piece left {side_text(layout, 'left', units)}, right {side_text(layout, 'right', units)}.",
         ],
     ]
@@ -124,10 +124,10 @@ def _columns(room: Room, layout: Layout, units: Unit) -> list[list[dict[str, obj
     counts = layout.measures
     whole = f"{counts['whole_boards']:,} laid whole; {counts['cut_boards']:,} pieces cut from the rest:"
     boards = _part("Field boards", whole, _lines(cut_boards(layout, units), units))
-    strips = [
-        _part(heading, _strip_note(layout, role, units), _lines(cutting_list(layout, role, units), units))
-        for heading, role in (("Border", Role.BORDER), ("Thresholds", Role.THRESHOLD))
-    ]
+    strips = []
+    for heading, role in (("Border", Role.BORDER), ("Thresholds", Role.THRESHOLD)):
+        cuts = cutting_list(layout, role, units)
+        strips.append(_part(heading, _strip_note(layout, role, cuts, units), _lines(cuts, units)))
     lettered = [grille_row(room, layout, vent, units) for vent in room.vents[:MOST_GRILLES]]
     if len(room.vents) > MOST_GRILLES:
         lettered.append(("", f"{len(room.vents) - MOST_GRILLES} more, on the plan"))
@@ -140,12 +140,19 @@ def _part(heading: str, note: str, rows: Sequence[Row]) -> dict[str, object]:
     return {"heading": heading, "note": note, "rows": rows}
 
 
-def _strip_note(layout: Layout, role: Role, units: Unit) -> str:
+def _lowered(sentence: str) -> str:
+    return sentence[:1].lower() + sentence[1:]
+
+
+def _strip_note(layout: Layout, role: Role, cuts: Sequence[Cut], units: Unit) -> str:
+    """Say how wide strips are, how long all of them together, and, where there are mitres, how those are measured."""
     chosen = layout.pieces.role == role
     if not chosen.any():
         return ""
-    width, length = float(np.median(layout.pieces.size[chosen, 1])), float(layout.pieces.size[chosen, 0].sum())
-    return f"{format_length(width, units)} wide, {format_length(length, units)} in all; mitres to their long points."
+    note = f"{format_length(float(np.median(layout.pieces.size[chosen, 1])), units)} wide"
+    if chosen.sum() > 1:
+        note += f", {total_length(float(layout.pieces.size[chosen, 0].sum()), units)} in all before waste"
+    return note + ("; mitres to their long points." if any(each.mitred for each in cuts) else ".")
 
 
 def cut_boards(layout: Layout, units: Unit) -> list[Cut]:

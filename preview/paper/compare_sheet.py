@@ -105,7 +105,7 @@ def _page(comparison: Comparison) -> tuple[Image.Image, list[int], tuple[int, in
     page = Image.new("RGB", (width, spare + sum(heights)), PAPER)
     draw = ImageDraw.Draw(page)
 
-    names = _heading(draw, jobs, _notes(comparison), lefts, cell, width)
+    names = _heading(draw, jobs, how_to_read(comparison), lefts, cell, width)
     y = names[1]
     breaks = []
     if comparison.words:
@@ -141,9 +141,14 @@ def _words(draw: ImageDraw.ImageDraw, words: Sequence[Sequence[str]], lefts: lis
     return lowest + 26
 
 
-def _notes(comparison: Comparison) -> str:
+def how_to_read(comparison: Comparison) -> str:
     """Say how to read the sheet."""
-    notes = "Each row is one viewpoint: the same camera, daylight and exposure across."
+    same = (
+        "camera, light and exposure"
+        if len({(each.light.sky, each.light.sun) for each in comparison.jobs}) == 1
+        else "camera and exposure"
+    )
+    notes = f"Each row is one viewpoint: the same {same} across."
     ways = ("to the right on", "up", "to the left on", "down")
     seen = dict.fromkeys(ways[round(float(np.degrees(each.run)) / 90) % 4] for each in comparison.layouts)
     if comparison.words and len(seen) == 1:

@@ -78,13 +78,15 @@ def _last(layout: Layout, base: Layout, side: str, units: Unit) -> str:
 
 
 def _triangles(layout: Layout, base: Layout, end: str, units: Unit) -> str:
-    here, there = (each.measures[f"{end}_triangle"] for each in (layout, base))
-    more = _more(here - there, units, "larger", "smaller")
-    if not more:
+    legs = [each.measures[f"{end}_triangle"] for each in (layout, base)]
+    full = [each.board.width + each.board.gap for each in (layout, base)]
+    here, there = (
+        "full" if format_length(a, units) == format_length(b, units) else f"{int(100 * a / b)} % of a full one"
+        for a, b in zip(legs, full, strict=True)
+    )
+    if here == there:
         return ""
-    share = here / (layout.board.width + layout.board.gap)
-    size = "full" if share > 0.995 else f"{share:.0%} of a full one"
-    return f"The triangles at the {end} end are {more} ({size})."
+    return f"The triangles at the {end} end are {here} instead of {there}."
 
 
 def _count(layout: Layout, base: Layout, name: str, what: str, one: str, many: str) -> str:

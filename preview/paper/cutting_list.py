@@ -28,6 +28,11 @@ class Cut:
     ends: tuple[float, float] | None
     count: int
 
+    @property
+    def mitred(self) -> bool:
+        """Whether an end is sawn at an angle."""
+        return self.ends is not None and self.ends != (0.0, 0.0)
+
     def text(self, units: Unit) -> str:
         """Return this line of the list in words."""
         return f"{self.count} of {format_length(self.length, units)}, {self.ends_text()}"

@@ -12,7 +12,7 @@ from preview.floor.packing import boxes, cutting
 from preview.paper.compare_words import sight_words
 from preview.paper.cutting_list import cutting_list
 from preview.paper.layer_notes import Row
-from preview.paper.numbers import center_text, side_text, triangle_text, write
+from preview.paper.numbers import center_text, side_text, total_length, triangle_text, write
 from preview.paper.setting_out import Tape, directions, set_out, tape, wall_name
 from preview.paper.year import year_rows
 from preview.room.room import Room, RoomVent
@@ -112,7 +112,10 @@ def _boards(layout: Layout, units: Unit, box: float | None) -> list[Row]:
         ("Boards to cut", f"{need.apart:,} at the stop block; {need.reused:,} where offcuts are used again"),
         ("Waste", f"{write(counts['waste'], 'share', units)}; {write(waste, 'share', units)} with offcuts used again"),
         *boxed,
-        ("Splines", f"{format_length(spline_length(layout), units)}, where the boards are grooved all round"),
+        (
+            "Splines",
+            f"{total_length(spline_length(layout), units)} before waste, where the boards are grooved all round",
+        ),
         *([("Slivers", f"{_pieces(counts['slivers'])} under 3 mm")] if counts["slivers"] else []),
     ]
 
@@ -124,8 +127,10 @@ def _strips(layout: Layout, role: Role, count: str, units: Unit) -> list[Row]:
     strips = layout.pieces.role == role
     length, width = float(layout.pieces.size[strips, 0].sum()), float(np.median(layout.pieces.size[strips, 1]))
     words = _pieces(layout.measures[count])
-    total = f"{words} {format_length(width, units)} wide, {format_length(length, units)} in all"
-    if any(line.ends != (0.0, 0.0) for line in lines):
+    total = f"{words} {format_length(width, units)} wide"
+    if strips.sum() > 1:
+        total += f", {total_length(length, units)} in all before waste"
+    if any(line.mitred for line in lines):
         total += "; mitred pieces are measured to their long points"
     return [
         ("In all", total),

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import ceil
 from typing import Literal
 
 from preview.floor.layout import Layout
 from preview.scene.job import Unit
-from preview.units import format_area, format_length
+from preview.units import format_area, format_length, system
 
 Kind = Literal["length", "area", "count", "share"]
 
@@ -56,10 +57,25 @@ def side_text(layout: Layout, side: Literal["left", "right"], units: Unit) -> st
 
 
 def triangle_text(layout: Layout, end: Literal["near", "far"], units: Unit) -> str:
-    """Return the legs of the triangles at an end, and whether those are full: as long as a board is wide."""
+    """Return whether the triangles at an end are full, as wide as a board, or how far they are cut."""
     legs, full = layout.measures[f"{end}_triangle"], layout.board.width + layout.board.gap
     words, whole = format_length(legs, units), format_length(full, units)
-    return f"full, {words} legs" if words == whole else f"{words} legs (full: {whole})"
+    return "full" if words == whole else f"cut, legs of {words} (full: {whole})"
+
+
+def triangle_sentence(layout: Layout, end: Literal["near", "far"], units: Unit) -> str:
+    """Return the triangles at an end as a sentence."""
+    legs, full = layout.measures[f"{end}_triangle"], layout.board.width + layout.board.gap
+    words, whole = format_length(legs, units), format_length(full, units)
+    return "Full triangles." if words == whole else f"Cut triangles, with legs of {words} (a full one's are {whole})."
+
+
+def total_length(metres: float, units: Unit) -> str:
+    """Return a length to buy in all, rounded up as one buys it: to 1 ft, to 1 m, or under 10 m to 0.1 m."""
+    if system(units) == "imperial":
+        return f"{ceil(metres / 0.3048 - 1e-9):,} ft"
+    tenths = ceil(10 * metres - 1e-9)
+    return f"{tenths / 10:.1f} m" if tenths < 100 else f"{ceil(metres - 1e-9):,} m"
 
 
 def bare_length(metres: float, units: Unit) -> str:

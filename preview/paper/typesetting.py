@@ -19,6 +19,7 @@ from typing import Literal
 TEMPLATES = Path(__file__).parent
 FACES = ("Regular", "Semibold", "It")
 LONGEST = 24  # letters of a word that fits every column
+WITHIN = re.compile(r"(?<=\d') (?=\d)|(?<=\d) (?=\d+/\d|(?:mm|cm|m|m²|ft|sq ft|lux)\b|[%°])")  # a space within a length
 
 
 def typeset(
@@ -54,12 +55,13 @@ def typeset(
 
 
 def breakable(value: object) -> object:
-    """Return a value of JSON whose texts may be broken anywhere in a word too long for a column.
+    """Return a value of JSON whose texts may be broken anywhere in a word too long for a column, but not in a length.
 
-    A zero-width space (Unicode U+200B) marks where.
+    A zero-width space (Unicode U+200B) marks where; a no-break space (U+00A0) keeps ``7' 2 9/16"`` on one line.
     """
     if isinstance(value, str):
-        return re.sub(rf"\S{{{LONGEST + 1},}}", lambda word: "\u200b".join(word[0]), value)
+        kept = WITHIN.sub("\u00a0", value)
+        return re.sub(rf"\S{{{LONGEST + 1},}}", lambda word: "\u200b".join(word[0]), kept)
     if isinstance(value, Mapping):
         return {key: breakable(each) for key, each in value.items()}
     return [breakable(each) for each in value] if isinstance(value, list | tuple) else value

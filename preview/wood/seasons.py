@@ -186,7 +186,7 @@ def _warnings(year: Seasons, spaces: list[Space], units: Unit) -> tuple[str, ...
     left = short[0].left
     space = f"{format_length(left, units)} is left under the baseboard" if left > 0 else "no space is left there"
     season = year.wetter
-    names = [each.name for each in short]
+    names = [each.name if each.wall or each.name[:1].isupper() else f"the {each.name}" for each in short]
     where = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
     return (
         f"in {season.name}, at {season.moisture:g} % moisture, boards that nothing holds down would want up to "

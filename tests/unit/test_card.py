@@ -122,6 +122,14 @@ def test_awkward_names_stay_on_the_one_page():
     assert "#x[*]" in page_texts(layer_card(floor.room, layout, floor.job))[0]
 
 
+def test_mitres_are_told_only_of_strips_that_have_them():
+    (floor, _) = laid(PLAIN)
+    words = page_texts(layer_card(floor.room, floor.layout, floor.job))[0]
+    assert words.count("mitres to their long points") == 1  # the border's; a threshold's ends are square
+    assert re.search(r'Border 4" wide, \d+ ft in all before waste; mitres', words)
+    assert re.search(r'Thresholds 5 5/8" wide\. 1 of 5\' both ends square', words)
+
+
 def test_the_card_as_svg():
     floor = laid(PLAIN)[0]
     content = layer_card(floor.room, floor.layout, floor.job, "svg")

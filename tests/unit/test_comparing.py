@@ -2,6 +2,7 @@
 
 import io
 from dataclasses import replace
+from datetime import UTC, datetime
 
 import numpy as np
 import pypdfium2
@@ -13,7 +14,7 @@ from preview.floor.differing import differing
 from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
 from preview.paper.compare_pictures import compare_pictures
-from preview.paper.compare_sheet import Comparison, Row, compare_pdf
+from preview.paper.compare_sheet import Comparison, Row, compare_pdf, how_to_read
 from preview.paper.compare_words import compare_words, sight_words
 from preview.paper.difference import difference_band, difference_strip
 from preview.paper.dissolve import dissolve
@@ -21,7 +22,7 @@ from preview.paper.line_marks import CENTRE, SIGHT, floor_lines, mark_lines
 from preview.paper.plan_picture import MARKED_LEFT, MARKED_RIGHT, plan_picture
 from preview.picture.camera import Camera
 from preview.picture.picture import Picture
-from preview.scene.job import Center
+from preview.scene.job import Center, Sun
 
 INCH = 0.0254
 SIZE = (400, 250)
@@ -230,3 +231,26 @@ def test_one_melts_into_the_other(suffix):
 def test_wide_pictures_are_brought_down():
     wide = np.zeros((500, 2000, 3), np.uint8)
     assert Image.open(io.BytesIO(dissolve((wide, wide + 9), ("A", "B"), ".webp"))).size == (1200, 300)
+
+
+def test_wider_boards_with_full_triangles_are_no_difference_at_that_end(floors):
+    floor = floors[0]
+    job = replace(floor.job, floor=replace(floor.job.floor, board_width=5 * INCH))
+    layout = lay_floor(floor.room, job)
+    said = compare_words((job, floor.room, layout), (floor.job, floor.room, floor.layout))
+    assert 'The boards are 1" wider' in said[0]
+    assert not any("at the near end" in each for each in said)
+    cut = replace(floor.layout, measures={**floor.layout.measures, "near_triangle": 1.5 * INCH})
+    (words,) = compare_words((floor.job, floor.room, cut), (floor.job, floor.room, floor.layout))
+    assert words == "The triangles at the near end are 37 % of a full one instead of full."
+
+
+def test_the_heading_tells_no_light_that_is_not_there(floors):
+    jobs, layouts = [each.job for each in floors], [each.layout for each in floors]
+    assert not any(each.kind == "window" for each in jobs[0].openings)  # drawn in lamplight
+    assert how_to_read(Comparison(jobs, layouts, [])) == (
+        "Each row is one viewpoint: the same camera, light and exposure across."
+    )
+    sun = Sun(51.5, -0.1, datetime(2026, 10, 14, 16, tzinfo=UTC))
+    lit = replace(jobs[1], light=replace(jobs[1].light, sky="clear", sun=sun))
+    assert "the same camera and exposure across" in how_to_read(Comparison([jobs[0], lit], layouts, []))

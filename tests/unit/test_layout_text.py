@@ -1,11 +1,14 @@
 """The layer's text says what the layout has, in the units of the scene, and ends in the cautions."""
 
+import re
+from dataclasses import replace
+
 import pytest
 from paper_scenes import ASKEW, PLAIN, laid
 
 from preview.paper.check_text import check_text
 from preview.paper.layout_text import CAUTIONS, layout_text
-from preview.paper.numbers import center_text, side_text, triangle_text
+from preview.paper.numbers import center_text, side_text, total_length, triangle_sentence, triangle_text
 from preview.units import format_length
 
 
@@ -49,7 +52,25 @@ def test_off_centre_line_is_told_by_side():
 
 def test_full_triangles_are_called_full():
     floor = laid(PLAIN)[0]
-    assert triangle_text(floor.layout, "near", "in") == 'full, 4" legs'
+    assert triangle_text(floor.layout, "near", "in") == "full"
+    assert triangle_sentence(floor.layout, "near", "in") == "Full triangles."
+
+
+def test_cut_triangles_are_told_beside_full_ones():
+    layout = laid(PLAIN)[0].layout
+    cut = replace(layout, measures={**layout.measures, "far_triangle": 1.875 * 0.0254})
+    assert triangle_text(cut, "far", "in") == 'cut, legs of 1 7/8" (full: 4")'
+    assert triangle_sentence(cut, "far", "in") == 'Cut triangles, with legs of 1 7/8" (a full one\'s are 4").'
+
+
+def test_what_is_bought_by_length_is_rounded_up_to_what_one_buys(plain):
+    _, text = plain
+    (splines,) = re.findall(r"Splines +(.*)", text)
+    assert re.fullmatch(r"[\d,]+ ft before waste, where the boards are grooved all round", splines)
+    assert re.search(r"In all +\d+ pieces 4\" wide, \d+ ft in all before waste; mitred pieces", text)
+    assert 'In all   1 piece 5 5/8" wide\n' in text  # one threshold: its length stands in the list, its ends are square
+    assert [total_length(each, "in") for each in (20.63, 304.8, 400.0)] == ["68 ft", "1,000 ft", "1,313 ft"]
+    assert [total_length(each, "mm") for each in (0.9, 9.99, 10.0, 31.617)] == ["0.9 m", "10 m", "10 m", "32 m"]
 
 
 def test_check_says_what_was_understood_and_what_varies():
@@ -73,7 +94,7 @@ def test_check_tells_the_misclosure_of_a_walk():
 def test_a_mitred_strip_is_measured_to_its_long_point(plain):
     _, text = plain
     border, thresholds = text.split("\nBorder\n")[1].split("\nThresholds\n")
-    assert "in all; mitred pieces are measured to their long points\n" in border
+    assert "before waste; mitred pieces are measured to their long points\n" in border
     assert "long points" not in thresholds
     # A wall of 12 ft; the border's outer edge is the baseboard less the overlap, 3/4 in, off each end; two pieces.
     assert f"4 of {format_length((144 - 2 * 0.75) / 2 * 0.0254, 'in')}  one end square, one 45° mitre" in border

@@ -14,9 +14,11 @@ from pdf_reading import page_sizes, page_texts, paths
 from PIL import Image
 
 from preview.floor.layout import Role
+from preview.paper.agreement import agreed_rows
 from preview.paper.details import Customer, Details, Firm, Price
 from preview.paper.logo import TALLEST, WIDEST, small_logo
 from preview.paper.quote import Shown, quote_sheet
+from preview.paper.typesetting import breakable
 
 RNG = np.random.default_rng(5)
 FIRM = Firm("Example Floors", ("1 Sample Street", "Exampleton"), "555-0100", "hello@floors.example")
@@ -59,6 +61,20 @@ def test_it_says_what_is_agreed_and_asks_for_signatures(plain):
     ):  # fmt: skip
         assert part in words, part
     assert "Scale" not in words and "Drawn to scale" in words
+
+
+def test_one_grille_is_one():
+    (floor,) = laid(ASKEW)
+    rows = dict(agreed_rows(floor.room, floor.layout, floor.job))
+    assert rows["Grilles"] == "1 flush wooden grille: V1, where the plan shows it."
+
+
+def test_no_line_ends_within_a_length():
+    """7' 2 9/16" over two lines is read as 7' or as 2 9/16"."""
+    kept = breakable("7' 2 9/16\" from wall 2 (with 2 windows), 31 617 mm, 9.9 % at 70 °F, 12 courses of 4")
+    assert kept == (
+        "7'\u00a02\u00a09/16\" from wall 2 (with 2 windows), 31 617\u00a0mm, 9.9\u00a0% at 70\u00a0°F, 12 courses of 4"
+    )
 
 
 def test_title_language_bookmarks_tags_and_fonts(plain):

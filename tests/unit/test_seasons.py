@@ -288,5 +288,5 @@ def test_a_summer_drier_than_winter_is_taken_for_a_slip():
 
 def test_a_hearth_that_the_border_touches_is_warned_of():
     hearth = obstacle(box(1.0, 4.4, 1.0, 0.6), "hearth", "hearth")
-    warned = [each for each in lay(obstacles=(hearth,)).layout.warnings if "at hearth" in each]
+    warned = [each for each in lay(obstacles=(hearth,)).layout.warnings if "at the hearth" in each]
     assert len(warned) == 1 and "no space is left there" in warned[0]
