@@ -14,6 +14,9 @@ from preview.errors import UsageError
 SHARED = {"grade": "grades", "stain": "stains", "finish": "finishes"}
 """Kinds whose members are the tables of one file; every other file of the folder but the paints is a species."""
 
+OF_A_SPECIES = frozenset({"heartwood", "sapwood", "spread", "look", "rings", "pores", "rays", "shrinkage"})
+"""Tables of a species' file; one that has none of them is something else."""
+
 Names = Mapping[str, Mapping[str, str]]
 """For each kind of name (species, grade, stain, finish): what may be written, and the name it stands for."""
 
@@ -22,23 +25,34 @@ def wood_names(materials: Path | None = None) -> Names:
     """Return the names in the program's own materials and in the folder `materials`, which adds to them.
 
     Raises:
-        UsageError: where the folder isn't there or a file in it can't be read.
+        UsageError: where the folder isn't there, holds something else than materials or nothing, or a file in it
+            can't be read.
     """
     folders = [data_folder("materials"), *([] if materials is None else [materials])]
     names: dict[str, dict[str, str]] = {kind: {} for kind in ("species", *SHARED)}
     for folder in folders:
         if not folder.is_dir():
             raise UsageError(f"{folder}: no such folder of materials")
+        if not any(folder.glob("*.toml")):
+            raise UsageError(f"{folder}: there are no materials in this folder; {_EXAMPLE}")
         for kind, stem in SHARED.items():
             if (path := folder / f"{stem}.toml").exists():
                 names[kind].update({name: name for name in _tables(path)})
         for path in sorted(folder.glob("*.toml")):
             if path.stem not in {*SHARED.values(), "paints"}:
                 species = _tables(path)
+                if not OF_A_SPECIES & set(species):
+                    raise UsageError(f"{folder}: {path.name} in this folder of materials is none; {_EXAMPLE}")
                 name = str(species.get("name", _spaced(path.stem)))
                 aliases = [str(each) for each in species.get("aliases", ())]
                 names["species"].update({each: name for each in (_spaced(path.stem), name.casefold(), *aliases)})
     return MappingProxyType(names)
+
+
+_EXAMPLE = (
+    "name a folder that holds nothing but materials: a copy of the program's white-oak.toml under another name for a "
+    "wood, or a stains.toml, finishes.toml, grades.toml or paints.toml"
+)
 
 
 def _spaced(stem: str) -> str:

@@ -3,7 +3,7 @@
 import json
 
 import pytest
-from running import ROOT, SMALL, preview
+from running import ROOT, SCENES, SMALL, preview
 
 
 @pytest.fixture
@@ -80,6 +80,20 @@ def test_what_can_t_be_done_is_said(arguments, words):
     ran = preview("materials", *arguments)
     assert ran.returncode == 2 and ran.stdout == b""
     assert words in ran.stderr.decode()
+
+
+def test_a_folder_without_materials_is_no_folder_of_materials(tmp_path):
+    """A folder of scenes, an empty one: said of the folder itself, whatever the command."""
+    (tmp_path / "empty").mkdir()
+    for folder, words in (
+        (SCENES, "dining-room.toml in this folder of materials is none; name a folder that holds nothing but materials"),
+        (tmp_path / "empty", "there are no materials in this folder; name a folder that holds nothing but materials"),
+    ):
+        for command in (("materials",), ("check", SCENES / "dining-room.toml")):
+            ran = preview(*command, "--materials", folder)
+            assert ran.returncode == 2 and ran.stdout == b""
+            assert ran.stderr.decode().startswith(f"preview: {folder}: {words}")
+            assert "white-oak.toml" in ran.stderr.decode()
 
 
 def test_what_is_wrong_with_a_file_is_said_with_its_name(own):
