@@ -7,6 +7,7 @@ import sys
 
 from preview.errors import RenderError
 
+OFF_SCREEN = ("egl", "osmesa")  # PyOpenGL's names of what draws without a screen
 MISSING = (
     "no picture can be drawn: the OpenGL libraries for drawing without a screen (EGL) are missing or do not start.\n"
     "On Debian or Ubuntu install them with: sudo apt-get install libegl1 libgl1 libgl1-mesa-dri"
@@ -19,9 +20,17 @@ def choose_platform() -> str:
     On Linux pictures are drawn off screen through EGL. On Windows and macOS pyrender opens a hidden window of its
     own. A PYOPENGL_PLATFORM that the user has set is respected. Off screen, pyglet, which pyrender imports, is told
     not to look for window libraries either. Must run before pyrender or OpenGL is imported.
+
+    Raises:
+        RenderError: on Linux, where it is set to something that draws nothing off screen.
     """
     if sys.platform.startswith("linux"):
-        os.environ.setdefault("PYOPENGL_PLATFORM", "egl")
+        chosen = os.environ["PYOPENGL_PLATFORM"] = os.environ.get("PYOPENGL_PLATFORM") or "egl"
+        if chosen not in OFF_SCREEN:
+            raise RenderError(
+                f'no picture can be drawn: the environment variable PYOPENGL_PLATFORM is "{chosen}"; unset it, or set '
+                f"it to {' or '.join(OFF_SCREEN)}"
+            )
         os.environ.setdefault("PYGLET_HEADLESS", "1")
     return os.environ.get("PYOPENGL_PLATFORM", "window")
 

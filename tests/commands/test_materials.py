@@ -86,7 +86,10 @@ def test_a_folder_without_materials_is_no_folder_of_materials(tmp_path):
     """A folder of scenes, an empty one: said of the folder itself, whatever the command."""
     (tmp_path / "empty").mkdir()
     for folder, words in (
-        (SCENES, "dining-room.toml in this folder of materials is none; name a folder that holds nothing but materials"),
+        (
+            SCENES,
+            "dining-room.toml in this folder of materials is none; name a folder that holds nothing but materials",
+        ),
         (tmp_path / "empty", "there are no materials in this folder; name a folder that holds nothing but materials"),
     ):
         for command in (("materials",), ("check", SCENES / "dining-room.toml")):

@@ -43,3 +43,12 @@ def test_missing_graphics_is_two_lines_and_exit_status_one(before, settings):
     assert done.stderr == ""
     assert len(MISSING.splitlines()) == 2
     assert "libegl1 libgl1 libgl1-mesa-dri" in MISSING
+
+
+@pytest.mark.parametrize(("chosen", "status"), [("none", 1), ("glx", 1), ("", 0), ("egl", 0)])
+def test_a_platform_that_draws_nothing_off_screen_is_told_by_its_variable(chosen, status):
+    environment = os.environ | {"PYOPENGL_PLATFORM": chosen}
+    done = subprocess.run([sys.executable, "-c", DRAW], capture_output=True, text=True, env=environment)
+    told = f'no picture can be drawn: the environment variable PYOPENGL_PLATFORM is "{chosen}"; '
+    told += "unset it, or set it to egl or osmesa\n"
+    assert (done.stdout, done.returncode, done.stderr) == (told if status else "", status, "")
