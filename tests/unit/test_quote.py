@@ -111,7 +111,7 @@ def test_plan_geometry_is_the_layout_at_the_stated_scale(scene, paper):
     """Every vertex of every board, border piece and grille lies where the layout has it, within 0.1 mm on paper."""
     floors = laid(scene)
     content = sheet(floors, paper=paper)
-    page, text = next((n, t) for n, t in enumerate(page_texts(content)) if t.startswith("Plan Drawn to scale"))
+    page, text = next((n, t) for n, t in enumerate(page_texts(content)) if "Plan Drawn to scale" in t)
     scales = {"3/8\" = 1'": 32, "1/2\" = 1'": 24, "1/4\" = 1'": 48, "1:25": 25, "1:50": 50, "1:20": 20}
     ratio = next(value for name, value in scales.items() if f"scale, {name}, when" in text)
     pieces = floors[0].layout.pieces
@@ -183,6 +183,34 @@ def test_no_name_breaks_the_page(name):
     for page in document:
         image = np.asarray(page.render(scale=0.5, grayscale=True).to_pil())
         assert (image[:, -14:] > 200).all() and (image[:, :14] > 200).all()  # nothing runs off either side
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 4, 7])
+@pytest.mark.parametrize(("scene", "paper", "details"), [(PLAIN, "letter", DETAILS), (ASKEW, "a4", Details())])
+def test_pages_are_filled_however_many_pictures_there_are(scene, paper, details, count):
+    """No page but the last has a quarter of it left empty in one place, and none runs into its margins."""
+    floors = laid(scene)
+    for shown in range(1, len(floors) + 1):
+        own = floors[0].job.variant
+        pictures = [picture(own, f"view {number}", (250, 400)) for number in range(count)]
+        pictures += [picture(each.job.variant, "view 0", (250, 400)) for each in floors[1:shown]]
+        content = sheet(floors[:shown], pictures, details, paper=paper)
+        pages = [np.asarray(each.render(scale=0.4, grayscale=True).to_pil()) for each in pdfium.PdfDocument(content)]
+        assert len(pages) <= 4
+        for number, page in enumerate(pages):
+            tall = page.shape[0] / (279.4 if paper == "letter" else 297.0)
+            inked = (page < 235).any(axis=1)
+            assert not inked[: int(15 * tall)].any() and not inked[-int(7 * tall) :].any()
+            rows = np.flatnonzero(inked[int(17 * tall) : -int(19 * tall)])
+            empty = np.diff([0, *rows, len(page) - int(36 * tall)]).max() / len(page)
+            assert number == len(pages) - 1 or empty < 0.25, (shown, number, empty)
+
+
+def test_pictures_that_stand_upright_leave_room_for_words(plain):
+    shown = [picture(viewpoint=f"view {number}", size=(400, 250)) for number in range(3)]
+    content = sheet(plain[:1], shown)
+    words = page_texts(content)
+    assert "The floor Wood white oak" in words[0] and len(words) <= 5
 
 
 def test_thirty_variants(plain):
