@@ -32,7 +32,8 @@ def compare_scene(
     Raises:
         UsageError: wrong use, or the file can't be written.
     """
-    from preview.paper.compare_sheet import compare_pdf, compare_sheet
+    from preview.paper.compare_pages import compare_pdf
+    from preview.paper.compare_sheet import compare_sheet
     from preview.paper.dissolve import FORMATS, dissolve
 
     pixels = read_size(size)

@@ -14,6 +14,9 @@ from preview.picture.picture import Picture
 from preview.room.room import Room
 from preview.scene.job import Job
 
+TALLEST_OF_TWO = 0.8
+"""Height of a plan by its width where two stand on a page, so that they have room under the words."""
+
 LINES = "red the sight line, dashed blue the middle of the floor"
 
 
@@ -40,7 +43,8 @@ def compare_pictures(floors: Sequence[tuple[Job, Room, Layout]], pictures: Seque
 
 def _plans(floors: Sequence[tuple[Job, Room, Layout]], pictures: Sequence[Sequence[Picture]]) -> Row:
     width = pictures[0][0].camera.size[0]
-    size = (width, round(width * min(1.0, max(0.4, 1.08 * _depth_share(floors[0][1])))))
+    most = TALLEST_OF_TWO if len(floors) == 2 else 1.0
+    size = (width, round(width * min(most, max(0.4, 1.08 * _depth_share(floors[0][1])))))
     base = floors[0][2]
     images = [plan_picture(job, room, layout, None if layout is base else base, size) for job, room, layout in floors]
     caption = "the plan" + (f": {LINES}" if any(floor_lines(room, layout) for _, room, layout in floors) else "")
@@ -49,10 +53,10 @@ def _plans(floors: Sequence[tuple[Job, Room, Layout]], pictures: Sequence[Sequen
         first = floors[0][0].variant
         ways = []
         if any(others):
-            ways.append(f"pieces that are cut otherwise than in \u201c{first}\u201d")
+            ways.append(f"the pieces that are cut otherwise than in \u201c{first}\u201d")
         if not all(others):
-            ways.append("where every board has another size, the last pieces left and right")
-        caption += f"; darker, {'; '.join(ways)}"
+            ways.append("the last pieces left and right where all boards have another size")
+        caption += f"; orange {', and '.join(ways)}"
     return Row(caption, images)
 
 

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +14,6 @@ from preview.fonts import font, wrap
 from preview.paper.compare_rows import Compared, compared
 from preview.png import encode_png
 from preview.scene.job import Job
-from preview.units import system
 
 PAPER, INK, SOFT, RULE = "#fbfaf7", "#26231f", "#7d766c", "#d8d2c7"
 MARGIN, GUTTER = 70, 36
@@ -47,48 +44,10 @@ class Comparison:
 
 def compare_sheet(comparison: Comparison) -> bytes:
     """Return the comparison on one sheet, a PNG."""
-    return _png(_page(comparison)[0], comparison.jobs)
+    return _png(draw_sheet(comparison)[0], comparison.jobs)
 
 
-def compare_pdf(comparison: Comparison) -> bytes:
-    """Return the comparison as a PDF of as many pages as it takes: Letter in feet and inches, A4 otherwise.
-
-    The pages lie on their side where variants stand beside each other; none is cut through a picture, and each says
-    which variant stands in which column.
-    """
-    sheet, breaks, (above, below) = _page(comparison)
-    names = sheet.crop((0, above, sheet.width, below))
-    head = MARGIN // 2 + names.height  # of every page but the first
-    short, long = (8.5, 11.0) if system(comparison.jobs[0].units) == "imperial" else (210 / 25.4, 297 / 25.4)
-    wide, high = (long, short) if len(comparison.jobs) > 1 else (short, long)
-    height = max(round(sheet.width * high / wide), max(b - a for a, b in pairwise([0, *breaks])) + head)
-    pages = []
-    top = 0
-    while top < sheet.height:
-        start = head if top else 0
-        end = max([each for each in breaks if top < each <= top + height - start], default=sheet.height)
-        page = Image.new("RGB", (sheet.width, height), PAPER)
-        if top:
-            page.paste(names, (0, MARGIN // 2))
-        page.paste(sheet.crop((0, top, sheet.width, end)), (0, start))
-        pages.append(page)
-        top = end
-    buffer = io.BytesIO()
-    pages[0].save(
-        buffer,
-        "PDF",
-        save_all=True,
-        append_images=pages[1:],
-        resolution=sheet.width / wide,
-        quality=92,
-        title=comparison.jobs[0].title,
-        creationDate=None,
-        modDate=None,
-    )
-    return buffer.getvalue()
-
-
-def _page(comparison: Comparison) -> tuple[Image.Image, list[int], tuple[int, int]]:
+def draw_sheet(comparison: Comparison) -> tuple[Image.Image, list[int], tuple[int, int]]:
     """Return the sheet, the heights at which it can be cut without cutting through anything, and the two between which
     the variants are named."""
     jobs, rows = comparison.jobs, comparison.rows

@@ -24,7 +24,7 @@ MARKED_LEFT, MARKED_RIGHT = "#e8a05c", "#dd8f48"
 
 
 def plan_picture(job: Job, room: Room, layout: Layout, base: Layout | None, size: tuple[int, int]) -> Pixels:
-    """Return a plan of `size` pixels in which the pieces that differ from those of `base` are darker."""
+    """Return a plan of `size` pixels in which the pieces that differ from those of `base` are orange."""
     from preview.picture import camera_for, mark_plan
 
     view = Viewpoint("plan", "plan", None, 1.6, None, 1.0)

@@ -13,8 +13,9 @@ from PIL import Image
 from preview.floor.differing import differing
 from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
+from preview.paper.compare_pages import compare_pdf
 from preview.paper.compare_pictures import compare_pictures
-from preview.paper.compare_sheet import Comparison, Row, compare_pdf, how_to_read
+from preview.paper.compare_sheet import Comparison, Row, compare_sheet, how_to_read
 from preview.paper.compare_words import compare_words, sight_words
 from preview.paper.difference import difference_band, difference_strip
 from preview.paper.dissolve import dissolve
@@ -183,7 +184,10 @@ def test_rows_of_a_comparison(floors):
     trios = [(each.job, each.room, each.layout) for each in floors]
     rows = compare_pictures(trios, [[eye(floors[0]), replace(eye(floors[0]), variant="y")]])
     captions = [row.caption for row in rows]
-    assert captions[0].startswith("the plan: red the sight line") and "darker" in captions[0]
+    assert (
+        captions[0].startswith("the plan: red the sight line")
+        and "orange the last pieces left and right" in captions[0]
+    )
     assert captions[1] == "eye" and captions[2].startswith("eye: red the sight line")
     assert captions[3] == "eye: red, where it looks otherwise than “x”"
     assert all(len({image.shape for image in row.images}) == 1 for row in rows)
@@ -209,6 +213,34 @@ def test_pages_of_a_pdf(floors):
     sheet_width = 2 * 70 + 2 * 400 + 36
     assert dark == pytest.approx(10 * 250 * 400 * (792 * 2 / sheet_width) ** 2, rel=0.05)
     assert data == compare_pdf(Comparison([f.job for f in floors], [f.layout for f in floors], rows, words))
+
+
+def held(floors, views, count):
+    """Variants compared: words, a plan as tall as wide, and `views` rows of pictures clean and with their lines."""
+    shown = [floors[0], *(floors[1] for _ in range(count - 1))]
+    plan, eye_view = (np.full((tall, 400, 3), 90, np.uint8) for tall in (400, 250))
+    rows = [
+        Row("the plan", [plan] * count),
+        *(Row(f"view {number}", [eye_view] * count) for number in range(2 * views)),
+    ]
+    words = [tuple(f"Sentence {number} of what is otherwise in this one." for number in range(8))] * count
+    return Comparison([f.job for f in shown], [f.layout for f in shown], rows, words)
+
+
+@pytest.mark.parametrize("views", [1, 2, 3])
+@pytest.mark.parametrize("count", [2, 3, 4])
+def test_pages_of_a_comparison_are_filled(floors, views, count):
+    """All that the sheet has is on the pages, and none but the last leaves 30 % of its height empty at one place."""
+    made = held(floors, views, count)
+    pages = [
+        np.asarray(each.render(scale=1).to_pil().convert("L")) for each in pypdfium2.PdfDocument(compare_pdf(made))
+    ]
+    for page in pages[:-1]:
+        inked = np.flatnonzero((page < 235).any(axis=1))
+        assert np.diff([0, *inked, len(page)]).max() < 0.3 * len(page)
+    sheet = np.asarray(Image.open(io.BytesIO(compare_sheet(made))).convert("L"))
+    dark = sum((page < 100).sum() / page.shape[1] ** 2 for page in pages)
+    assert dark == pytest.approx((sheet < 100).sum() / sheet.shape[1] ** 2, rel=0.25)  # the same, a little smaller
 
 
 @pytest.mark.parametrize("suffix", [".apng", ".gif", ".webp"])
