@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
 import shapely
 from shapely import Polygon
 
 from preview.errors import SceneError
 from preview.room.offset import edges, parts, tidy
 from preview.room.room import RoomObstacle, RoomOpening
-from preview.scene.job import Job
+from preview.scene.job import Job, Unit
 from preview.units import format_length
 
 MOST_CLIPPED = 0.0254
@@ -21,6 +22,12 @@ LEAST_NAMED = 1e-4
 
 LEAST_SLIT = 3e-3
 """A slit narrower than this (metres) between an obstacle and a wall takes no wood: the obstacle touches the wall."""
+
+PASSAGE = 0.3
+"""What stands nearer than this behind a doorway stands in it: nobody steps in between (metres; our own choice)."""
+
+LEAST_COVERED = 0.01
+"""Less of a doorway's width than this (metres) is not in the way."""
 
 LEAST_OVERLAP = 1e-6
 """Two things overlap if they share more than this, a square millimetre (square metres)."""
@@ -65,11 +72,31 @@ def place_obstacles(
         for other in placed:
             if other.polygon.intersection(inside).area > LEAST_OVERLAP:
                 raise SceneError(place, f"{obstacle.name} overlaps {other.name}", "move one of them")
-        for opening in openings:
-            if opening.passable and inside.intersection(shapely.LineString([opening.a, opening.b])).length > 0.01:
-                warnings.append(f"{obstacle.name} stands in the way of {opening.name}")
+        warnings += [words for opening in openings if (words := _in_the_way(obstacle.name, inside, opening, job.units))]
         placed.append(RoomObstacle(obstacle.name, obstacle.kind, inside, obstacle.height, obstacle.baseboard))
     return tuple(placed), tuple(warnings)
+
+
+def _in_the_way(name: str, shape: Polygon, opening: RoomOpening, units: Unit) -> str:
+    """Say how much of a doorway an obstacle covers, and whether it hides the sight line; nothing where it is clear."""
+    if not opening.passable:
+        return ""
+    into = PASSAGE * opening.inward
+    blocked = shape.intersection(Polygon([opening.a, opening.b, opening.b + into, opening.a + into]))
+    if blocked.is_empty:
+        return ""
+    width = float(np.hypot(*(opening.b - opening.a)))
+    places = (shapely.get_coordinates(blocked) - opening.a) @ ((opening.b - opening.a) / width)
+    low, high = float(places.min()), float(places.max())
+    if high - low < LEAST_COVERED:
+        return ""
+    whole = width - (high - low) < LEAST_COVERED
+    much = "all" if whole else format_length(high - low, units)
+    said = f"{name} stands across {much} of {opening.name}, which is {format_length(width, units)} wide"
+    if low < width / 2 < high:
+        hidden = "threshold and sight line are" if whole else "the sight line through its middle is"
+        said += f": {hidden} hidden there"
+    return f"{said}; check where both stand"
 
 
 def behind(obstacles: Sequence[RoomObstacle], outline: Polygon) -> list[Polygon]:

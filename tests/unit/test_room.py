@@ -268,3 +268,31 @@ def test_vent_on_the_border_line_is_allowed_with_a_warning():
     assert room.warnings == (
         "vent A straddles the border line: it is cut partly into the border, partly into the field",
     )
+
+
+@pytest.mark.parametrize(
+    ("corners", "told"),
+    [
+        (
+            box(38 * INCH, 0, 40 * INCH, 20 * INCH),
+            "all of door, which is 3' wide: threshold and sight line are hidden there",
+        ),
+        (
+            box(30 * INCH, 6 * INCH, 60 * INCH, 20 * INCH),
+            "all of door, which is 3' wide: threshold and sight line are hidden there",
+        ),
+        (
+            box(50 * INCH, 0, 40 * INCH, 20 * INCH),
+            "2' 2\" of door, which is 3' wide: the sight line through its middle is hidden there",
+        ),
+        (box(66 * INCH, 0, 40 * INCH, 20 * INCH), "10\" of door, which is 3' wide"),
+        (box(76 * INCH, 0, 40 * INCH, 20 * INCH), None),
+        (box(30 * INCH, 13 * INCH, 60 * INCH, 20 * INCH), None),
+    ],
+    ids=["whole", "a little off the wall", "over the middle", "beside the middle", "beside the door", "in the room"],
+)
+def test_what_stands_in_a_doorway_is_told_by_how_much_it_hides(corners, told):
+    door = opening(1, 40 * INCH, 36 * INCH)
+    room = build_room(make_job(RECT, openings=[door], obstacles=[obstacle(corners, "cabinet", "cabinet")]))
+    said = [each for each in room.warnings if "stands across" in each]
+    assert said == ([f"cabinet stands across {told}; check where both stand"] if told else [])
