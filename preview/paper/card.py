@@ -26,7 +26,7 @@ from preview.units import format_length, round_length
 MOST_CUTS = 13  # lines of one list on the card; more are cut from the full list that `lay` prints
 MOST_GRILLES = 8
 PLAN_BESIDE = (134.0, 165.0)  # mm, the plan with the steps beside it
-PLAN_ABOVE = (189.0, 120.0)  # mm, the plan with everything under it
+PLAN_ABOVE = (189.0, 135.0)  # mm, the plan with everything under it
 
 
 def layer_card(room: Room, layout: Layout, job: Job, form: Literal["pdf", "svg"] = "pdf") -> bytes:

@@ -132,13 +132,11 @@ class Sheet:
             at["transform"] = f"rotate({turn:.3f} {x:.3f} {y:.3f})"
         ET.SubElement(self.root, f"{{{SVG}}}rect", at)
 
-    def dimension(
-        self, a: Array, b: Array, text: str, color: str = INK, size: float = 2.4, beyond: bool = False
-    ) -> None:
+    def dimension(self, a: Array, b: Array, text: str, color: str = INK, size: float = 2.4) -> None:
         """Draw a dimension line between two paper points, with slanted ticks and `text` above it, upright.
 
-        Text longer than the line is set below it, clear of its neighbours in a chain, or where `beyond` is true
-        past its end `b`. Coloured text stands on pieces, so it has white behind it.
+        Text longer than the line is set below it, clear of its neighbours in a chain. Coloured text stands on pieces,
+        so it has white behind it.
         """
         along = (b - a) / max(float(np.hypot(*(b - a))), 1e-9)
         slash = 0.9 * (along + np.array([along[1], -along[0]])) / np.sqrt(2)
@@ -152,8 +150,9 @@ class Sheet:
         halo = color != INK
         at = (a + b) / 2 + 0.8 * up
         if width > length - 1.0:
-            at = b + along * (width / 2 + 1.8) - 0.35 * size * up if beyond else (a + b) / 2 - (0.9 + 0.72 * size) * up
-        self.text(at, text, size=size, turn=turn, halo=halo, fill=color, text_anchor="middle")
+            at = (a + b) / 2 - (0.9 + 0.72 * size) * up
+        if text:
+            self.text(at, text, size=size, turn=turn, halo=halo, fill=color, text_anchor="middle")
 
     def svg(self, title: str, description: str) -> bytes:
         """Return the finished sheet as an SVG document in UTF-8."""

@@ -81,7 +81,7 @@ def layer_plan(
     draw_lines(sheet, layout)
     draw_course_numbers(sheet, layout)
     draw_wall_dimensions(sheet, room, job.units)
-    draw_setting_out(sheet, room, layout, job.units)
+    draw_setting_out(sheet, room, layout, job.units, "S", on_the_left=angle is not None and angle.side == "right")
     marks = [("S", layout.start_point)]
     if angle is not None:
         corners = [layout.start_point, angle.along, angle.across]

@@ -14,6 +14,7 @@ from preview.scene.job import Unit
 
 Array = NDArray[np.float64]
 NEAR, NAMES, FAR = 5.0, 9.2, 14.0  # mm from the outer face: opening chain, opening names, whole wall
+CLEAR = 1.2  # mm further out for names where the chain's numbers stand on its outer side
 SAME = 5e-4  # metres; a wall this near to the one opposite in length and reach is dimensioned once
 
 
@@ -32,8 +33,9 @@ def draw_wall_dimensions(sheet: Sheet, room: Room, units: Unit) -> None:
             for start, end, p, q in zip(stops[:-1], stops[1:], points[:-1], points[1:], strict=True):
                 if end - start > SAME:
                     sheet.dimension(p, q, bare_length(end - start, units), size=2.2)
+            outside = along_text(along)[1] @ _down(out) > 0.1
             for opening in openings:
-                at = sheet.paper(opening.middle + edge) + NAMES * _down(out)
+                at = sheet.paper(opening.middle + edge) + (NAMES + CLEAR * bool(outside)) * _down(out)
                 _along_wall(sheet, at, along, opening.name)
         reach = tuple(np.round(sorted((float(a @ _axis(along)), float(b @ _axis(along)))), 3))
         if any(
@@ -49,8 +51,17 @@ def draw_wall_dimensions(sheet: Sheet, room: Room, units: Unit) -> None:
         sheet.dimension(p, q, bare_length(float(lengths[wall]), units), size=2.6)
 
 
-def draw_setting_out(sheet: Sheet, room: Room, layout: Layout, units: Unit) -> None:
-    """Draw, in chalk blue, the distances from walls to the chalk line and to the start point."""
+def along_text(along: Array) -> tuple[float, Array]:
+    """Return how text along a plan direction is turned, degrees clockwise on paper, and which way on paper is up it."""
+    turn = upright(float(np.degrees(np.arctan2(-along[1], along[0]))))
+    return turn, np.array([np.sin(np.radians(turn)), -np.cos(np.radians(turn))])
+
+
+def draw_setting_out(
+    sheet: Sheet, room: Room, layout: Layout, units: Unit, start_name: str = "the start", on_the_left: bool = False
+) -> None:
+    """Draw, in chalk blue, the distances from walls to the chalk line and to the start point, which is called
+    `start_name`; this one beside the chalk line on the right or on the left."""
     lines = set_out(room, layout)
     near, far = chalk_in_field(layout)
     along, left = directions(layout)
@@ -63,11 +74,16 @@ def draw_setting_out(sheet: Sheet, room: Room, layout: Layout, units: Unit) -> N
             sheet.dimension(foot, point, bare_length(each.length, units), color=CHALK)
     start = lines.start
     if start.length > SAME:
-        aside = -left * 4.5 * sheet.scale
-        words = f"{bare_length(start.length, units)} to the start"
-        sheet.dimension(
-            sheet.paper(start.foot + aside), sheet.paper(start.point + aside), words, color=CHALK, beyond=True
-        )
+        way = left if on_the_left else -left
+        aside = way * 4.5 * sheet.scale
+        words = f"{bare_length(start.length, units)} to {start_name}"
+        foot, point = sheet.paper(start.foot + aside), sheet.paper(start.point + aside)
+        within = text_width(words, 2.4) < float(np.hypot(*(point - foot))) - 1.0
+        sheet.dimension(foot, point, words if within else "", color=CHALK)
+        if not within:
+            turn, _ = along_text(way)
+            at = (foot + point) / 2 + _down(way) * (1.2 + text_width(words, 2.4) / 2)
+            sheet.text(at, words, 2.4, turn=turn, drop=0.35, halo=True, fill=CHALK, text_anchor="middle")
 
 
 def wall_frame(room: Room, wall: int) -> tuple[Array, Array, Array]:
@@ -94,10 +110,8 @@ def _axis(along: Array) -> Array:
 
 
 def _along_wall(sheet: Sheet, at: Array, along: Array, text: str, size: float = 2.2) -> None:
-    turn = float(np.degrees(np.arctan2(-along[1], along[0])))
-    turn = upright(turn)
-    keep = text_width(text, size) / 2 + 2
-    at = np.clip(
-        at, keep if abs(turn) < 45 else 0, [sheet.width - keep if abs(turn) < 45 else sheet.width, sheet.height]
-    )
+    turn, _ = along_text(along)
+    long, tall = text_width(text, size) / 2 + 2, size
+    keep = np.array([long, tall] if abs(turn) < 45 else [tall, long])
+    at = np.clip(at, keep, np.array([sheet.width, sheet.height]) - keep)
     sheet.text(at, text, size, turn=turn, drop=0.35, fill=INK, font_style="italic", text_anchor="middle")

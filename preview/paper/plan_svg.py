@@ -26,6 +26,7 @@ Array = NDArray[np.float64]
 ASIDE = 18.0  # mm of paper round the walls for dimensions
 
 TINTS = {"left": "#f6ecd9", "right": "#efe1c6", "border": "#dcc39a", "threshold": "#e6d3b3", "grille": "#cdb083"}
+SMALLEST = 1.9  # mm, the number of a wall, which the words name it by, however thin the wall is drawn
 LINE = 0.09  # mm, the thickest line between boards
 
 
@@ -99,8 +100,9 @@ def _number_wall(sheet: Sheet, room: Room, wall: int) -> None:
     gaps = list(zip(stops[::2], stops[1::2], strict=True))
     start, end = max(gaps, key=lambda gap: gap[1] - gap[0])
     at = sheet.paper(a + along * (start + end) / 2 - inward * room.wall_thickness / 2)
-    size = min(2.3, 0.75 * room.wall_thickness / sheet.scale)
-    sheet.text(at, str(wall + 1), size, drop=0.36, text_anchor="middle", fill=INK)
+    band = 0.75 * room.wall_thickness / sheet.scale
+    size = min(2.3, max(SMALLEST, band))
+    sheet.text(at, str(wall + 1), size, drop=0.36, halo=band < SMALLEST, text_anchor="middle", fill=INK)
 
 
 def draw_pieces(sheet: Sheet, layout: Layout) -> None:

@@ -1,0 +1,89 @@
+"""Names and numbers round and on a plan can be read: none is set over another, none too small."""
+
+import xml.etree.ElementTree as ET
+
+import numpy as np
+import pytest
+from paper_scenes import PLAIN, laid
+from shapely import affinity, box
+
+from preview.data import data_folder
+from preview.paper.drawing import text_width
+from preview.paper.fitted_plan import customer_plan, layer_plan
+from preview.paper.right_angle import right_angle
+from preview.scene.read import load_scene
+from preview.steps import lay_jobs
+
+TEXT = "{http://www.w3.org/2000/svg}text"
+NORTH = """
+[[openings]]
+name = "window {0}, looking north"
+kind = "window"
+wall = 3
+offset = {1}
+width = 20
+"""
+WINDOWS = PLAIN.replace("[floor]", "".join(NORTH.format(n, 10 + 60 * n) for n in range(3)) + "[floor]", 1)
+
+
+def floors():
+    scenes = (data_folder("scenes") / f"{name}.toml" for name in ("dining-room", "kitchen"))
+    return [laid(WINDOWS)[0], *(lay_jobs(load_scene(each))[0] for each in scenes)]
+
+
+def texts(svg):
+    """The box that each text of a plan fills, with the text, its size and whether it is an opening's name."""
+    found = []
+    for each in ET.fromstring(svg).iter(TEXT):
+        x, y, size = (float(each.get(key)) for key in ("x", "y", "font-size"))
+        wide = 0.8 * text_width(each.text, size)  # the estimate is a wide one
+        left = x - wide / 2 if each.get("text-anchor") == "middle" else x
+        shape = box(left, y - 0.66 * size, left + wide, y + 0.1 * size)
+        turn = float(each.get("transform", "rotate(0 ").split("(")[1].split()[0])
+        found.append((affinity.rotate(shape, turn, origin=(x, y)), each.text, size, each.get("font-style") == "italic"))
+    return found
+
+
+def on_paper(plan, shape):
+    scale = 1000 / plan.ratio
+    (x, y), (left, top) = plan.corner, plan.origin
+    return affinity.affine_transform(shape, [scale, 0, 0, -scale, left - scale * x, top + scale * y])
+
+
+@pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.title)
+@pytest.mark.parametrize("space", [(134.0, 165.0), (189.0, 135.0)], ids=["beside", "above"])
+def test_names_of_openings_and_the_start_stand_clear_of_everything(floor, space):
+    angle = right_angle(floor.layout, floor.job.units)
+    for plan in (
+        layer_plan(floor.room, floor.layout, floor.job, angle, *space),
+        customer_plan(floor.room, floor.layout, floor.job, *space),
+    ):
+        written = texts(plan.svg)
+        clear = [each for each in written if each[3] or each[1].endswith(" to S")]
+        assert len([each for each in clear if each[3]]) == len(floor.room.openings)
+        house = on_paper(plan, floor.room.outline.buffer(floor.room.wall_thickness, join_style="mitre"))
+        for shape, words, _, is_name in clear:
+            assert not (is_name and shape.intersects(house)), words
+            assert box(0, 0, plan.width, plan.height).covers(shape), words
+            over = [each[1] for each in written if each[1] != words and each[0].intersection(shape).area > 0.05]
+            assert not over, (words, over)
+
+
+@pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.title)
+def test_the_number_of_a_wall_can_be_read_however_thin_the_wall(floor):
+    plan = layer_plan(floor.room, floor.layout, floor.job, None, 134.0, 165.0)
+    numbers = {str(number + 1) for number in range(len(floor.room.corners))}
+    sizes = {words: size for _, words, size, _ in reversed(texts(plan.svg)) if words in numbers}
+    assert set(sizes) == numbers and min(sizes.values()) >= 1.9
+
+
+def test_the_triangle_and_the_distance_to_the_start_lie_on_two_sides_of_the_chalk_line():
+    for floor in floors():
+        angle = right_angle(floor.layout, floor.job.units)
+        plan = layer_plan(floor.room, floor.layout, floor.job, angle, 134.0, 165.0)
+        written = {words: shape.centroid.coords[0] for shape, words, *_ in texts(plan.svg)}
+        (words,) = (each for each in written if each.endswith(" to S"))
+        start, far, aside = (np.array(written[each]) for each in ("S", "A", "B"))
+        along = (far - start) / np.hypot(*(far - start))
+        across = np.array([-along[1], along[0]])
+        assert ((np.array(written[words]) - start) @ across) * ((aside - start) @ across) < 0
