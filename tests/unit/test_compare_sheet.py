@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from paper_scenes import PLAIN, laid
-from PIL import Image
+from PIL import Image, ImageDraw
 
 from preview.fonts import font, wrap
 from preview.paper.compare_rows import compared
@@ -65,6 +65,34 @@ def test_accents_have_letters():
     missing = face.getmask("\ufffe").getbbox(), bytes(face.getmask("\ufffe"))
     for letter in "éüñøłœ½′″×°–’“ЖΩ":
         assert (face.getmask(letter).getbbox(), bytes(face.getmask(letter))) != missing, letter
+
+
+@pytest.mark.parametrize("weight", ["Regular", "Semibold", "It"])
+def test_names_from_right_to_left_have_letters_and_their_order(weight):
+    """A word of two letters begins at its right; letters of the typeface stay where Pillow has them."""
+    face = font(40, weight)
+
+    def inked(text, anchor="la"):
+        page = Image.new("L", (400, 100))
+        ImageDraw.Draw(page).text((150, 40), text, font=face, fill=255, anchor=anchor)
+        return np.asarray(page) > 128
+
+    box = inked("\ufffe")
+    for text in ("שלום", "كوخ"):
+        assert 60 < face.getlength(text) < 120
+        assert not all((inked(letter) == box).all() for letter in text)
+        left, top, right, bottom = face.getbbox(text)
+        rows, columns = np.nonzero(inked(text))
+        assert (columns.min(), columns.max()) == pytest.approx((150 + left, 150 + right - 1), abs=2)
+        assert (rows.min(), rows.max()) == pytest.approx((40 + top, 40 + bottom - 1), abs=2)
+    first = np.nonzero(inked("ש"))[1]
+    word = np.nonzero(inked("של"))[1]
+    assert word.max() - word.min() > first.max() - first.min() + 5
+    last = int(first.max() - first.min())
+    assert (inked("של")[:, word.max() - last : word.max() + 1].sum()) == pytest.approx(len(first), rel=0.1)
+    for anchor in ("la", "lm", "ms", "rs"):  # the Latin letters beside them stand on the same line as alone
+        plain, mixed = (np.nonzero(inked(text, anchor)[:, :]) for text in ("hxh", "hxh ש"))
+        assert plain[0].max() == pytest.approx(mixed[0].max(), abs=1)
 
 
 def test_wrapping():
