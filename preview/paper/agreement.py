@@ -9,7 +9,7 @@ from preview.floor.layout import Layout
 from preview.paper.compare_rows import compared, wood_text
 from preview.paper.layer_notes import Row
 from preview.paper.numbers import center_text, triangle_sentence
-from preview.paper.setting_out import chalk_in_field, directions, tape, wall_name
+from preview.paper.setting_out import chalk_in_field, directions, looking, tape, wall_name
 from preview.paper.year import year_words
 from preview.room.room import Room
 from preview.scene.job import Job
@@ -26,17 +26,20 @@ def agreed_rows(room: Room, layout: Layout, job: Job) -> list[Row]:
     """Return the points that are settled by signing: centre line, boards, ends, border, grilles, wood."""
     units, board = job.units, layout.board
     size = f"{format_length(board.width, units)} wide, {format_length(board.length, units)} long"
+    place = center_text(layout, units)
+    seen = f" as one looks {looking(layout)}"
     rows = [
         (
             "Centre line",
-            f"The pattern is centred on {_center(job)}. Its centre line lies {center_text(layout, units)}.",
+            f"The pattern is centred on {_center(job)}. Its centre line lies {place}"
+            f"{'' if place.startswith('in the middle') else seen}.",
         ),
         ("Boards", f"{size}: {layout.count} courses, each {format_length(layout.course_width, units)} wide."),
     ]
     ends: tuple[Literal["near", "far"], ...] = ("near", "far")
     rows += [(f"Ends at {_end(room, layout, end)}", triangle_sentence(layout, end, units)) for end in ends]
     left, right = (_side(layout, job, side) for side in ("left", "right"))
-    rows.append(("Sides", f"Both sides end in {left}." if left == right else f"Left: {left}. Right: {right}."))
+    rows.append(("Sides", f"Both sides end in {left}." if left == right else f"Left: {left}. Right: {right},{seen}."))
     if layout.border_width > 0:
         width = format_length(layout.border_width, units)
         rows.append(("Border", f"{width} of {wood_text(job.border_wood)}, mitred at the corners."))

@@ -10,11 +10,12 @@ import numpy as np
 
 from preview.floor.layout import Layout, Role
 from preview.paper.cutting_list import Cut, cutting_list, end_angles
-from preview.paper.fitted_plan import FittedPlan, layer_plan
+from preview.paper.fitted_plan import FittedPlan, layer_plan, shows_boards
 from preview.paper.layer_notes import Row
 from preview.paper.layout_text import CAUTIONS, grille_row, heading_text
-from preview.paper.numbers import side_text, total_length, triangle_sentence
+from preview.paper.numbers import edge_line, side_text, total_length, triangle_sentence
 from preview.paper.plan_sheet import imperial
+from preview.paper.plan_svg import shows_numbers
 from preview.paper.right_angle import RightAngle, right_angle
 from preview.paper.setting_out import Tape, set_out, wall_name
 from preview.paper.typesetting import typeset
@@ -45,7 +46,7 @@ def layer_card(room: Room, layout: Layout, job: Job, form: Literal["pdf", "svg"]
             "height": plan.height,
             "words": f"Plan of {layout.title} with chalk line, start point, first board and piece outlines",
         },
-        "steps": card_steps(room, layout, units, angle) + [step for step in [year_step(room, layout, job)] if step],
+        "steps": [*card_steps(room, layout, units, angle, plan.ratio), *filter(None, [year_step(room, layout, job)])],
         "columns": _columns(room, layout, units),
         "warnings": [f"{each[:1].upper()}{each[1:]}" for each in layout.warnings],
         "cautions": CAUTIONS,
@@ -59,13 +60,18 @@ def _plan(room: Room, layout: Layout, job: Job, angle: RightAngle | None) -> tup
     return (True, beside) if beside.ratio <= above.ratio else (False, above)
 
 
-def card_steps(room: Room, layout: Layout, units: Unit, angle: RightAngle | None) -> list[list[str]]:
-    """Return the steps of setting out, each a name and lines."""
+def card_steps(
+    room: Room, layout: Layout, units: Unit, angle: RightAngle | None, ratio: float | None = None
+) -> list[list[str]]:
+    """Return the steps of setting out, each a name and lines.
+
+    ratio: of the plan that they are printed beside, so that they tell only of what it shows; None where there is none.
+    """
 
     def write(metres: float) -> str:
         return format_length(metres, units)
 
-    lines, board = set_out(room, layout), layout.board
+    lines, board, edge = set_out(room, layout), layout.board, edge_line(layout)
     steps = [
         [
             "Stop block",
@@ -73,8 +79,9 @@ def card_steps(room: Room, layout: Layout, units: Unit, angle: RightAngle | None
             f"of them, {write(board.width)} wide, {write(board.thickness)} thick.",
         ],
         [
-            "Border line and spacer block",
-            f"A spacer block {write(layout.border_line)} long, held against the wall, marks the border line all round.",
+            f"{edge.capitalize()} and spacer block",
+            f"A spacer block {write(layout.border_line)} long, held against the wall, marks the {edge} all round"
+            f"{'.' if layout.border_width > 0 else ', where the boards end.'}",
         ],
     ]
     side = "right" if layout.chalk_offset > 0 else "left"
@@ -83,7 +90,7 @@ def card_steps(room: Room, layout: Layout, units: Unit, angle: RightAngle | None
     else:
         near = _between(room, lines.left_near, lines.right_near, units)
         far = _between(room, lines.left_far, lines.right_far, units)
-        chalk = [f"{write(lines.near)} past the near border line: {near}", f"{write(lines.far)} past it: {far}"]
+        chalk = [f"{write(lines.near)} past the near {edge}: {near}", f"{write(lines.far)} past it: {far}"]
     chalk.append(f"It lies {write(abs(layout.chalk_offset))} {side} of the floor's centre line.")
     steps.append(["Chalk line", *chalk])
     start = f"{write(lines.start.length)} from {wall_name(room, lines.start.wall)}, along the chalk line."
@@ -95,14 +102,14 @@ def card_steps(room: Room, layout: Layout, units: Unit, angle: RightAngle | None
         )
     steps += [
         [
-            "First board (blue on the plan)",
+            "First board (blue on the plan)" if ratio and shows_boards(layout, ratio) else "First board",
             f"{layout.first_board.capitalize()}: from S forward to the left at 45° to the chalk line, its corner on S. "
             "The next leans right and butts against it.",
         ],
         [
             "Courses",
-            f"{layout.count} courses, each {write(layout.course_width)} wide, {heading_text(layout)}, "
-            "numbered on it from the left.",
+            f"{layout.count} courses, each {write(layout.course_width)} wide, {heading_text(layout)}"
+            f"{', numbered on it from the left.' if ratio and shows_numbers(layout, ratio) else '.'}",
         ],
         [
             "Expect at the ends",

@@ -12,6 +12,7 @@ from PIL import Image, ImageDraw
 from preview.floor.layout import Layout
 from preview.fonts import font, wrap
 from preview.paper.compare_rows import Compared, compared
+from preview.paper.setting_out import looking
 from preview.png import encode_png
 from preview.scene.job import Job
 
@@ -108,10 +109,9 @@ def how_to_read(comparison: Comparison) -> str:
         else "camera and exposure"
     )
     notes = f"Each row is one viewpoint: the same {same} across."
-    ways = ("to the right on", "up", "to the left on", "down")
-    seen = dict.fromkeys(ways[round(float(np.degrees(each.run)) / 90) % 4] for each in comparison.layouts)
+    seen = {looking(each) for each in comparison.layouts}
     if comparison.words and len(seen) == 1:
-        notes += f" The last boards on the left and right are those of someone who looks {next(iter(seen))} the plan."
+        notes += f" The last boards on the left and right are those of someone who looks {seen.pop()}."
     return notes
 
 

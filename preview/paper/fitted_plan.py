@@ -75,7 +75,7 @@ def layer_plan(
     sheet, ratio, scale_text = _fitted(room, job, width, height)
     _draw_floor(sheet, room, layout)
     first = first_board(layout)
-    if first is not None and layout.board.width / sheet.scale >= NARROWEST:
+    if first is not None and shows_boards(layout, ratio):
         style = {"fill": CHALK, "fill_opacity": 0.45, "stroke": CHALK, "stroke_width": 0.25}
         sheet.polygons([layout.pieces.polygons[first]], "first-board", **style)
     draw_lines(sheet, layout)
@@ -93,8 +93,13 @@ def layer_plan(
     for name, point in marks:
         sheet.text(sheet.paper(point) + np.array([1.6, -1.2]), name, 3.4, fill=CHALK, font_weight=600, halo=True)
     _draw_foot(sheet, room, job)
-    draw_key(sheet, (sheet.width - 56.0, sheet.height - 3.2))
+    draw_key(sheet, layout, (sheet.width - 56.0, sheet.height - 3.2))
     return _finished(sheet, layout, ratio, scale_text)
+
+
+def shows_boards(layout: Layout, ratio: float) -> bool:
+    """Whether a plan at 1:`ratio` shows single boards, or the field as one."""
+    return 1000 * layout.board.width / ratio >= NARROWEST
 
 
 def first_board(layout: Layout) -> int | None:
@@ -143,7 +148,7 @@ def _fitted(room: Room, job: Job, width: float, height: float) -> tuple[Sheet, f
 
 def _draw_floor(sheet: Sheet, room: Room, layout: Layout) -> None:
     draw_walls(sheet, room)
-    if layout.board.width / sheet.scale < NARROWEST:
+    if not shows_boards(layout, 1000 * sheet.scale):
         sheet.polygons([room.floor], "border", fill=TINTS["border"], fill_rule="evenodd")
         sheet.polygons([layout.field], "field", fill=TINTS["left"], fill_rule="evenodd")
     else:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from preview.floor.layout import Layout
-from preview.paper.numbers import side_text, triangle_text, write
+from preview.paper.numbers import edge_line, side_text, triangle_text, write
 from preview.paper.setting_out import set_out
 from preview.room.room import Room
 from preview.scene.job import Unit
@@ -21,7 +21,7 @@ def setting_out_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
             f"{format_length(layout.board.length, units)}, boards {format_length(layout.board.width, units)} wide",
         ),
         ("Courses", f"{layout.count}, each {format_length(layout.course_width, units)}"),
-        ("Border line", f"{format_length(layout.border_line, units)} off the walls"),
+        (edge_line(layout).capitalize(), f"{format_length(layout.border_line, units)} off the walls"),
     ]
     pairs = [("", lines.left_near, lines.right_near)]
     if not lines.parallel:

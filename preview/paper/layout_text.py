@@ -12,7 +12,7 @@ from preview.floor.packing import boxes, cutting
 from preview.paper.compare_words import sight_words
 from preview.paper.cutting_list import cutting_list
 from preview.paper.layer_notes import Row
-from preview.paper.numbers import center_text, side_text, total_length, triangle_text, write
+from preview.paper.numbers import center_text, edge_line, side_text, total_length, triangle_text, write
 from preview.paper.setting_out import Tape, directions, set_out, tape, wall_name
 from preview.paper.year import year_rows
 from preview.room.room import Room, RoomVent
@@ -67,7 +67,7 @@ def _setting_out(room: Room, layout: Layout, units: Unit) -> list[Row]:
         ("Stop block", f"{format_length(board.length, units)}  (every field board is cut to this)"),
         ("Board", " × ".join(format_length(each, units) for each in (board.length, board.width, board.thickness))),
         ("Courses", f"{layout.count}, each {format_length(layout.course_width, units)} wide, {heading_text(layout)}"),
-        ("Border line", f"{format_length(layout.border_line, units)} from the walls"),
+        (edge_line(layout).capitalize(), f"{format_length(layout.border_line, units)} from the walls"),
         ("Centre line", center_text(layout, units)),
         *(("", words) for words in sight_words(room, layout, units)),
         ("Chalk line", f"{format_length(abs(layout.chalk_offset), units)} {left_right} of the centre line"),
@@ -78,11 +78,11 @@ def _setting_out(room: Room, layout: Layout, units: Unit) -> list[Row]:
         pairs = (lines.near, (lines.left_near, lines.right_near)), (lines.far, (lines.left_far, lines.right_far))
         for place, pair in pairs:
             words = " and ".join(_from(room, each, units) for each in pair)
-            rows.append(("", f"{format_length(place, units)} past the near border line: {words}"))
+            rows.append(("", f"{format_length(place, units)} past the near {edge_line(layout)}: {words}"))
     corner = layout.start_point - layout.chalk_line[0]
     inside = format_length(float(corner @ directions(layout)[0]), units)
     rows += [
-        ("Start point", f"on the chalk line, {_from(room, lines.start, units)}, {inside} past the border line"),
+        ("Start point", f"on the chalk line, {_from(room, lines.start, units)}, {inside} past the {edge_line(layout)}"),
         ("First board", f"{layout.first_board}, its corner on the start point"),
     ]
     return rows

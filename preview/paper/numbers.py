@@ -78,6 +78,11 @@ def total_length(metres: float, units: Unit) -> str:
     return f"{tenths / 10:.1f} m" if tenths < 100 else f"{ceil(metres - 1e-9):,} m"
 
 
+def edge_line(layout: Layout) -> str:
+    """Return what the line that the field boards end at is called: where there is no border, none is named."""
+    return "border line" if layout.border_width > 0 else "edge line"
+
+
 def bare_length(metres: float, units: Unit) -> str:
     """Return a length as drawings have it: without its unit, which stands once on the sheet, where that is metric."""
     return format_length(metres, units).removesuffix(f" {units}")

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from preview.floor.layout import Layout
 from preview.paper.drawing import CHALK, INK, SOFT, Sheet, text_width
 from preview.paper.layer_notes import Row, edge_rows, first_board_row, setting_out_rows
+from preview.paper.numbers import edge_line
 from preview.paper.plan_sheet import MARGIN, STRIP, Format, imperial
 from preview.room.room import Room
 from preview.scene.job import Job
@@ -32,7 +33,7 @@ def draw_strip(sheet: Sheet, form: Format, room: Room, layout: Layout, job: Job,
     words = f"Scale {form.scale_text} on {form.name}, printed at 100 %"
     words += "" if imperial(job.units) else f" · dimensions in {job.units}"
     _fitted(sheet, (left, top + 21.0), words, 2.3, 0.34 * width, SOFT)
-    draw_key(sheet, (left, top + 26.0))
+    draw_key(sheet, layout, (left, top + 26.0))
     if "north" in job.lines:
         draw_north(sheet, (right - 6, MARGIN + 8), room.north)
 
@@ -42,13 +43,13 @@ def draw_strip(sheet: Sheet, form: Format, room: Room, layout: Layout, job: Job,
     _fitted(sheet, (left, sheet.height - MARGIN + 1.5), NOTE, 2.2, width, fill=SOFT)
 
 
-def draw_key(sheet: Sheet, at: tuple[float, float]) -> None:
+def draw_key(sheet: Sheet, layout: Layout, at: tuple[float, float]) -> None:
     """Say what the drawn lines stand for."""
     x, y = at
     for name, style in (
         ("chalk line", {"stroke": CHALK, "stroke_width": 0.35}),
         ("centre line", {"stroke": INK, "stroke_width": 0.2, "stroke_dasharray": "2.2 0.7 0.5 0.7"}),
-        ("border line", {"stroke": INK, "stroke_width": 0.3}),
+        (edge_line(layout), {"stroke": INK, "stroke_width": 0.3}),
     ):
         sheet.line(np.array([x, y - 0.8]), np.array([x + 5, y - 0.8]), **style)
         sheet.text(np.array([x + 6, y]), name, size=2.2, fill=SOFT)

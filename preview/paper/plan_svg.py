@@ -160,12 +160,17 @@ def draw_lines(sheet: Sheet, layout: Layout) -> None:
     sheet.circle(start, 0.3, fill=CHALK)
 
 
+def shows_numbers(layout: Layout, ratio: float) -> bool:
+    """Whether courses are numbered on a plan at 1:`ratio`: where they are wide enough for two figures."""
+    return 1000 * layout.course_width / ratio >= 3.2
+
+
 def draw_course_numbers(sheet: Sheet, layout: Layout) -> None:
     """Number the courses from the left, each where it ends at the far side of the field."""
     pieces = layout.pieces
     along, left = directions(layout)
     boards = np.flatnonzero(pieces.role == Role.BOARD)
-    if len(boards) == 0 or layout.course_width / sheet.scale < 3.2:
+    if len(boards) == 0 or not shows_numbers(layout, 1000 * sheet.scale):
         return
     aside = np.array([[p.centroid.x, p.centroid.y] for p in pieces.polygons[boards]]) @ left
     reach = np.asarray(layout.field.envelope.exterior.coords) @ along

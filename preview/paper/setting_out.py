@@ -98,6 +98,12 @@ def directions(layout: Layout) -> tuple[Array, Array]:
     return along, np.array([-along[1], along[0]])
 
 
+def looking(layout: Layout) -> str:
+    """Return how one looks whose left and right are meant: along the run, as it lies on the plan."""
+    ways = ("to the right on", "up", "to the left on", "down")
+    return f"{ways[round(float(np.degrees(layout.run)) / 90) % 4]} the plan"
+
+
 def tape(room: Room, point: Array, direction: Array) -> Tape:
     """Measure from `point` (2,) along the unit vector `direction` (2,) to the first wall face it meets.
 

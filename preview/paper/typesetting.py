@@ -19,7 +19,8 @@ from typing import Literal
 TEMPLATES = Path(__file__).parent
 FACES = ("Regular", "Semibold", "It")
 LONGEST = 24  # letters of a word that fits every column
-WITHIN = re.compile(r"(?<=\d') (?=\d)|(?<=\d) (?=\d+/\d|(?:mm|cm|m|m²|ft|sq ft|lux)\b|[%°])")  # a space within a length
+WITHIN = re.compile(r"(?<=\d') (?=\d)|(?<=\d) (?=\d+/\d|(?:mm|cm|m|m²|ft|sq ft|lux)\b|[%°])|(?<=\bwall) (?=\d)")
+"""A space within a length, or before the number of a wall."""
 
 
 def typeset(

@@ -18,9 +18,10 @@ from shapely import Point, Polygon
 from preview.data import data_folder
 from preview.floor.layout import Role
 from preview.paper.card import card_steps, cut_boards, layer_card
-from preview.paper.fitted_plan import first_board
+from preview.paper.fitted_plan import first_board, layer_plan
 from preview.paper.layout_dxf import HOLES, INSUNITS, METRES, layout_dxf
-from preview.paper.layout_text import CAUTIONS
+from preview.paper.layout_text import CAUTIONS, layout_text
+from preview.paper.plan_svg import plan_svg
 from preview.paper.right_angle import right_angle
 from preview.paper.setting_out import directions
 from preview.scene.read import load_scene
@@ -128,6 +129,31 @@ def test_mitres_are_told_only_of_strips_that_have_them():
     assert words.count("mitres to their long points") == 1  # the border's; a threshold's ends are square
     assert re.search(r'Border 4" wide, \d+ ft in all before waste; mitres', words)
     assert re.search(r'Thresholds 5 5/8" wide\. 1 of 5\' both ends square', words)
+
+
+def test_steps_tell_only_of_what_the_plan_shows():
+    floor = laid(PLAIN)[0]
+    fine, middling, coarse = (named(card_steps(floor.room, floor.layout, "in", None, each)) for each in (48, 150, 400))
+    assert "First board (blue on the plan)" in fine and fine["Courses"].endswith(
+        "up on the plan, numbered on it from the left."
+    )
+    assert "First board (blue on the plan)" in middling and middling["Courses"].endswith("running up on the plan.")
+    assert "First board" in coarse and "blue" not in " ".join(coarse)
+    for ratio, drawn in ((16.0, True), (2000.0, False)):
+        space = (1000 * 6 / ratio + 40, 1000 * 6 / ratio + 60)
+        svg = layer_plan(floor.room, floor.layout, floor.job, None, *space).svg
+        assert (b'id="first-board"' in svg) is drawn
+
+
+def test_without_a_border_none_is_named():
+    floor = laid(PLAIN.replace("[border]\nwidth = 4", "[border]\nwidth = 0"))[0]
+    for words in (
+        page_texts(layer_card(floor.room, floor.layout, floor.job))[0],
+        layout_text(floor.room, floor.layout, floor.job),
+        " ".join(re.findall(r">([^<]+)<", plan_svg(floor.room, floor.layout, floor.job).decode())),
+    ):
+        assert "order" not in words.replace("in this order", ""), words
+        assert re.search("edge line", words, re.IGNORECASE)
 
 
 def test_the_card_as_svg():

@@ -69,12 +69,20 @@ def test_one_grille_is_one():
     assert rows["Grilles"] == "1 flush wooden grille: V1, where the plan shows it."
 
 
+def test_left_and_right_say_from_where():
+    base, archway = laid(PLAIN)
+    shorter = {**archway.layout.measures, "last_piece_left": 0.4}
+    archway = replace(archway, layout=replace(archway.layout, measures=shorter))
+    rows = dict(agreed_rows(archway.room, archway.layout, archway.job))
+    assert rows["Centre line"].endswith('lies 20" left of the middle as one looks up the plan.')
+    assert rows["Sides"].endswith(", as one looks up the plan.") and rows["Sides"].startswith("Left: boards cut to ")
+    assert "looks" not in " ".join(dict(agreed_rows(base.room, base.layout, base.job)).values())  # alike on both sides
+
+
 def test_no_line_ends_within_a_length():
     """7' 2 9/16" over two lines is read as 7' or as 2 9/16"."""
-    kept = breakable("7' 2 9/16\" from wall 2 (with 2 windows), 31 617 mm, 9.9 % at 70 °F, 12 courses of 4")
-    assert kept == (
-        "7'\u00a02\u00a09/16\" from wall 2 (with 2 windows), 31 617\u00a0mm, 9.9\u00a0% at 70\u00a0°F, 12 courses of 4"
-    )
+    kept = breakable("7' 2 9/16\" from wall 2 (with 2 windows), 31 617 mm, 9.9 % of 12")
+    assert kept == ("7'\u00a02\u00a09/16\" from wall\u00a02 (with 2 windows), 31 617\u00a0mm, 9.9\u00a0% of 12")
 
 
 def test_title_language_bookmarks_tags_and_fonts(plain):
