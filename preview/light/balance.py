@@ -12,6 +12,7 @@ from preview.light.bright import Patches, on_floor, see_patches
 from preview.light.colour import LUMINANCE, luminance
 from preview.light.floor_finish import FloorFinish
 from preview.light.glass import Glazing
+from preview.light.hemisphere import frames
 from preview.light.lighting import SunLight
 from preview.light.rough import NEXT_ROOM, Case, Rough, between_patches, patches_by_number
 from preview.light.sights import Layout, Sights, shell_patches
@@ -22,6 +23,7 @@ from preview.light.windows import PaneLight
 
 Array = NDArray[np.float64]
 
+UP = np.array([0.0, 0.0, 1.0])
 GLARE = 2.5  # a patch is counted by itself as far as it is brighter than this many times the mean
 
 
@@ -104,7 +106,7 @@ def _floor(case: Case, rough: Rough, panes: PaneLight, nodes: Array, in_sun: _Br
     coat, views, count = case.finish.coat, case.sights.floor, len(nodes)
     points = case.layout.grid.points
     table, glare = _table(case, rough, nodes)
-    ways = views.upward()
+    ways = views.ways() @ frames(UP[None])[0]
     found = views.sums(table, np.stack([np.ones(len(ways)), coat.passes(ways[:, 2]), *ways.T]))
     ground = panes.irradiance[count:] + found[:, 0]
     entering = panes.passed + found[:, 1]

@@ -58,6 +58,8 @@ def see_patches(patches: Patches, points: Array, normals: Array, tracer: Tracer)
     triangles. Either times whether the patch's middle is seen.
     """
     factors = np.zeros((len(points), len(patches.areas)), np.float32)
+    if not factors.size:
+        return factors
     middles = patches.middles
     starts = middles + 2e-3 * patches.normals
 
@@ -76,7 +78,7 @@ def see_patches(patches: Patches, points: Array, normals: Array, tracer: Tracer)
         factor[close] = _by_shape(patches, p, n, row[close], column[close])
         factors[part][row, column] = factor
 
-    in_threads(work, len(points), max(1, 400_000 // max(len(patches.areas), 1)))
+    in_threads(work, len(points), max(1, 400_000 // len(patches.areas)))
     return factors
 
 

@@ -35,14 +35,9 @@ class Views:
         parts = in_threads(lambda part: shares @ rows.take(self.entries[part], axis=0), len(self.entries), ROWS // rays)
         return np.concatenate([np.zeros((0, len(weights), 4)), *parts])[..., :3]
 
-    def heights(self, normals: Array) -> NDArray[np.float32]:
-        """Return the height of each ray's direction, from points with normals (n, 3); (n, k)."""
-        local = cosine_directions(even_points(self.entries.shape[1], 2)).astype(np.float32)
-        return np.asarray(frames(normals)[:, :, 2].astype(np.float32) @ local.T)
-
-    def upward(self) -> Array:
-        """Return the directions of the rays of points that face up, (k, 3)."""
-        return cosine_directions(even_points(self.entries.shape[1], 2)) @ frames(np.array([[0.0, 0.0, 1.0]]))[0]
+    def ways(self) -> Array:
+        """Return the directions of the rays in a point's own frame (see `frames`), (k, 3)."""
+        return cosine_directions(even_points(self.entries.shape[1], 2))
 
 
 def look_round(

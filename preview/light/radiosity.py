@@ -14,7 +14,7 @@ Array = NDArray[np.float64]
 
 
 def solve_irradiance(
-    factors: csr_array, reflectance: Array, direct: Array, areas: Array, share: Array, tolerance: float = 1e-5
+    factors: csr_array, reflectance: Array, direct: Array, areas: Array, share: Array, tolerance: float = 1e-4
 ) -> Array:
     """Return the irradiance of every patch, E = E0 + F B with B = rho E + s (mean of B over the surfaces), (p, c).
 
@@ -26,12 +26,12 @@ def solve_irradiance(
     if not share.any():
         return direct + factors @ _balanced(factors, reflectance, direct, areas, tolerance)
     surface = np.where(share > 0, 0.0, areas)
-    curtains = np.repeat(share[:, None], direct.shape[1], axis=1)
-    both = np.concatenate([direct, factors @ curtains], axis=1)
+    from_curtains = np.repeat((factors @ share)[:, None], direct.shape[1], axis=1)
+    both = np.concatenate([direct, from_curtains], axis=1)
     radiosity = _balanced(factors, np.tile(reflectance, 2), both, areas, tolerance)
     own, lent = np.split(radiosity, 2, axis=1)
     level = mean_radiosity(own, surface) / (1 - mean_radiosity(lent, surface))
-    return direct + factors @ (own + level * (lent + curtains))
+    return direct + factors @ (own + level * lent) + level * from_curtains
 
 
 def _balanced(factors: csr_array, reflectance: Array, direct: Array, areas: Array, tolerance: float) -> Array:

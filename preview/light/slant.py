@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.light.coat import Coat
+from preview.light.hemisphere import frames
 from preview.light.sights import Layout, Sights
 from preview.light.visibility import in_threads
 
@@ -41,15 +42,18 @@ def from_floor(layout: Layout, sights: Sights, wood: Array, mirrored: Array, mat
     normals, matt, gloss = layout.shell.node_normals, matt.astype(np.float32), gloss.astype(np.float32)
     first, end = layout.around.first_tile, layout.around.first_curtain
     tiles = np.concatenate([wood, mirrored], axis=1).T.astype(np.float32)
-    rays = sights.nodes.entries.shape[1]
+    ways = sights.nodes.ways().astype(np.float32)
+    rays = len(ways)
 
     def work(part: slice) -> Array:
         seen = sights.nodes.entries[part]
         met = np.flatnonzero((seen >= first) & (seen < end))
-        tile, height = seen.ravel()[met].astype(np.intp) - first, sights.nodes.heights(normals[part]).ravel()[met]
+        tile = seen.ravel()[met].astype(np.intp) - first
+        node, ray = np.divmod(met, rays)
+        height = np.einsum("nk,nk->n", frames(normals[part])[:, :, 2].astype(np.float32)[node], ways[ray])
         slant = np.clip(-(len(SLANTS) - 1) * height, 0, len(SLANTS) - 1).astype(np.intp)
         by_matt, by_gloss = matt[slant], gloss[slant]
         light = [tiles[c][tile] * by_matt + tiles[c + 3][tile] * by_gloss for c in range(3)]
-        return np.stack([np.bincount(met // rays, each, len(seen)) for each in light], axis=-1) / rays
+        return np.stack([np.bincount(node, each, len(seen)) for each in light], axis=-1) / rays
 
     return np.concatenate([np.zeros((0, 3)), *in_threads(work, len(sights.nodes.entries), 1000)])
