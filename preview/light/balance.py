@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
-from preview.light.bright import Patches, on_floor, see_patches
-from preview.light.colour import LUMINANCE, luminance
+from preview.light.bright import Patches, on_floor, received, see_patches
+from preview.light.colour import luminance
 from preview.light.floor_finish import FloorFinish
 from preview.light.glass import Glazing
 from preview.light.hemisphere import frames
@@ -96,7 +96,7 @@ def _nodes(case: Case, rough: Rough, panes: PaneLight, in_sun: _Bright) -> Array
     nodes /= np.where(shell.node_beyond | sights.buried, 1.0, 1 - sights.nodes.backs)[:, None]
     nodes += case.direct
     for each in (glare, in_sun):
-        nodes += each.factors[: len(nodes)] @ each.light.astype(np.float32)
+        nodes += received(each.factors[: len(nodes)], each.light)
     return np.asarray(sights.mending @ nodes)
 
 
@@ -110,7 +110,7 @@ def _floor(case: Case, rough: Rough, panes: PaneLight, nodes: Array, in_sun: _Br
     found = views.sums(table, np.stack([np.ones(len(ways)), coat.passes(ways[:, 2]), *ways.T]))
     ground = panes.irradiance[count:] + found[:, 0]
     entering = panes.passed + found[:, 1]
-    way = panes.towards + found[:, 2:] @ LUMINANCE
+    way = panes.towards + luminance(found[:, 2:])
     for each in (glare, in_sun):
         more = on_floor(each.factors[count:], each.patches, points, each.light, coat)
         ground, entering, way = (one + other for one, other in zip((ground, entering, way), more, strict=True))

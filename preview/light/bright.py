@@ -15,6 +15,9 @@ from preview.light.visibility import Tracer, in_threads
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+PAIRS = (
+    60_000  # of a point and a patch, at once: few enough for the processor's cache, and for BLAS to start no threads
+)
 NEAR = 3.0  # radii of a patch within which its own shape counts
 
 
@@ -78,7 +81,7 @@ def see_patches(patches: Patches, points: Array, normals: Array, tracer: Tracer)
         factor[close] = _by_shape(patches, p, n, row[close], column[close])
         factors[part][row, column] = factor
 
-    in_threads(work, len(points), max(1, 400_000 // len(patches.areas)))
+    in_threads(work, len(points), max(1, PAIRS // len(patches.areas)))
     return factors
 
 
@@ -92,6 +95,15 @@ def _by_shape(patches: Patches, points: Array, normals: Array, row: Ints, column
     return np.asarray(np.bincount(pair, part, len(row)).astype(np.float64))
 
 
+def received(factors: NDArray[np.float32], light: Array) -> Array:
+    """Return what points receive from patches of radiosity `light` (k, 3) by their form factors (n, k); (n, 3)."""
+    shines = np.flatnonzero(light.any(axis=1))
+    parts = in_threads(
+        lambda part: factors[part][:, shines] @ light[shines], len(factors), max(1, PAIRS // max(len(shines), 1))
+    )
+    return np.concatenate([np.zeros((0, 3)), *parts])
+
+
 def on_floor(
     factors: NDArray[np.float32], patches: Patches, points: Array, light: Array, coat: Coat
 ) -> tuple[Array, Array, Array]:
@@ -99,16 +111,16 @@ def on_floor(
     passes, and the sum of directions, those to the patches' middles, by luminance; each (n, 3)."""
     shines = np.flatnonzero(light.any(axis=1))
     light, middles = light[shines], patches.middles[shines]
-    bright = luminance(light)
+    ends = luminance(light)[:, None] * np.concatenate([middles, np.ones((len(shines), 1))], axis=1)
 
     def work(part: slice) -> tuple[Array, Array, Array]:
         place, factor = points[part], factors[part][:, shines]
         x, y, z = (middles[:, k] - place[:, k, None] for k in range(3))
         away = np.maximum(np.sqrt(x * x + y * y + z * z), 1e-9)
-        share = factor / away
-        way = share @ (middles * bright[:, None]) - place * (share @ bright)[:, None]
-        return factor @ light, (factor * coat.passes(np.maximum(z, 0) / away)) @ light, way
+        ways = (factor / away) @ ends
+        passed = factor * coat.passes(np.maximum(z, 0) / away)
+        return factor @ light, passed @ light, ways[:, :3] - place * ways[:, 3:]
 
-    parts = in_threads(work, len(points), max(1, 100_000 // max(len(shines), 1)))
+    parts = in_threads(work, len(points), max(1, PAIRS // max(len(shines), 1)))
     ground, passed, way = (np.concatenate(each) for each in zip([np.zeros((0, 3))] * 3, *parts, strict=True))
     return ground, passed, way

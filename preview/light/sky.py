@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -57,9 +58,10 @@ def cie_relative(sky_type: int, directions: NDArray[np.floating], sun: Array) ->
         return 1.0 + c * (np.exp(d * angle) - np.exp(d * np.pi / 2)) + e * np.cos(angle) ** 2
 
     zenith = (1.0 + a * np.exp(b)) * indicatrix(np.asarray(sun[2]))
-    return np.asarray(gradation * indicatrix(directions @ sun) / zenith)
+    return np.asarray(gradation * indicatrix(np.einsum("...k,k->...", directions, sun)) / zenith)
 
 
+@lru_cache
 def dome(rings: int = 64) -> tuple[Array, Array]:
     """Return directions (n, 3) over the upper half of the sphere and their solid angles (n,).
 
@@ -71,7 +73,10 @@ def dome(rings: int = 64) -> tuple[Array, Array]:
     z, turn = (each.ravel() for each in np.meshgrid(height, azimuth, indexing="ij"))
     radius = np.sqrt(1 - z * z)
     solid = np.repeat(weight, len(azimuth)) * (2 * np.pi / len(azimuth))
-    return np.stack([radius * np.cos(turn), radius * np.sin(turn), z], axis=-1), solid
+    directions = np.stack([radius * np.cos(turn), radius * np.sin(turn), z], axis=-1)
+    for each in (directions, solid):
+        each.setflags(write=False)
+    return directions, solid
 
 
 @dataclass(frozen=True, eq=False)
