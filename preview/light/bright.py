@@ -64,22 +64,23 @@ def see_patches(patches: Patches, points: Array, normals: Array, tracer: Tracer)
     if not factors.size:
         return factors
     middles = patches.middles
-    starts = middles + 2e-3 * patches.normals
+    starts = (middles + 2e-3 * patches.normals).astype(np.float32)
 
     def work(part: slice) -> None:
         p, n = points[part], normals[part]
         square = (p * p).sum(axis=1)[:, None] + (middles * middles).sum(axis=1) - 2 * p @ middles.T
+        square = np.maximum(square, 1e-12)
         here = n @ middles.T - (p * n).sum(axis=1)[:, None]
         there = p @ patches.normals.T - (middles * patches.normals).sum(axis=1)
         near = square < (NEAR * patches.radii) ** 2
-        row, column = np.nonzero((there > 1e-6) & ((here > 1e-6) | near))
-        seen = tracer.clear(p[row], starts[column])
-        row, column = row[seen], column[seen]
-        d2 = square[row, column]
-        factor = patches.areas[column] * np.maximum(here[row, column], 0) * there[row, column] / (np.pi * d2 * d2)
-        close = np.flatnonzero(near[row, column])
-        factor[close] = _by_shape(patches, p, n, row[close], column[close])
-        factors[part][row, column] = factor
+        pair = np.flatnonzero((there > 1e-6) & ((here > 1e-6) | near))
+        row, column = np.divmod(pair, len(patches.areas))
+        pair = pair[tracer.clear(p.astype(np.float32)[row], starts[column])]
+        factor = patches.areas * np.maximum(here, 0) * there / (np.pi * square * square)
+        factors[part].reshape(-1)[pair] = factor.ravel()[pair]
+        close = pair[near.ravel()[pair]]
+        row, column = np.divmod(close, len(patches.areas))
+        factors[part][row, column] = _by_shape(patches, p, n, row, column)
 
     in_threads(work, len(points), max(1, PAIRS // len(patches.areas)))
     return factors
