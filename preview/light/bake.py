@@ -17,8 +17,9 @@ from preview.light.floor_finish import finish_of
 from preview.light.floor_grid import open_floor
 from preview.light.glass import DOUBLE_GLAZING, Glazing
 from preview.light.lighting import Emitter, FloorLight, Lighting, SunBeam, SunLight
+from preview.light.packing import PACKED, pack, unpack
 from preview.light.shell import UNSEEN
-from preview.light.sights import PACKED, Layout, lay_out, look, pack, unpack
+from preview.light.sights import Layout, lay_out, look
 from preview.light.sky import Sky, clear_sky, overcast_sky
 from preview.light.sun import ANGULAR_RADIUS, sun_angles, sun_direction
 from preview.light.sunlight import lit_polygon
@@ -67,9 +68,12 @@ def light_room(
     glazing = [glass.panes, glass.index, glass.pass_through]
     key = content_key(shape, colours, *floor, *source, glazing, [each.name for each in seen], lamps)
 
-    def make() -> Arrays:
+    def geometry() -> Arrays:
         layout = lay_out(model, room)
-        sights = unpack(kept(f"{shape}-sights", PACKED, lambda: pack(look(layout)), folder))
+        return pack(layout, look(layout))
+
+    def make() -> Arrays:
+        layout, sights = unpack(kept(f"{shape}-sights", PACKED, geometry, folder), model)
         found = balance_light(layout, sights, sky, glass, open_floor(room), colours, finish, lamps)
         return _arrays(layout, found, room)
 
@@ -95,11 +99,8 @@ KEPT = (*FLOOR, "vertices", "next_room", "mean", "sun", "rings", "ring_of")
 
 def _arrays(layout: Layout, found: Balance, room: Room) -> Arrays:
     grid = layout.grid
-    ends = list(layout.shell.vertex_nodes.values())
-    vertices = found.nodes[np.concatenate(ends)] if ends else np.zeros((0, 3))
-    irradiance = grid.spread(found.floor, found.hidden)
     rings, ring_of, beams = [], [], []
-    sunshine = np.zeros(irradiance.shape)
+    sunshine = np.zeros(found.floor.shape)
     if found.sun is not None:
         for number, beam in enumerate(found.sun.beams):
             lit = shapely.contains_xy(lit_polygon(beam), *grid.middles())
@@ -110,14 +111,14 @@ def _arrays(layout: Layout, found: Balance, room: Room) -> Arrays:
                     rings.append(ring)
                     ring_of.append([number, which, hole, len(ring)])
     indoors = grid.lit & ~grid.next_room
-    mean = luminance(irradiance + sunshine)[indoors].mean()
+    mean = luminance(found.floor + sunshine)[indoors].mean()
     return {
         "origin": np.array(grid.origin),
         "texel": np.array(grid.texel),
-        "irradiance": irradiance.astype(np.float32),
-        "entering": grid.spread(found.entering, found.hidden).astype(np.float32),
-        "direction": grid.spread(found.direction, found.hidden).astype(np.float32),
-        "vertices": vertices.astype(np.float32),
+        "irradiance": found.floor.astype(np.float32),
+        "entering": found.entering.astype(np.float32),
+        "direction": found.direction.astype(np.float32),
+        "vertices": found.nodes[layout.shell.vertex_nodes].astype(np.float32),
         "next_room": found.next_room,
         "mean": np.array(mean),
         "sun": np.array(beams).reshape(-1, 4),

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preview.light.coat import Coat
+from preview.light.colour import luminance
 from preview.light.factors import pair_factors
 from preview.light.visibility import Tracer, in_threads
-
-if TYPE_CHECKING:
-    from scipy.sparse import csr_array
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+PAIRS = (
+    60_000  # of a point and a patch, at once: few enough for the processor's cache, and for BLAS to start no threads
+)
 NEAR = 3.0  # radii of a patch within which its own shape counts
 
 
@@ -54,35 +54,36 @@ def patches_of(triangles: Array, normals: Array, owner: Ints, count: int) -> Pat
     return Patches(middles, facing, areas, radii, triangles, first)
 
 
-def see_patches(patches: Patches, points: Array, normals: Array, tracer: Tracer) -> csr_array:
-    """Return the form factors of bright patches seen from points (n, 3) with normals (n, 3); sparse (n, k).
+def see_patches(patches: Patches, points: Array, normals: Array, tracer: Tracer) -> NDArray[np.float32]:
+    """Return the form factors of bright patches seen from points (n, 3) with normals (n, 3); (n, k).
 
     From afar F = A cos cos' / (pi d^2); nearer than `NEAR` radii the sum of Lambert's formula over the patch's
     triangles. Either times whether the patch's middle is seen.
     """
-    from scipy.sparse import csr_array, vstack
+    factors = np.zeros((len(points), len(patches.areas)), np.float32)
+    if not factors.size:
+        return factors
+    middles = patches.middles
+    starts = (middles + 2e-3 * patches.normals).astype(np.float32)
 
-    count = len(patches.areas)
-    starts = patches.middles + 2e-3 * patches.normals
-
-    def work(part: slice) -> csr_array:
+    def work(part: slice) -> None:
         p, n = points[part], normals[part]
-        way = patches.middles[None] - p[:, None]
-        square = np.einsum("pkj,pkj->pk", way, way)
-        here = np.einsum("pkj,pj->pk", way, n)
-        there = -np.einsum("pkj,kj->pk", way, patches.normals)
+        square = (p * p).sum(axis=1)[:, None] + (middles * middles).sum(axis=1) - 2 * p @ middles.T
+        square = np.maximum(square, 1e-12)
+        here = n @ middles.T - (p * n).sum(axis=1)[:, None]
+        there = p @ patches.normals.T - (middles * patches.normals).sum(axis=1)
         near = square < (NEAR * patches.radii) ** 2
-        row, column = np.nonzero((there > 1e-6) & ((here > 1e-6) | near))
-        seen = tracer.clear(p[row], starts[column])
-        row, column = row[seen], column[seen]
-        d2 = square[row, column]
-        factor = patches.areas[column] * np.maximum(here[row, column], 0) * there[row, column] / (np.pi * d2 * d2)
-        close = np.flatnonzero(near[row, column])
-        factor[close] = _by_shape(patches, p, n, row[close], column[close])
-        return csr_array((factor.astype(np.float32), (row, column)), shape=(len(p), count))
+        pair = np.flatnonzero((there > 1e-6) & ((here > 1e-6) | near))
+        row, column = np.divmod(pair, len(patches.areas))
+        pair = pair[tracer.clear(p.astype(np.float32)[row], starts[column])]
+        factor = patches.areas * np.maximum(here, 0) * there / (np.pi * square * square)
+        factors[part].reshape(-1)[pair] = factor.ravel()[pair]
+        close = pair[near.ravel()[pair]]
+        row, column = np.divmod(close, len(patches.areas))
+        factors[part][row, column] = _by_shape(patches, p, n, row, column)
 
-    parts = in_threads(work, len(points), max(1, 400_000 // max(count, 1)))
-    return csr_array(vstack(list(parts))) if count and len(points) else csr_array((len(points), count))
+    in_threads(work, len(points), max(1, PAIRS // len(patches.areas)))
+    return factors
 
 
 def _by_shape(patches: Patches, points: Array, normals: Array, row: Ints, column: Ints) -> Array:
@@ -95,20 +96,32 @@ def _by_shape(patches: Patches, points: Array, normals: Array, row: Ints, column
     return np.asarray(np.bincount(pair, part, len(row)).astype(np.float64))
 
 
-def under_coat(factors: csr_array, patches: Patches, points: Array, coat: Coat) -> csr_array:
-    """Return the factors of patches as `points` that face up see them, times what their coat passes of each."""
-    from scipy.sparse import csr_array
+def received(factors: NDArray[np.float32], light: Array) -> Array:
+    """Return what points receive from patches of radiosity `light` (k, 3) by their form factors (n, k); (n, 3)."""
+    shines = np.flatnonzero(light.any(axis=1))
+    parts = in_threads(
+        lambda part: factors[part][:, shines] @ light[shines], len(factors), max(1, PAIRS // max(len(shines), 1))
+    )
+    return np.concatenate([np.zeros((0, 3)), *parts])
 
-    entries = factors.tocoo()
-    way = patches.middles[entries.col] - points[entries.row]
-    height = np.maximum(way[:, 2], 0) / np.maximum(np.linalg.norm(way, axis=1), 1e-9)
-    return csr_array((entries.data * coat.passes(height), (entries.row, entries.col)), shape=factors.shape)
 
+def on_floor(
+    factors: NDArray[np.float32], patches: Patches, points: Array, light: Array, coat: Coat
+) -> tuple[Array, Array, Array]:
+    """Return what points (n, 3) that face up receive from patches of radiosity `light` (k, 3), what of it their coat
+    passes, and the sum of directions, those to the patches' middles, by luminance; each (n, 3)."""
+    shines = np.flatnonzero(light.any(axis=1))
+    light, middles = light[shines], patches.middles[shines]
+    ends = luminance(light)[:, None] * np.concatenate([middles, np.ones((len(shines), 1))], axis=1)
 
-def vector(factors: csr_array, patches: Patches, points: Array, radiosity: Array) -> Array:
-    """Return the sum of direction times irradiance from each patch's `radiosity` (k,), (n, 3), the directions those
-    to the patches' middles."""
-    entries = factors.tocoo()
-    way = patches.middles[entries.col] - points[entries.row]
-    weight = entries.data * radiosity[entries.col] / np.maximum(np.linalg.norm(way, axis=1), 1e-9)
-    return np.stack([np.bincount(entries.row, weight * way[:, k], len(points)) for k in range(3)], axis=-1)
+    def work(part: slice) -> tuple[Array, Array, Array]:
+        place, factor = points[part], factors[part][:, shines]
+        x, y, z = (middles[:, k] - place[:, k, None] for k in range(3))
+        away = np.maximum(np.sqrt(x * x + y * y + z * z), 1e-9)
+        ways = (factor / away) @ ends
+        passed = factor * coat.passes(np.maximum(z, 0) / away)
+        return factor @ light, passed @ light, ways[:, :3] - place * ways[:, 3:]
+
+    parts = in_threads(work, len(points), max(1, PAIRS // max(len(shines), 1)))
+    ground, passed, way = (np.concatenate(each) for each in zip([np.zeros((0, 3))] * 3, *parts, strict=True))
+    return ground, passed, way

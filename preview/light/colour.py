@@ -34,4 +34,4 @@ def daylight_rgb(kelvin: float) -> NDArray[np.float64]:
 
 def luminance(rgb: NDArray[np.floating]) -> NDArray[np.float64]:
     """Return the luminance (or illuminance) of RGB values, (..., 3) to (...)."""
-    return np.asarray(rgb, dtype=np.float64) @ LUMINANCE
+    return np.einsum("...c,c->...", np.asarray(rgb, dtype=np.float64), LUMINANCE)

@@ -7,6 +7,7 @@ at every fourth texel each way elsewhere, the rest being interpolated.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -17,10 +18,14 @@ from preview.light.shell import Shell, is_beyond
 from preview.model.model import Model
 from preview.room.room import Room
 
+if TYPE_CHECKING:
+    from scipy.sparse import csr_array
+
 Array = NDArray[np.float64]
 
 FINEST, MOST_TEXELS = 0.025, 60_000
 STRIDE = 4
+SQUARE = np.array([(0, 0), (0, 1), (1, 0), (1, 1)])
 NEAR = 9  # texels from an edge within which every one is computed
 
 
@@ -48,43 +53,35 @@ class FloorGrid:
         x, y = np.meshgrid(x, self.origin[1] + (np.arange(height) + 0.5) * self.texel)
         return x, y
 
-    def spread(self, values: Array, hidden: NDArray[np.bool_] | None = None) -> Array:
-        """Return values at the points (n, c) as a full grid (h, w, c); points `hidden` (n,) take their neighbours'."""
+    def spreading(self, hidden: NDArray[np.bool_]) -> csr_array:
+        """Return what turns values at the points (n, c) into those of all texels (h * w, c), row after row; points
+        `hidden` (n,) take their neighbours'."""
         from scipy.ndimage import distance_transform_edt
+        from scipy.sparse import csr_array
 
         height, width = self.shape
-        flat = np.full((height * width, values.shape[1]), np.nan)
-        flat[self.where] = values
-        lit = self.lit
-        if hidden is not None and not hidden.all():
-            flat[self.where[hidden]] = np.nan
-            lit = lit.copy()
-            lit.ravel()[self.where[hidden]] = False
-        grid: Array = flat.reshape(height, width, -1)
-        exact = ~np.isnan(grid[..., 0])
-        if not exact.all():
-            coarse = grid[::STRIDE, ::STRIDE]
-            known = ~np.isnan(coarse[..., 0])
-            nearest = distance_transform_edt(~known, return_distances=False, return_indices=True)
-            coarse = coarse[tuple(nearest)]
-            grid = np.where(exact[..., None], grid, _bilinear(coarse, self.shape))
+        shown = np.flatnonzero(~hidden if not hidden.all() else hidden)
+        point, lit = np.full(self.shape, -1), self.lit.copy()
+        lit.ravel()[self.where] = False
+        lit.ravel()[self.where[shown]] = True
+        point.ravel()[self.where[shown]] = shown
         # What stands on the floor takes the light of the floor beside it, for texels half under an edge.
-        nearest = distance_transform_edt(~lit, return_distances=False, return_indices=True)
-        return np.asarray(grid[tuple(nearest)])
+        row, column = distance_transform_edt(~lit, return_distances=False, return_indices=True)
+        exact = point[row, column]
 
-
-def _bilinear(coarse: Array, shape: tuple[int, int]) -> Array:
-    def weights(count: int, most: int) -> tuple[NDArray[np.int64], NDArray[np.int64], Array]:
-        at = np.arange(count) / STRIDE
-        low = np.minimum(at.astype(np.int64), most - 1)
-        return low, np.minimum(low + 1, most - 1), at - low
-
-    y0, y1, t = weights(shape[0], coarse.shape[0])
-    x0, x1, s = weights(shape[1], coarse.shape[1])
-    s, t = s[None, :, None], t[:, None, None]
-    low = coarse[y0][:, x0] * (1 - s) + coarse[y0][:, x1] * s
-    high = coarse[y1][:, x0] * (1 - s) + coarse[y1][:, x1] * s
-    return np.asarray(low * (1 - t) + high * t)
+        coarse = point[::STRIDE, ::STRIDE]
+        coarse = coarse[tuple(distance_transform_edt(coarse < 0, return_distances=False, return_indices=True))]
+        place = np.stack([row, column], axis=-1)[..., None, :] / STRIDE
+        low = place.astype(np.int64)
+        y, x = np.moveaxis(np.minimum(low + SQUARE, np.array(coarse.shape) - 1), -1, 0)
+        weight = np.where(SQUARE, place - low, 1 - (place - low)).prod(axis=-1)
+        index = coarse[y, x]
+        index[exact >= 0, 0] = exact[exact >= 0]
+        weight[exact >= 0] = (1, 0, 0, 0)
+        used = weight.reshape(-1, 4) > 0
+        begins = np.concatenate([[0], np.cumsum(used.sum(axis=1))])
+        each = weight.reshape(-1, 4)[used], index.reshape(-1, 4)[used].astype(np.int32), begins.astype(np.int32)
+        return csr_array(each, shape=(height * width, len(self.where)))
 
 
 def open_floor(room: Room) -> Polygon | MultiPolygon:

@@ -14,6 +14,8 @@ from preview.light.visibility import RAYS_AT_ONCE, in_threads
 
 Array = NDArray[np.float64]
 
+ROWS = 250_000  # of the table, looked up at once: what a processor's cache holds
+
 
 @dataclass(frozen=True, eq=False)
 class Views:
@@ -23,33 +25,19 @@ class Views:
     entries: NDArray[np.unsignedinteger]
     backs: Array
 
-    def irradiance(self, table: Array, weigh: Callable[[slice], NDArray[np.float32]] | None = None) -> Array:
-        """Return the irradiance of each point from a table of radiosities (m, 3); (n, 3). `weigh` gives what each ray
-        of the points in a slice counts, (points, k), 1 where None."""
+    def sums(self, table: Array, weights: Array) -> Array:
+        """Return what each point receives from a table of radiosities (m, 3) where its rays count by weights (w, k),
+        for each of those; weights of 1 give the irradiance. (n, w, 3)."""
         rays = self.entries.shape[1]
-        table = np.ascontiguousarray(table, dtype=np.float32)
+        rows = np.zeros((len(table), 4), np.float32)  # rows of sixteen bytes are copied in one go
+        rows[:, :3] = table
+        shares = (weights / rays).astype(np.float32)
+        parts = in_threads(lambda part: shares @ rows.take(self.entries[part], axis=0), len(self.entries), ROWS // rays)
+        return np.concatenate([np.zeros((0, len(weights), 4)), *parts])[..., :3]
 
-        def work(part: slice) -> Array:
-            seen = self.entries[part]
-            each = np.ones(rays, np.float32) if weigh is None else weigh(part)
-            kind = "pk,k->p" if each.ndim == 1 else "pk,pk->p"
-            found = [np.einsum(kind, table[:, c][seen], each) for c in range(table.shape[1])]
-            return np.stack(found, axis=-1).astype(np.float64) / rays
-
-        return np.concatenate([np.zeros((0, 3)), *in_threads(work, len(self.entries), 2000)])
-
-    def heights(self, normals: Array) -> NDArray[np.float32]:
-        """Return the height of each ray's direction, from points with normals (n, 3); (n, k)."""
-        local = cosine_directions(even_points(self.entries.shape[1], 2)).astype(np.float32)
-        return np.asarray(frames(normals)[:, :, 2].astype(np.float32) @ local.T)
-
-    def vector(self, brightness: Array) -> Array:
-        """Return the mean of direction times `brightness` (m,) of the table, for points that face up; (n, 3)."""
-        directions = cosine_directions(even_points(self.entries.shape[1], 2)).astype(np.float32)
-        turned = directions @ frames(np.array([[0.0, 0.0, 1.0]]))[0].astype(np.float32)
-        bright = np.asarray(brightness, dtype=np.float32)
-        parts = in_threads(lambda part: bright[self.entries[part]] @ turned, len(self.entries), 2000)
-        return np.concatenate([np.zeros((0, 3)), *parts]) / self.entries.shape[1]
+    def ways(self) -> Array:
+        """Return the directions of the rays in a point's own frame (see `frames`), (k, 3)."""
+        return cosine_directions(even_points(self.entries.shape[1], 2))
 
 
 def look_round(

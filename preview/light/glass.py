@@ -19,7 +19,7 @@ class Glazing:
     index: float = 1.526
     pass_through: float = 0.98
 
-    def transmittance(self, cos_incidence: Array) -> Array:
+    def transmittance(self, cos_incidence: NDArray[np.floating]) -> Array:
         """Return the part of unpolarised light that passes, (n,) for cosines of incidence (n,).
 
         Fresnel reflections between parallel sheets, (1 - r) / (1 + (2N - 1) r) for each polarisation, and

@@ -37,8 +37,8 @@ class Shell:
 
     corners (t, 3, 3), normals (t, 3), areas (t,), part (t,) index into `names`, nodes (t, 3) index of each
     corner's node, patch (t,); node_points, node_normals (m, 3), nudged off their surface, node_part (m,),
-    node_beyond (m,) whether it belongs to a next room; vertex_nodes: for each part name, each vertex's node (v,),
-    -1 where it has none; patch_count; patch_size metres.
+    node_beyond (m,) whether it belongs to a next room; vertex_nodes (v,) the node of each vertex, part after part;
+    patch_count; patch_size metres.
     """
 
     names: tuple[str, ...]
@@ -52,7 +52,7 @@ class Shell:
     node_normals: Array
     node_part: Ints
     node_beyond: NDArray[np.bool_]
-    vertex_nodes: dict[str, Ints]
+    vertex_nodes: Ints
     patch_count: int
     patch_size: float
 
@@ -69,6 +69,18 @@ class Shell:
         place = self.node_points[chosen][:, None]
         way = self.corners.mean(axis=1)[triangle] + OFF * self.node_normals[chosen][:, None] - place
         return np.asarray(place + share * way)
+
+    def patch_mean(self, values: Array) -> Array:
+        """Return the mean over each patch of its triangles' values (t, k), by area; (patches, k)."""
+        area = np.bincount(self.patch, self.areas, self.patch_count)
+        return np.asarray(_sums(self.patch, values * self.areas[:, None], self.patch_count) / area[:, None])
+
+    def node_mean(self, values: Array) -> Array:
+        """Return the mean at each node of its triangles' values (t, k), by area; (m, k)."""
+        every, count = self.nodes.ravel(), len(self.node_points)
+        weight = np.bincount(every, np.repeat(self.areas, 3), count)
+        total = _sums(every, np.repeat(values * self.areas[:, None], 3, axis=0), count)
+        return np.asarray(total / np.maximum(weight, 1e-300)[:, None])
 
     @property
     def beyond(self) -> NDArray[np.bool_]:
@@ -115,7 +127,6 @@ def build_shell(model: Model, room: Room) -> Shell:
     cell = np.column_stack([part, np.round(flat * 5), np.floor(middle / size + 1e-6)]).astype(np.int64)
     _, patch = np.unique(cell, axis=0, return_inverse=True)
     patch = patch.reshape(-1)
-    ends = {each.name: node[start[i] : start[i + 1]] for i, each in enumerate(parts)}
     return Shell(
         tuple(each.name for each in parts),
         corners,
@@ -128,15 +139,15 @@ def build_shell(model: Model, room: Room) -> Shell:
         node_normals,
         node_part,
         is_beyond(points, model.panes, room),
-        ends,
+        node,
         int(patch.max()) + 1,
         size,
     )
 
 
 def _sums(index: Ints, values: Array, count: int) -> Array:
-    """Return the sums of values (n, 3) that share an index (n,), (count, 3)."""
-    return np.stack([np.bincount(index, values[:, k], count) for k in range(3)], axis=-1)
+    """Return the sums of values (n, k) that share an index (n,), (count, k)."""
+    return np.stack([np.bincount(index, each, count) for each in values.T], axis=-1)
 
 
 def _towards_middles(points: Array, triangle_nodes: Ints, corners: Array) -> Array:

@@ -1,17 +1,16 @@
 """All that light needs to know of a room's geometry: who sees what. Sources and reflectances come after.
 
-This is the slow part of a bake and is kept in the cache; another sky, wall paint or floor colour uses it again.
+This is the slow part of a bake. How it is kept for another sky, wall paint or floor colour: `packing`.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.cache import Arrays
 from preview.light.bright import Patches, patches_of, see_patches
 from preview.light.factors import point_factors
 from preview.light.floor_cells import FloorCells, build_floor_cells
@@ -32,6 +31,7 @@ Ints = NDArray[np.int64]
 
 FLOOR_RAYS, PATCH_RAYS = 512, 512
 NODE_RAYS, MOST_NODE_RAYS = 256, 16_000_000  # for each node, and in all
+BACKS = 0.3  # a point that sees more backs of surfaces than this part lies inside something
 GLARE_FACTOR = 0.08  # a patch that sees this much pane is bright enough to be counted by itself
 MOST_GLARE_PAIRS = 4_000_000  # of such a patch and a point
 
@@ -60,7 +60,12 @@ class Layout:
 @dataclass(frozen=True, eq=False)
 class Sights:
     """Who sees what: nodes' and floor points' views, windows as both see them (nodes first), form factors of patches
-    (p, p) with their areas (p,), and the bright patches by the panes: their numbers (k,) and how both see them."""
+    (p, p) with their areas (p,), and the bright patches by the panes: their numbers (k,) and the form factors by which
+    both see them (n, k).
+
+    Nodes that are `buried` (m,) lie inside something and see nothing: `mending` (m, m) gives them the mean of the
+    nearest that do not. `spreading` (h * w, f) turns values of the floor's points into those of all its texels.
+    """
 
     nodes: Views
     floor: Views
@@ -68,12 +73,15 @@ class Sights:
     factors: csr_array
     areas: Array
     glaring: Ints
-    glare: csr_array
+    glare: NDArray[np.float32]
+    buried: NDArray[np.bool_]
+    mending: csr_array
+    spreading: csr_array
 
 
 def lay_out(model: Model, room: Room) -> Layout:
     """Return shell, floor and panes of a model, ready for rays."""
-    panes = tuple(_turned(each) for each in model.panes)
+    panes = turned(model.panes)
     shell = build_shell(replace(model, panes=panes), room)
     grid = build_floor_grid(model, room, shell)
     cells = build_floor_cells(grid, room.outline, shell.patch_size)
@@ -89,14 +97,20 @@ def look(layout: Layout) -> Sights:
     glaring = _glaring(layout, MOST_GLARE_PAIRS // len(points))
     ground = points[count:]
     node_rays = int(2 ** np.floor(np.log2(np.clip(MOST_NODE_RAYS / max(count, 1), 64, NODE_RAYS))))
+    nodes = look_round(around, shell.around_nodes, normals[:count], beyond[:count], node_rays)
+    floor = look_round(around, lambda k, _: ground[k, None], normals[count:], beyond[count:], FLOOR_RAYS)
+    buried = (nodes.backs > BACKS) & ~shell.node_beyond
     return Sights(
-        look_round(around, shell.around_nodes, normals[:count], beyond[:count], node_rays),
-        look_round(around, lambda k, _: ground[k, None], normals[count:], beyond[count:], FLOOR_RAYS),
+        nodes,
+        floor,
         see_windows(layout.panes, points, normals, around.outer),
         factors,
         areas,
         glaring,
         see_patches(shell_patches(shell, glaring), points, normals, around.outer),
+        buried,
+        _mending(shell, buried),
+        layout.grid.spreading(floor.backs > BACKS),
     )
 
 
@@ -122,50 +136,30 @@ def _glaring(layout: Layout, most: int) -> Ints:
     return np.sort(chosen[np.argsort(-total[chosen] * patches.areas[chosen], kind="stable")[:most]])
 
 
-def _turned(pane: Pane) -> Pane:
+def _mending(shell: Shell, buried: NDArray[np.bool_]) -> csr_array:
+    """Return what gives buried nodes the values of the nearest of their own part that are not; (m, m)."""
+    from scipy.sparse import csr_array, eye_array
+    from scipy.spatial import cKDTree
+
+    if not buried.any() or buried.all():
+        return csr_array(eye_array(len(buried)))
+    # Parts and directions are set metres apart, so that the nearest is of the same part and faces the same way.
+    place = np.column_stack([shell.node_points, 100.0 * shell.node_part, 10.0 * shell.node_normals])
+    sound, most = np.flatnonzero(~buried), min(4, int((~buried).sum()))
+    away, nearest = (each.reshape(-1, most) for each in cKDTree(place[sound]).query(place[buried], k=most))
+    weight = 1 / np.maximum(away, 1e-3) ** 2
+    weight /= weight.sum(axis=1, keepdims=True)
+    row = np.concatenate([sound, np.repeat(np.flatnonzero(buried), most)])
+    column = np.concatenate([sound, sound[nearest].ravel()])
+    values = np.concatenate([np.ones(len(sound)), weight.ravel()])
+    return csr_array((values, (row, column)), shape=(len(buried), len(buried)))
+
+
+def turned(panes: tuple[Pane, ...]) -> tuple[Pane, ...]:
+    """Return panes with their corners anticlockwise as the room sees them."""
+    return tuple(each if _faces_in(each) else replace(each, corners=np.asarray(each.corners)[::-1]) for each in panes)
+
+
+def _faces_in(pane: Pane) -> bool:
     corners = np.asarray(pane.corners, dtype=float)
-    normal = np.cross(corners[1] - corners[0], corners[2] - corners[1])
-    return pane if normal @ np.asarray(pane.inward) > 0 else replace(pane, corners=corners[::-1].copy())
-
-
-def pack(sights: Sights) -> Arrays:
-    """Return sights as plain arrays."""
-    arrays: dict[str, NDArray[Any]] = {"areas": sights.areas, "glaring": sights.glaring}
-    for name in ("nodes", "floor", "windows"):
-        value = getattr(sights, name)
-        arrays |= {f"{name}.{each.name}": np.asarray(getattr(value, each.name)) for each in fields(value)}
-    for name in ("factors", "glare"):
-        matrix = getattr(sights, name)
-        arrays |= {
-            f"{name}.{part}": np.asarray(getattr(matrix, part)) for part in ("data", "indices", "indptr", "shape")
-        }
-    return arrays
-
-
-def unpack(arrays: Arrays) -> Sights:
-    """Return sights from what `pack` made of them."""
-    from scipy.sparse import csr_array
-
-    def matrix(name: str) -> csr_array:
-        data, indices, indptr, shape = (arrays[f"{name}.{part}"] for part in ("data", "indices", "indptr", "shape"))
-        return csr_array((data, indices, indptr), shape=tuple(int(each) for each in shape))
-
-    windows = {each.name: arrays[f"windows.{each.name}"] for each in fields(WindowSight)}
-    windows["count"] = int(windows["count"])  # type: ignore[assignment]
-    return Sights(
-        Views(arrays["nodes.entries"], arrays["nodes.backs"]),
-        Views(arrays["floor.entries"], arrays["floor.backs"]),
-        WindowSight(**windows),  # type: ignore[arg-type]
-        matrix("factors"),
-        arrays["areas"],
-        arrays["glaring"],
-        matrix("glare"),
-    )
-
-
-PACKED = tuple(
-    [f"{name}.{each}" for name in ("nodes", "floor") for each in ("entries", "backs")]
-    + [f"windows.{each.name}" for each in fields(WindowSight)]
-    + [f"{name}.{each}" for name in ("factors", "glare") for each in ("data", "indices", "indptr", "shape")]
-    + ["areas", "glaring"]
-)
+    return bool(np.cross(corners[1] - corners[0], corners[2] - corners[1]) @ np.asarray(pane.inward) > 0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,15 +35,15 @@ CIE_TYPES: dict[int, tuple[float, float, float, float, float]] = {
 }
 
 
-def overcast_relative(sin_elevation: Array) -> Array:
+def overcast_relative(sin_elevation: NDArray[np.floating]) -> Array:
     """Return L / Lz of the traditional overcast sky, (1 + 2 sin g) / 3.
 
     Moon & Spencer, "Illumination from a non-uniform sky", Illuminating Engineering 37 (1942).
     """
-    return (1.0 + 2.0 * sin_elevation) / 3.0
+    return np.asarray((1.0 + 2.0 * sin_elevation) / 3.0)
 
 
-def cie_relative(sky_type: int, directions: Array, sun: Array) -> Array:
+def cie_relative(sky_type: int, directions: NDArray[np.floating], sun: Array) -> Array:
     """Return L / Lz of a CIE standard general sky towards unit `directions` (n, 3), sun towards `sun` (3,).
 
     Directions under the horizon are taken at it. Formula and coefficients: CIE S 011/E:2003 = ISO 15469:2004.
@@ -52,14 +53,15 @@ def cie_relative(sky_type: int, directions: Array, sun: Array) -> Array:
     # At the horizon b / cos Z runs to minus infinity and the gradation to 1.
     gradation = 1.0 + a * np.exp(b / np.maximum(cos_zenith, 1e-9))
 
-    def indicatrix(cos_angle: Array) -> Array:
+    def indicatrix(cos_angle: NDArray[np.floating]) -> Array:
         angle = np.arccos(np.clip(cos_angle, -1.0, 1.0))
         return 1.0 + c * (np.exp(d * angle) - np.exp(d * np.pi / 2)) + e * np.cos(angle) ** 2
 
     zenith = (1.0 + a * np.exp(b)) * indicatrix(np.asarray(sun[2]))
-    return np.asarray(gradation * indicatrix(directions @ sun) / zenith)
+    return np.asarray(gradation * indicatrix(np.einsum("...k,k->...", directions, sun)) / zenith)
 
 
+@lru_cache
 def dome(rings: int = 64) -> tuple[Array, Array]:
     """Return directions (n, 3) over the upper half of the sphere and their solid angles (n,).
 
@@ -71,7 +73,10 @@ def dome(rings: int = 64) -> tuple[Array, Array]:
     z, turn = (each.ravel() for each in np.meshgrid(height, azimuth, indexing="ij"))
     radius = np.sqrt(1 - z * z)
     solid = np.repeat(weight, len(azimuth)) * (2 * np.pi / len(azimuth))
-    return np.stack([radius * np.cos(turn), radius * np.sin(turn), z], axis=-1), solid
+    directions = np.stack([radius * np.cos(turn), radius * np.sin(turn), z], axis=-1)
+    for each in (directions, solid):
+        each.setflags(write=False)
+    return directions, solid
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,12 +96,18 @@ class Sky:
 
     def radiance(self, directions: Array) -> Array:
         """Return the radiance seen along unit `directions` (..., 3), the ground where they point down; (..., 3)."""
+        up = (directions[..., 2] > 0)[..., None]
+        return np.where(up, self.zenith, self.ground) * self.relative(directions)[..., None]
+
+    def relative(self, directions: NDArray[np.floating]) -> Array:
+        """Return the radiance along unit `directions` (..., 3) beside the zenith's, or where they point down beside
+        the ground's, which is 1; (...)."""
         up = directions[..., 2]
         if self.cie is None:
             relative = overcast_relative(np.maximum(up, 0.0))
         else:
             relative = cie_relative(self.cie, directions, self.sun)
-        return np.where((up > 0)[..., None], relative[..., None] * self.zenith, self.ground)
+        return np.where(up > 0, relative, 1.0)
 
     def horizontal(self) -> Array:
         """Return the irradiance of an unobstructed horizontal plane, sun and all, (3,)."""

@@ -6,13 +6,13 @@ spread: their mean, each counted by its cosine, is 1.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 from numpy.typing import NDArray
 
 from preview.light.coat import Coat
+from preview.light.hemisphere import frames
 from preview.light.sights import Layout, Sights
+from preview.light.visibility import in_threads
 
 Array = NDArray[np.float64]
 
@@ -36,16 +36,24 @@ def gloss_slant(coat: Coat, by_height: Array, indirect: float) -> Array:
     return np.asarray(radiance / max(float(np.trapezoid(2 * SLANTS * radiance, SLANTS)), 1e-12))
 
 
-def by_slant(layout: Layout, sights: Sights, floor: Array, others: float) -> Callable[[slice], NDArray[np.float32]]:
-    """Return what gives for a slice of nodes the weight of each ray, (nodes, k): where it meets the floor that of its
-    slant there in `floor` (256,), elsewhere `others`."""
+def from_floor(layout: Layout, sights: Sights, wood: Array, mirrored: Array, matt: Array, gloss: Array) -> Array:
+    """Return the irradiance of the nodes from the floor's tiles (tiles, 3): of what comes out of the `wood` by the
+    weights `matt` (256,) of the slant at which each ray meets it, of what is `mirrored` by `gloss` (256,); (m, 3)."""
+    normals, matt, gloss = layout.shell.node_normals, matt.astype(np.float32), gloss.astype(np.float32)
     first, end = layout.around.first_tile, layout.around.first_curtain
-    table, rest = floor.astype(np.float32), np.float32(others)
+    tiles = np.concatenate([wood, mirrored], axis=1).T.astype(np.float32)
+    ways = sights.nodes.ways().astype(np.float32)
+    rays = len(ways)
 
-    def weigh(part: slice) -> NDArray[np.float32]:
+    def work(part: slice) -> Array:
         seen = sights.nodes.entries[part]
-        height = sights.nodes.heights(layout.shell.node_normals[part])
-        slant = np.clip(-(len(SLANTS) - 1) * height, 0, len(SLANTS) - 1).astype(np.uint8)
-        return np.where((seen >= first) & (seen < end), table[slant], rest)
+        met = np.flatnonzero((seen >= first) & (seen < end))
+        tile = seen.ravel()[met].astype(np.intp) - first
+        node, ray = np.divmod(met, rays)
+        height = np.einsum("nk,nk->n", frames(normals[part])[:, :, 2].astype(np.float32)[node], ways[ray])
+        slant = np.clip(-(len(SLANTS) - 1) * height, 0, len(SLANTS) - 1).astype(np.intp)
+        by_matt, by_gloss = matt[slant], gloss[slant]
+        light = [tiles[c][tile] * by_matt + tiles[c + 3][tile] * by_gloss for c in range(3)]
+        return np.stack([np.bincount(node, each, len(seen)) for each in light], axis=-1) / rays
 
-    return weigh
+    return np.concatenate([np.zeros((0, 3)), *in_threads(work, len(sights.nodes.entries), 1000)])

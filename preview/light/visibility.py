@@ -6,7 +6,8 @@ import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from typing import TypeVar
+from threading import Lock
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,18 +31,26 @@ class Hits:
 
 
 class Tracer:
-    """Triangles (t, 3, 3) made ready for rays. Seen from both sides."""
+    """Triangles (t, 3, 3), made ready for rays when the first is sent out. Seen from both sides."""
 
     def __init__(self, triangles: Array) -> None:
+        self._triangles = triangles
+        self._lock = Lock()
+        self._mesh: object = None
+
+    def _ready(self) -> Any:  # noqa: ANN401, embreex has no types
         from embreex.mesh_construction import TriangleMesh
         from embreex.rtcore_scene import EmbreeScene
 
-        self._scene = EmbreeScene()
-        self._mesh = TriangleMesh(self._scene, np.ascontiguousarray(triangles, dtype=np.float32))
+        with self._lock:
+            if self._mesh is None:
+                self._scene = EmbreeScene()
+                self._mesh = TriangleMesh(self._scene, _single(self._triangles))
+            return self._scene
 
     def first(self, origins: Array, directions: Array) -> Hits:
         """Return what each ray meets first; origins and directions (n, 3)."""
-        found = self._scene.run(_single(origins), _single(directions), output=True)
+        found = self._ready().run(_single(origins), _single(directions), output=True)
         missed = found["primID"] < 0
         distance = np.where(missed, np.float32(np.inf), found["tfar"])
         return Hits(np.where(missed, -1, found["primID"]).astype(np.int32), found["u"], found["v"], distance)
@@ -50,7 +59,7 @@ class Tracer:
         """Return whether each target (n, 3) is seen from its origin (n, 3); both ends stop 0.1 % short."""
         start = _single(origins)
         reach = np.full(len(start), 0.999, dtype=np.float32)
-        blocked = self._scene.run(start, _single(targets) - start, reach, query="OCCLUDED")
+        blocked = self._ready().run(start, _single(targets) - start, reach, query="OCCLUDED")
         return np.asarray(blocked != 0)
 
 

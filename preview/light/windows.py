@@ -28,47 +28,64 @@ MORE = 4  # times the rays where a cell is seen in part
 
 
 @dataclass(frozen=True, eq=False)
+class PaneLight:
+    """Light straight from the panes: irradiance of the points (n, 3). Of those that face up, the floor's (f, 3): what
+    of it a coat passes, what it mirrors, the sum of directions by luminance; and how what is mirrored goes by the
+    cosine of its way, `STEPS` sums of luminance from 0 to 1."""
+
+    irradiance: Array
+    passed: Array
+    mirrored: Array
+    towards: Array
+    by_height: Array
+
+
+@dataclass(frozen=True, eq=False)
 class WindowSight:
-    """Pairs of a point and a part of a pane it sees: point (p,), factor (p,) form factor times visible part,
-    towards (p, 3) unit direction from the point to the part, cosine (p,) of the incidence on the glass; `count`
+    """Pairs of a point and a part of a pane it sees, sorted by point: point (p,), factor (p,) form factor times visible
+    part, towards (p, 3) unit direction from the point to the part, cosine (p,) of the incidence on the glass; `count`
     points in all."""
 
-    point: Ints
+    point: NDArray[np.int32]
     factor: NDArray[np.float32]
     towards: NDArray[np.float32]
     cosine: NDArray[np.float32]
     count: int
 
-    def irradiance(self, sky: Sky, glass: Glazing) -> tuple[Array, Array]:
-        """Return the irradiance of the points (n, 3), and of its luminance the sum of directions (n, 3)."""
-        light = np.concatenate(
-            [np.zeros((0, 3)), *in_threads(lambda s: self._light(s, sky, glass), len(self.point), 50_000)]
+    def light(self, sky: Sky, glass: Glazing, coat: Coat, first: int) -> PaneLight:
+        """Return the light of the points, those from `first` on being the floor's under a coat.
+
+        The sky is of one colour and so is the ground: how much of each is seen is all that is summed.
+        """
+        at = int(np.searchsorted(self.point, first))
+
+        def work(part: slice) -> tuple[Array, Array, Array]:
+            """Return how much light pairs give, and of the floor's what the coat passes and mirrors, all (p,)."""
+            towards = self.towards[part]
+            light = np.pi * self.factor[part] * glass.transmittance(self.cosine[part]) * sky.relative(towards)
+            floor = slice(max(at - part.start, 0), None)
+            height = np.maximum(towards[floor, 2], 0)
+            return light, light[floor] * coat.passes(height), light[floor] * coat.mirrors(height)
+
+        found = in_threads(work, len(self.point), 50_000)
+        light, passed, mirrored = (np.concatenate(each) for each in zip([np.zeros(0)] * 3, *found, strict=True))
+        colours = np.stack([sky.ground, sky.zenith])
+        index = 2 * self.point + (self.towards[:, 2] > 0)  # of a point's ground, or its sky
+
+        def total(index: NDArray[np.int32], light: Array, count: int) -> Array:
+            return np.asarray(np.bincount(index, light, 2 * count).reshape(count, 2) @ colours)
+
+        floor, own, count = index[at:] - 2 * first, self.point[at:] - first, self.count - first
+        bright = light[at:] * luminance(colours)[floor % 2]
+        ways = [np.bincount(own, bright * each, count) for each in self.towards[at:].T]
+        step = np.minimum((np.maximum(self.towards[at:, 2], 0) * STEPS).astype(np.int64), STEPS - 1)
+        return PaneLight(
+            total(index, light, self.count),
+            total(floor, passed, count),
+            total(floor, mirrored, count),
+            np.stack(ways, axis=-1).astype(float),  # bincount counts in integers where there is nothing
+            np.bincount(step, mirrored * luminance(colours)[floor % 2], STEPS).astype(float),
         )
-        bright = luminance(light)[:, None] * self.towards
-        return _sums(self.point, light, self.count), _sums(self.point, bright, self.count)
-
-    def under_coat(self, first: int, sky: Sky, glass: Glazing, coat: Coat) -> tuple[Array, Array, Array]:
-        """Return of the irradiance of points from `first` on, which face up, what a coat passes and what it mirrors,
-        each (n - first, 3), and how the latter's luminance goes by the cosine of its way, `STEPS` sums from 0 to 1."""
-        own = np.flatnonzero(self.point >= first)
-        parts = [own[start : start + 50_000] for start in range(0, len(own), 50_000)]
-        light = np.concatenate([np.zeros((0, 3)), *(self._light(part, sky, glass) for part in parts)])
-        height = np.maximum(self.towards[own, 2], 0).astype(float)
-        point, count = self.point[own] - first, self.count - first
-        passed, mirrored = (light * share[:, None] for share in (coat.passes(height), coat.mirrors(height)))
-        step = np.minimum((height * STEPS).astype(np.int64), STEPS - 1)
-        by_height = np.bincount(step, luminance(mirrored), STEPS).astype(np.float64)
-        return _sums(point, passed, count), _sums(point, mirrored, count), by_height
-
-    def _light(self, part: slice | Ints, sky: Sky, glass: Glazing) -> Array:
-        passed = glass.transmittance(self.cosine[part].astype(float))
-        return sky.radiance(self.towards[part].astype(float)) * (np.pi * self.factor[part] * passed)[:, None]
-
-
-def _sums(index: Ints, values: Array, count: int) -> Array:
-    """Return the sums of values (p, 3) that share an index (p,), (count, 3)."""
-    sums = [np.bincount(index, values[:, k], count) for k in range(3)]
-    return np.stack(sums, axis=-1).astype(float, copy=False)  # bincount counts in integers where there is nothing
 
 
 def see_windows(panes: tuple[Pane, ...], points: Array, normals: Array, tracer: Tracer) -> WindowSight:
@@ -105,8 +122,9 @@ def see_windows(panes: tuple[Pane, ...], points: Array, normals: Array, tracer: 
     towards = np.concatenate([np.zeros((0, 3)), *middles]) - points[point]
     towards /= np.linalg.norm(towards, axis=1, keepdims=True)
     cosine = np.maximum(-np.einsum("pk,pk->p", towards, inward[cell]), 0.0)
-    single = np.float32
-    return WindowSight(point, factor.astype(single), towards.astype(single), cosine.astype(single), len(points))
+    order = np.argsort(point, kind="stable")
+    near, ways, slants = (each[order].astype(np.float32) for each in (factor, towards, cosine))
+    return WindowSight(point[order].astype(np.int32), near, ways, slants, len(points))
 
 
 def _cut_at_eye_level(corners: Array, level: Array, side: NDArray[np.int8]) -> Array:
