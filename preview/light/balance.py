@@ -17,13 +17,15 @@ from preview.light.lighting import SunLight
 from preview.light.rough import NEXT_ROOM, Case, Rough, between_patches, patches_by_number
 from preview.light.sights import Layout, Sights, shell_patches
 from preview.light.sky import Sky
-from preview.light.slant import from_floor, gloss_slant, matt_slant
+from preview.light.slant import FloorTiles, from_floor, gloss_slant, matt_slant, onward
 from preview.light.sunlight import sunlight
 from preview.light.windows import PaneLight
 
 Array = NDArray[np.float64]
 
 UP = np.array([0.0, 0.0, 1.0])
+GATHERS = 2  # from patches, then from what the first has found: close by, patches are too coarse
+LEAST_TOLD = 0.5  # of a node's rays; of fewer, it stands out of doors
 GLARE = 2.5  # a patch is counted by itself as far as it is brighter than this many times the mean
 
 
@@ -75,34 +77,58 @@ def balance_light(
     rough = between_patches(case)
     sunlit = patches_by_number(layout, rough.sunlit)
     in_sun = _Bright(sunlit, see_patches(sunlit, *layout.points[:2], layout.around.outer), rough.sun_light)
-    nodes = _nodes(case, rough, panes, in_sun)
-    floor = sights.spreading @ _floor(case, rough, panes, nodes, in_sun)
-    irradiance, entering, direction = np.moveaxis(floor.reshape(*grid.shape, 3, 3), 2, 0)
+    nodes = shell.node_mean(rough.lit[shell.patch])
+    entering = passed + finish.coat.mean_passed * rough.from_room
+    for _ in range(GATHERS):
+        nodes = _nodes(case, rough, panes, in_sun, nodes, entering)
+        floor = sights.spreading @ _floor(case, rough, panes, nodes, in_sun)
+        irradiance, entering, direction = np.moveaxis(floor.reshape(*grid.shape, 3, 3), 2, 0)
     return Balance(nodes, irradiance, entering, direction, NEXT_ROOM * rough.mean, sun)
 
 
-def _nodes(case: Case, rough: Rough, panes: PaneLight, in_sun: _Bright) -> Array:
-    """Return the irradiance of the nodes, (m, 3): the last gather, from patches and the floor."""
-    layout, sights, coat = case.layout, case.sights, case.finish.coat
-    shell, cells = layout.shell, layout.cells
-    table, glare = _table(case, rough, shell.node_mean(rough.lit[shell.patch]))
-    wood = case.wood * (case.passed + coat.mean_passed * rough.from_room)
-    mirrored = case.mirrored + coat.mean_mirrored * rough.from_room
-    indirect = float(luminance(rough.from_room[layout.grid.lit]).mean()) * len(layout.grid.points)
-    slants = matt_slant(coat), gloss_slant(coat, panes.by_height, indirect)
+def _nodes(case: Case, rough: Rough, panes: PaneLight, in_sun: _Bright, lit: Array, entering: Array) -> Array:
+    """Return the irradiance of the nodes, (m, 3): a last gather, from what is known of it, `lit`, and of what enters
+    the floor's texels, `entering` (h, w, 3)."""
+    layout, sights = case.layout, case.sights
+    table, glare = _table(case, rough, lit)
     nodes = sights.nodes.sums(table, np.ones((1, sights.nodes.entries.shape[1])))[:, 0]
-    nodes += from_floor(layout, sights, cells.on_tiles(wood), cells.on_tiles(mirrored), *slants)
-    # Rays that start inside something tell nothing: the rest stand for them.
-    nodes /= np.where(shell.node_beyond | sights.buried, 1.0, 1 - sights.nodes.backs)[:, None]
+    nodes += from_floor(layout, sights, _floor_tiles(case, panes, entering))
+    nodes *= _told(layout, sights)[:, None]
     nodes += case.direct
     for each in (glare, in_sun):
         nodes += received(each.factors[: len(nodes)], each.light)
     return np.asarray(sights.mending @ nodes)
 
 
+def _told(layout: Layout, sights: Sights) -> Array:
+    """Return by how much what each node's rays tell is to be raised, (m,): those that start inside something, or over
+    the ceiling at a wall's hidden rim, tell nothing, and the rest stand for them. Together with the panes, which are
+    dark to these rays, a node sees a closed room."""
+    shell = layout.shell
+    told = 1 - (sights.nodes.entries == layout.around.dark).mean(axis=1)
+    panes = np.bincount(sights.windows.point, sights.windows.factor, sights.windows.count)[: len(told)]
+    closed = (told > LEAST_TOLD) & ~shell.node_beyond & ~sights.buried
+    return np.where(closed, (1 - panes) / np.maximum(told, LEAST_TOLD), 1.0)
+
+
+def _floor_tiles(case: Case, panes: PaneLight, entering: Array) -> FloorTiles:
+    coat, tiled, grid = case.finish.coat, case.layout.cells.on_tiles, case.layout.grid
+    shape = panes.ways.shape
+    ways = case.sights.spreading @ panes.ways.reshape(len(panes.ways), -1)
+    ways = tiled(ways.reshape(*grid.shape, -1)).reshape(-1, *shape[1:]).astype(complex)
+    return FloorTiles(
+        tiled(case.wood * entering),
+        matt_slant(coat),
+        tiled(coat.mean_mirrored / coat.mean_passed * (entering - case.passed)),
+        gloss_slant(coat),
+        tiled(case.mirrored),
+        onward(ways),
+    )
+
+
 def _floor(case: Case, rough: Rough, panes: PaneLight, nodes: Array, in_sun: _Bright) -> Array:
     """Return the irradiance of the floor's points, what of it the coat lets through, and the mean direction it comes
-    from, side by side, (f, 9): the last gather, from the irradiance of the nodes (m, 3)."""
+    from, side by side, (f, 9): a last gather, from the irradiance of the nodes (m, 3)."""
     coat, views, count = case.finish.coat, case.sights.floor, len(nodes)
     points = case.layout.grid.points
     table, glare = _table(case, rough, nodes)

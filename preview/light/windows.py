@@ -23,21 +23,23 @@ CELL, FINE = 0.45, 3  # metres, and into how many a cell is cut each way for poi
 NEAR = 1.5
 MOST_PAIRS = 2_500_000  # of a point and a cell: where there are many of both, cells are larger
 MOST_RAYS = 40_000_000  # fewer at first would miss the bars of sashes, and find too much light
-STEPS = 16  # of the cosine of light's way, in what a coat mirrors
+STEPS = 10  # of the cosine of light's way, in what a coat mirrors
+WAVES = 3  # round the compass, in the same
 MORE = 4  # times the rays where a cell is seen in part
 
 
 @dataclass(frozen=True, eq=False)
 class PaneLight:
     """Light straight from the panes: irradiance of the points (n, 3). Of those that face up, the floor's (f, 3): what
-    of it a coat passes, what it mirrors, the sum of directions by luminance; and how what is mirrored goes by the
-    cosine of its way, `STEPS` sums of luminance from 0 to 1."""
+    of it a coat passes, what it mirrors, the sum of directions by luminance; and by what ways that comes which is
+    mirrored: `ways` (f, STEPS, WAVES + 1), complex, for even steps of the way's cosine the sum of luminance, and the
+    sums of luminance times exp(i k b), b the bearing that it comes from and k up to WAVES."""
 
     irradiance: Array
     passed: Array
     mirrored: Array
     towards: Array
-    by_height: Array
+    ways: NDArray[np.complex128]
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,15 +79,29 @@ class WindowSight:
 
         floor, own, count = index[at:] - 2 * first, self.point[at:] - first, self.count - first
         bright = light[at:] * luminance(colours)[floor % 2]
-        ways = [np.bincount(own, bright * each, count) for each in self.towards[at:].T]
-        step = np.minimum((np.maximum(self.towards[at:, 2], 0) * STEPS).astype(np.int64), STEPS - 1)
+        towards = [np.bincount(own, bright * each, count) for each in self.towards[at:].T]
         return PaneLight(
             total(index, light, self.count),
             total(floor, passed, count),
             total(floor, mirrored, count),
-            np.stack(ways, axis=-1).astype(float),  # bincount counts in integers where there is nothing
-            np.bincount(step, mirrored * luminance(colours)[floor % 2], STEPS).astype(float),
+            np.stack(towards, axis=-1).astype(float),  # bincount counts in integers where there is nothing
+            _by_way(own, count, self.towards[at:], mirrored * luminance(colours)[floor % 2]),
         )
+
+
+def _by_way(point: NDArray[np.int32], count: int, towards: NDArray[np.float32], light: Array) -> NDArray[np.complex128]:
+    """Return how the light (p,) of points comes, from unit directions (p, 3): (count, STEPS, WAVES + 1), see
+    `PaneLight`."""
+    step = np.minimum((np.maximum(towards[:, 2], 0) * STEPS).astype(np.int64), STEPS - 1)
+    place, total = point.astype(np.int64) * STEPS + step, count * STEPS
+    bearing = towards[:, 0] + 1j * towards[:, 1]
+    bearing /= np.maximum(np.abs(bearing), 1e-9)
+    found = np.zeros((total, WAVES + 1), complex)
+    wave = light.astype(complex)
+    for each in range(WAVES + 1):
+        found[:, each] = np.bincount(place, wave.real, total) + 1j * np.bincount(place, wave.imag, total)
+        wave = wave * bearing
+    return found.reshape(count, STEPS, WAVES + 1)
 
 
 def see_windows(panes: tuple[Pane, ...], points: Array, normals: Array, tracer: Tracer) -> WindowSight:

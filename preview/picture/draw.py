@@ -16,13 +16,13 @@ from preview.light.lighting import Lighting
 from preview.model.model import Model
 from preview.picture.arrays import Arrays
 from preview.picture.camera import Camera
+from preview.picture.elevations import elevations
 from preview.picture.floor_faces import floor_surfaces, line_width
 from preview.picture.gl_platform import choose_platform, missing_library
 from preview.picture.picture import Picture
 from preview.picture.sun_view import SunView, sun_view
 from preview.picture.surfaces import light_uniforms, pane_surfaces, part_surfaces
 from preview.picture.tone import to_bytes
-from preview.picture.uprights import uprights
 from preview.wood.boards import Boards
 
 SAMPLES = 4  # multisamples a pixel; what Mesa's software driver offers
@@ -30,15 +30,14 @@ SCALE = 1  # and each pixel is drawn as so many each way of those
 TILE = 2_400_000  # pixels drawn at once; with samples, and colour and depth, some 60 bytes each
 NEAR = 0.05  # metres before the eye
 EVENNESS = 0.92  # share of a plan's light that is the same everywhere, so that the floor reads from edge to edge
-FIBRE_SHARE = 0.42  # of the wood's reflection that the fibres carry; by eye, until measured
+FIBRE_SHARE = 0.33  # of the wood's reflection that the fibres carry; by eye, until measured
 HAIRLINE = 0.0002  # metres: half of what is dark of a tight joint, where dust and finish gather; by eye
 PAPER = (250, 249, 247)  # sRGB bytes round a plan
 
 ROUND = 0.3  # metres
 OVERSCAN = 0.12  # of the picture's sides, drawn round it for reflections
-COARSER = 4  # reflections are drawn in pixels this many times as large
+COAT_PIXELS = 180_000  # of what a coat mirrors, of the picture proper; each as large as a picture's pixel or larger
 HALVES = 32  # the sides of what is drawn for reflections are multiples of this: every driver halves them alike
-FACETS = 32  # as in reflection.frag
 
 Array = NDArray[np.float64]
 Box = tuple[int, int, int, int]
@@ -98,11 +97,6 @@ class Engine:
         self._tile, self._longest = tile, parts.largest_side() // SCALE
         self._uniforms, maps = light_uniforms(model, boards, lighting)
         groove, gap = line_width(model)
-        starts, runs = uprights(model)
-        self._room = {
-            "facets": facets(), "upright_count": len(starts), "upright_start": starts, "upright_run": runs,
-            "ceiling_height": float(model.bounds[1][2]),
-        }  # fmt: skip
         self._uniforms |= {
             "fibre_share": FIBRE_SHARE if fibre else 0.0,
             "bevel": groove,
@@ -124,7 +118,6 @@ class Engine:
         self._shown = {
             "picture": [*floors, room, *above],
             "plan": [*floors, room],
-            "mirrored room": [room, *above],
             "coat": [plane],
             "sunlit": [room, above[0]],
         }
@@ -135,11 +128,15 @@ class Engine:
 
         if lighting.sun is not None and lighting.sun.beams:
             self._see_from_the_sun(sun_view(lighting.sun.direction, model.bounds))
+        found = elevations(model, lighting, self._uniforms["unseen"])
+        self._uniforms |= found.screens
+        self._coat_uniforms = found.uniforms
+        self._elevations = parts.ImageTexture(found.sheet)
 
     def _see_from_the_sun(self, view: SunView) -> None:
         """Draw how far the room lies behind a plane towards the sun, for shadows on all that is not floor."""
         camera = self._parts.WindowCamera(view.window, True, 0.0, view.far)
-        self._renderer.uniforms = {"mirror": 1.0, "exposure": np.ones(3), "beam_count": 0}
+        self._renderer.uniforms = {"exposure": np.ones(3), "beam_count": 0}
         with self._through(camera, view.pose, "sunlit"):
             _, depth = self._renderer.draw(self._scene, *view.size)
         depth = np.where(depth > 0, depth, np.float32(1e6))[::-1, :, None]
@@ -187,13 +184,14 @@ class Engine:
                     box = (x, y, x + across, y + down)
                     part = self._draw_tile(camera, gain, box, coats)
                     seen[y : box[3], x : box[2]], depth[y : box[3], x : box[2]] = part
-        # The shaders wrote c / (1 + max c), so that multisamples resolve smoothly; undo it.
+        # Of a brightest channel m above 1 the shaders wrote 2 - 1 / m, so that multisamples resolve smoothly; undo it.
         brightest = np.maximum(np.maximum(seen[..., 0], seen[..., 1]), seen[..., 2])[..., None]
-        exposed = seen / np.maximum(1 - brightest, np.float32(1 / 2048))
+        whole = 1 / np.maximum(2 - brightest, np.float32(1 / 2048))
+        exposed = np.where(brightest > 1, seen * whole / np.maximum(brightest, np.float32(1)), seen)
         rgb = to_bytes(exposed)
         if camera.fov is None:
             rgb[depth == 0] = PAPER
-        return Picture(camera, title, variant, rgb, exposed / gain, depth)
+        return Picture(camera, title, variant, rgb, (exposed / gain).astype(np.float32), depth)
 
     def _draw_tile(self, camera: Camera, gain: Any, box: Box, coats: dict[str, Any]) -> tuple[Any, Any]:  # noqa: ANN401
         width, height = camera.size
@@ -205,7 +203,6 @@ class Engine:
             "exposure": gain.astype(float),
             "evenness": EVENNESS if camera.fov is None else 0.0,
             "parallel_view": camera.axes()[2] if camera.fov is None else np.zeros(3),
-            "mirror": 1.0,
             "screen": np.array([1 / SCALE, 1 / SCALE, *corner]) / pixels,
         }
         with self._seen_by(camera, box, "plan" if camera.fov is None else "picture"):
@@ -214,32 +211,26 @@ class Engine:
     @contextmanager
     def _coat_maps(self, camera: Camera) -> Iterator[dict[str, Any]]:
         """Yield what the coats mirror of the room, as the whole picture sees it and a margin more; nothing for a
-        parallel projection. The room is drawn mirrored in the floor, then blurred for each coat."""
+        parallel projection."""
         if camera.fov is None:
             yield {}
             return
         width, height = camera.size
         rim = (round(OVERSCAN * width), round(OVERSCAN * height))
         box = (-rim[0], -rim[1], width + rim[0], height + rim[1])
-        sides = ((b - a) / COARSER / HALVES for a, b in ((box[0], box[2]), (box[1], box[3])))
+        coarser = max(1.0, math.sqrt(width * height / COAT_PIXELS))
+        sides = ((b - a) / coarser / HALVES for a, b in ((box[0], box[2]), (box[1], box[3])))
         size = [HALVES * max(1, min(self._longest // HALVES, round(side))) for side in sides]
-        room = self._parts.Layer(*size, SAMPLES)
         coats = {each: self._parts.Layer(*size, 0) for each in dict.fromkeys(self._coats)}
-        self._renderer.maps = self._maps
-        self._renderer.uniforms = self._uniforms | {"mirror": -1.0}
-        self._scene.bg_color = [*self._uniforms["unseen"], 1.0]
+        self._renderer.maps = {"elevations": self._elevations}
         try:
-            with self._seen_by(camera, box, "mirrored room"):
-                self._renderer.paint(self._scene, room)
-            self._scene.bg_color = [0.0, 0.0, 0.0, 0.0]
-            self._renderer.maps = {"mirrored_room": room}
             for (roughness, ior), layer in coats.items():
-                self._renderer.uniforms = self._room | {"facet_alpha": roughness, "facet_ior": ior}
+                self._renderer.uniforms = self._coat_uniforms | {"facet_alpha": roughness, "facet_ior": ior}
                 with self._seen_by(camera, box, "coat"):
                     self._renderer.paint(self._scene, layer)
             yield {"field_coat": coats[self._coats[0]], "border_coat": coats[self._coats[1]]}
         finally:
-            for layer in (room, *coats.values()):
+            for layer in coats.values():
                 layer.delete()
 
     @contextmanager
@@ -261,14 +252,6 @@ class Engine:
             yield
         finally:
             self._scene.remove_node(node)
-
-
-def facets() -> Array:
-    """Return even points of the unit disc as (32, 3): x, y, 0; each stands for a facet of a rough coat. They turn by
-    the golden angle."""
-    radius = np.sqrt((np.arange(FACETS) + 0.5) / FACETS)
-    bearing = np.arange(FACETS) * np.pi * (3 - np.sqrt(5))
-    return np.column_stack([radius * np.cos(bearing), radius * np.sin(bearing), np.zeros(FACETS)])
 
 
 def floor_plane(model: Model) -> Arrays:

@@ -25,7 +25,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.picture.gl_platform import choose_platform, missing_library
-from preview.picture.mipmaps import mipmaps
+from preview.picture.mipmaps import float_mipmaps, mipmaps
 
 if not hasattr(np, "infty"):
     vars(np)["infty"] = np.inf
@@ -108,7 +108,8 @@ def _platforms() -> list[Any]:
 
 class ImageTexture(pyrender.Texture):
     """A texture of our own: image (h, w, 3 or 4), row 0 at v = 0; uint8 has mipmaps, made in linear light where it is
-    `coded` in sRGB, which the shader then decodes; float32 is taken as it is. The alpha of an image of three is 0."""
+    `coded` in sRGB, which the shader then decodes; float32 is taken as it is, of four channels as half floats with
+    mipmaps. The alpha of an image of three is 0."""
 
     def __init__(self, image: NDArray[Any], coded: bool = True) -> None:
         super().__init__(width=image.shape[1], height=image.shape[0], source_channels="RGB")
@@ -119,9 +120,14 @@ class ImageTexture(pyrender.Texture):
         gl.glBindTexture(gl.GL_TEXTURE_2D, self._texid)
         gl.glPixelStorei(gl.GL_UNPACK_ALIGNMENT, 1)
         bytes_, four = self.image.dtype == np.uint8, self.image.shape[2] == 4
-        internal = (gl.GL_RGBA8 if four else gl.GL_RGB8) if bytes_ else gl.GL_RGB32F
+        internal = (gl.GL_RGBA8 if four else gl.GL_RGB8) if bytes_ else gl.GL_RGBA16F if four else gl.GL_RGB32F
         kind, order = gl.GL_UNSIGNED_BYTE if bytes_ else gl.GL_FLOAT, gl.GL_RGBA if four else gl.GL_RGB
-        levels = mipmaps(self.image) if bytes_ and self.coded else [self.image]
+        levels = [self.image]
+        if bytes_ and self.coded:
+            levels = mipmaps(self.image)
+        elif four and not bytes_:
+            levels = float_mipmaps(self.image)
+            gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_MAX_LEVEL, len(levels) - 1)
         for number, level in enumerate(levels):
             height, width = level.shape[:2]
             gl.glTexImage2D(gl.GL_TEXTURE_2D, number, internal, width, height, 0, order, kind, level)
@@ -130,7 +136,7 @@ class ImageTexture(pyrender.Texture):
         gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_MAG_FILTER, gl.GL_LINEAR)
         gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_WRAP_S, gl.GL_CLAMP_TO_EDGE)
         gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_WRAP_T, gl.GL_CLAMP_TO_EDGE)
-        least = gl.GL_LINEAR_MIPMAP_LINEAR if bytes_ else gl.GL_LINEAR
+        least = gl.GL_LINEAR_MIPMAP_LINEAR if bytes_ or len(levels) > 1 else gl.GL_LINEAR
         gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_MIN_FILTER, least)
         if bytes_ and not self.coded:
             gl.glGenerateMipmap(gl.GL_TEXTURE_2D)

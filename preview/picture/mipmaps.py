@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from preview.wood.colour import linear_to_srgb, srgb_to_linear
 
 Bytes = NDArray[np.uint8]
+F32 = NDArray[np.float32]
 
 BAND = 256  # rows of a smaller picture that are made at once
 
@@ -26,6 +27,15 @@ def mipmaps(image: Bytes) -> list[Bytes]:
     levels = [image]
     while max(levels[-1].shape[:2]) > 1:
         levels.append(halved(levels[-1]))
+    return levels
+
+
+def float_mipmaps(image: F32) -> list[F32]:
+    """Return a picture (h, w, k) of linear values and its halves, as long as both sides are even."""
+    levels = [image]
+    while not (levels[-1].shape[0] % 2 or levels[-1].shape[1] % 2):
+        last = levels[-1]
+        levels.append((last[0::2, 0::2] + last[1::2, 0::2] + last[0::2, 1::2] + last[1::2, 1::2]) / np.float32(4))
     return levels
 
 

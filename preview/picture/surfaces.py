@@ -112,8 +112,8 @@ def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> tuple[di
         uniforms["pane_inward"] = np.array([frame[3] for frame in frames])
         lengths = np.array([[np.linalg.norm(frame[1]), np.linalg.norm(frame[2])] for frame in frames])
         uniforms["pane_extent"] = np.column_stack([lengths, lengths.prod(axis=1)])
-        uniforms["pane_radiance"] = np.array([each.radiance for each in panes], float)
-    uniforms |= _sun_uniforms(lighting, metered_lux(lighting, model.bounds))
+        uniforms["pane_above"] = np.array([each.above for each in panes], float)
+    uniforms |= light_of_the_sun(lighting, model.bounds)
     patches = sun_map(lighting.sun) if lighting.sun is not None else None
     maps = {"irradiance_map": light.entering}
     if patches is not None:
@@ -130,9 +130,11 @@ def _cubic(coat: Coat) -> NDArray[np.float64]:
     return np.asarray(np.polynomial.polynomial.polyfit(coat.cosines, share, 3, w=weight), float)
 
 
-def _sun_uniforms(lighting: Lighting, metered: float) -> dict[str, Any]:
-    """The sun's beams, each held back to `HELD` of its stops over the room's light, as a photographer holds them back
-    by a second, shorter exposure: what they fall on keeps its colour and its grain."""
+def light_of_the_sun(lighting: Lighting, bounds: NDArray[np.float64]) -> dict[str, Any]:
+    """Return what the shaders take for the sun: its beams, each held back to `HELD` of its stops over the room's light,
+    as a photographer holds them back by a second, shorter exposure: what they fall on keeps its colour and its
+    grain."""
+    metered = metered_lux(lighting, bounds)
     if lighting.sun is None or not lighting.sun.beams:
         return {"beam_count": 0, "sun_way": np.array([0.0, 0, 1])}
     beams = lighting.sun.beams[:MAX_BEAMS]

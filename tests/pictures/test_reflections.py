@@ -6,9 +6,11 @@ import numpy as np
 import pytest
 from synthetic_room import DEPTH, WIDTH, part, room
 
+from preview.light.visibility import Tracer
 from preview.model.model import Part
 from preview.picture import open_engine
 from preview.picture.camera import Camera
+from preview.picture.shine import shine
 
 UP = np.array([0.0, 0, 1])
 VIEW = Camera("test", np.array([2.35, 0.3, 1.2]), np.array([2.35, 3.0, 0.0]), UP, np.radians(50), 0.0, (480, 300))
@@ -20,8 +22,8 @@ def black_floor(boards, alpha, ior=1.5):
     return replace(boards, pages=(np.zeros((8, 8, 3), np.uint8),), finish=coat, border_finish=coat)
 
 
-def seen(model, boards, lighting, view=VIEW):
-    with open_engine(model, boards, lighting) as engine:
+def seen(model, boards, lighting, view=VIEW, fibre=True):
+    with open_engine(model, boards, lighting, fibre=fibre) as engine:
         return engine.draw(view, 0.01)
 
 
@@ -98,6 +100,59 @@ def test_what_stands_before_a_window_blocks_its_reflection():
     before, after = ([each.hdr[y, x, 1] for x, y in spots] for each in (open_, blocked))
     assert after[0] < 0.1 * before[0]
     assert after[1] > 0.8 * before[1]
+
+
+@pytest.mark.parametrize(("alpha", "within"), [(0.05, 0.12), (0.1, 0.06), (0.25, 0.06)])
+def test_what_is_mirrored_is_what_rays_find(alpha, within):
+    """Ten thousand rays from facets as likely as the eye sees them (E. Heitz, "Sampling the GGX distribution of visible
+    normals", JCGT 7(4), 2018), traced by Embree to what shines there, before a window and beside it."""
+    model, boards, lighting = room()
+    picture = seen(model, black_floor(boards, alpha), lighting, fibre=False)
+    surfaces = shine(model, lighting)
+    for x, z in ((1.4, -1.5), (2.35, -1.5), (3.3, -0.6), (2.8, -1.2)):
+        column, row = VIEW.project(np.array([[x, DEPTH, z]]))[0].astype(int)
+        drawn = picture.hdr[row - 2 : row + 3, column - 2 : column + 3, 1].mean()
+        assert drawn == pytest.approx(traced(surfaces, column, row, alpha), rel=within)
+
+
+def traced(surfaces, column, row, alpha, count=10_000):
+    """The radiance of the coat at a pixel, green, in cd/m2 for photometric RGB."""
+    focal = VIEW.size[0] / (2 * np.tan(VIEW.fov / 2))
+    way = (
+        np.array([(column + 0.5 - VIEW.size[0] / 2) / focal, (VIEW.size[1] / 2 - row - 0.5) / focal, -1]) @ VIEW.axes()
+    )
+    eye = -way / np.linalg.norm(way)
+    place = VIEW.position + eye * VIEW.position[2] / -eye[2]
+    first, second = np.moveaxis(np.random.default_rng(3).random((count, 2)), 1, 0)
+    stretched = eye * [alpha, alpha, 1]
+    stretched /= np.linalg.norm(stretched)
+    across = np.cross([0, 0, 1], stretched)
+    across /= np.linalg.norm(across)
+    up = np.cross(stretched, across)
+    x, y = np.sqrt(first) * np.cos(2 * np.pi * second), np.sqrt(first) * np.sin(2 * np.pi * second)
+    lean = (1 + stretched[2]) / 2
+    y = (1 - lean) * np.sqrt(1 - x**2) + lean * y
+    rest = np.sqrt(np.maximum(1 - x**2 - y**2, 0))
+    facet = (x[:, None] * across + y[:, None] * up + rest[:, None] * stretched) * [alpha, alpha, 1]
+    facet /= np.linalg.norm(facet, axis=1, keepdims=True)
+    cosine = facet @ eye
+    ray = 2 * cosine[:, None] * facet - eye
+    inside = np.sqrt(1 - (1 - cosine**2) / 1.5**2)
+    rs = (cosine - 1.5 * inside) / (cosine + 1.5 * inside)
+    rp = (1.5 * cosine - inside) / (1.5 * cosine + inside)
+    masked = [np.sqrt(alpha**2 + (1 - alpha**2) * each**2) for each in (eye[2], ray[:, 2])]
+    seen_of_eye = 2 * eye[2] / (eye[2] + masked[0])
+    weight = (rs**2 + rp**2) / 2 * 2 * ray[:, 2] * eye[2] / (ray[:, 2] * masked[0] + eye[2] * masked[1]) / seen_of_eye
+    up_there = ray[:, 2] > 0
+    origins = np.tile(place + 1e-3 * UP, (count, 1))
+    tracer = Tracer(surfaces.corners)
+    hits = tracer.first(origins, ray)
+    found = (hits.triangle >= 0) & up_there
+    radiance = np.zeros(count)
+    radiance[found] = surfaces.radiance(hits, found, origins, ray, tracer)[:, 1]
+    panes = found & (hits.triangle >= surfaces.first_pane)
+    radiance[panes] *= 1 + 2 * ray[panes, 2]
+    return (weight * radiance)[up_there].sum() / count
 
 
 def test_roughness_spreads_a_reflection_without_adding_to_it():

@@ -5,6 +5,7 @@ from dataclasses import fields
 import numpy as np
 import pytest
 
+from preview.light.balance import _told
 from preview.light.floor_grid import STRIDE, FloorGrid
 from preview.light.packing import PACKED, pack, unpack
 from preview.light.radiosity import mean_radiosity, solve_irradiance
@@ -114,3 +115,18 @@ def test_light_between_patches_and_curtains_is_the_systems_own_solution(room):
         spread = sights.factors.toarray() @ (np.eye(count) + mean) * reflectance[:, channel]
         assert found[:, channel] == pytest.approx(np.linalg.solve(np.eye(count) - spread, direct[:, channel]), rel=1e-7)
     assert (mean_radiosity(reflectance * found, surface) > 0).all()
+
+
+def test_nodes_see_a_closed_room(room):
+    """Where all that they see is equally bright, 1, and so are the panes, their irradiance is 1: also of those whose
+    rays start behind the block, and tell nothing."""
+    _, layout, sights = room
+    table = np.ones((layout.around.next_room + 1, 3))
+    table[layout.around.dark] = 0
+    found = sights.nodes.sums(table, np.ones((1, sights.nodes.entries.shape[1])))[:, 0, 0]
+    panes = np.bincount(sights.windows.point, sights.windows.factor, sights.windows.count)[: len(found)]
+    told = _told(layout, sights)
+    raised = told != 1
+    assert (told * found + panes)[raised] == pytest.approx(1)
+    assert (told[raised] > 1.02).any() and not raised[sights.buried].any()
+    assert told.max() <= 2

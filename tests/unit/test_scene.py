@@ -296,7 +296,8 @@ k = 1
 
 
 def test_a_folder_of_ones_own_adds_woods(tmp_path):
-    (tmp_path / "bog-oak.toml").write_text('name = "bog oak"\naliases = ["black oak"]\n', encoding="utf-8")
+    wood = 'name = "bog oak"\naliases = ["black oak"]\n[heartwood]\n'
+    (tmp_path / "bog-oak.toml").write_text(wood, encoding="utf-8")
     text = SHORTEST + '[wood]\nspecies = "{}"\n'
     for name in ("bog oak", "Bog_Oak", "black oak"):
         assert read_scene(text.format(name), "-", materials=tmp_path)[0].wood.species == "bog oak"

@@ -1,12 +1,13 @@
-"""How the floor's light is shared out by the slant of its way: none made, none lost, and mirrored as it came."""
+"""How the floor's light is shared out by its way: none made, none lost, and mirrored as it came."""
 
 import numpy as np
 import pytest
 
 from preview.light.coat import coat_of
-from preview.light.slant import SLANTS, gloss_slant, matt_slant
+from preview.light.slant import SLANTS, gloss_slant, matt_slant, onward
+from preview.light.windows import STEPS, WAVES
 
-STEPS = 16
+BEARINGS = np.linspace(0, 2 * np.pi, 720, endpoint=False)
 
 
 def mean(weights):
@@ -14,13 +15,24 @@ def mean(weights):
     return np.trapezoid(2 * SLANTS * weights, SLANTS)
 
 
+def ways_of(*arrivals):
+    """Light that arrives at one place: slant, bearing and how much of it."""
+    ways = np.zeros((1, STEPS, WAVES + 1), complex)
+    for slant, bearing, light in arrivals:
+        ways[0, int(slant * STEPS)] += light * np.exp(1j * bearing * np.arange(WAVES + 1))
+    return ways
+
+
+def onward_by(ways):
+    """What goes on at the middle of each step, by its bearing, (STEPS, bearings)."""
+    turns = np.exp(-1j * BEARINGS[:, None] * np.arange(WAVES + 1))
+    return np.einsum("sw,bw->sb", onward(ways)[0], turns).real
+
+
 @pytest.mark.parametrize("alpha", [0.02, 0.1, 0.25])
 def test_weights_share_out_what_there_is(alpha):
     coat = coat_of(alpha)
-    panes = np.random.default_rng(2).random(STEPS)
-    assert mean(matt_slant(coat)) == pytest.approx(1, abs=2e-3)
-    for by_height, indirect in ((panes, 0.0), (panes, 3.0), (np.zeros(STEPS), 1.0)):
-        weights = gloss_slant(coat, by_height, indirect)
+    for weights in (matt_slant(coat), gloss_slant(coat)):
         assert mean(weights) == pytest.approx(1, abs=2e-3) and weights.min() >= 0
 
 
@@ -31,20 +43,29 @@ def test_wood_sends_less_out_at_a_slant():
 
 def test_light_from_all_round_leaves_as_the_coat_mirrors():
     coat = coat_of(0.1)
-    weights = gloss_slant(coat, np.zeros(STEPS), 1.0)
+    weights = gloss_slant(coat)
     assert weights / weights[-1] == pytest.approx(coat.mirrors(SLANTS) / coat.mirrors(np.array(1.0)))
 
 
-def test_light_of_a_low_window_leaves_as_low():
-    """All of it came between cosines of 3 and 4 sixteenths; what leaves is brightest there, and there is most of it."""
-    low = np.zeros(STEPS)
-    low[3] = 1.0
-    weights = gloss_slant(coat_of(0.1), low, 0.0)
-    assert SLANTS[weights.argmax()] == pytest.approx(3.5 / STEPS, abs=0.01)
-    near = np.abs(SLANTS - 3.5 / STEPS) <= 1.5 / STEPS
-    assert np.trapezoid((2 * SLANTS * weights)[near], SLANTS[near]) > 0.95
-    assert (weights[SLANTS > 5 / STEPS] == 0).all()
+def test_mirrored_light_of_windows_is_shared_out_whole():
+    """Over slants by their cosine, and over bearings, the mean is 1; nowhere is it below 0."""
+    random = np.random.default_rng(2)
+    found = onward_by(ways_of(*random.random((9, 3)) * [1, 2 * np.pi, 1]))
+    middles = (np.arange(STEPS) + 0.5) / STEPS
+    assert (found.mean(axis=1) * 2 * middles / STEPS).sum() == pytest.approx(1)
+    assert found.min() > -1e-9
+
+
+def test_two_windows_each_go_on_at_their_own_slant_and_bearing():
+    """A far, low window in the east and a near, high one in the west: the low one's light goes on low and in its own
+    bearing, the high one's high and in the other."""
+    found = onward_by(ways_of((0.25, 0.0, 1.0), (0.75, np.pi, 2.0)))
+    low, high = found[int(0.25 * STEPS)], found[int(0.75 * STEPS)]
+    assert BEARINGS[low.argmax()] == pytest.approx(0) and BEARINGS[high.argmax()] == pytest.approx(np.pi)
+    assert low[360] < 0.05 * low[0] and high[0] < 0.05 * high[360]
+    others = np.delete(found, [int(0.25 * STEPS), int(0.75 * STEPS)], axis=0)
+    assert others == pytest.approx(0)
 
 
 def test_a_dark_room_has_no_mirrored_light():
-    assert (gloss_slant(coat_of(0.1), np.zeros(STEPS), 0.0) == 0).all()
+    assert (onward(ways_of()) == 0).all()

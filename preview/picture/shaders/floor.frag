@@ -25,6 +25,7 @@ struct Material { sampler2D base_color_texture; sampler2D normal_texture; };  //
 
 const int MAX_PANES = 16;
 const int MAX_BEAMS = 8;
+const int MAX_SCREENS = 24;
 const int MOST_TAPS = 6;
 const float PI = 3.14159265358979;
 const float FIBRE_WIDTH = 0.30;    // beta, radians; by eye
@@ -35,7 +36,10 @@ const float PORE_OPEN = 0.5;       // share of the coat's mirror that an open po
 const float MEAN_RETURN = 2.2874;  // of the lobe with k = 1 over the hemisphere, mean by cosine, at this beta, n = 1.5
 const float GROOVE = 0.70711;      // opening of a groove with sides at 45 degrees over the sides' width
 const float UNEVEN = 0.006;        // radians that a board tilts at most; by eye
-const float GROOVE_MIRRORS = 0.5;  // of a level floor's mirror; by eye
+const float COAT_LEVEL = 2.0;      // mipmap of what a coat mirrors that 4 x 4 pixels are together
+const float LEAST_SIDES = 0.03;     // of a pixel, of a groove whose sides are looked at one by one
+const float FAINT = 6.0;           // lengths of alpha off a groove's mirrored ray where panes no longer count
+const float AROUND = 0.2;          // of the floor's irradiance, what the room sends a groove's side from about it; by eye
 const float GAP_LIGHT = 0.08;      // of a board's light that comes out of an open gap; by eye
 
 uniform Material material;
@@ -63,7 +67,10 @@ uniform vec3 pane_side[MAX_PANES];
 uniform vec3 pane_rise[MAX_PANES];
 uniform vec3 pane_inward[MAX_PANES];      // unit normal
 uniform vec3 pane_extent[MAX_PANES];      // length of side, of rise, area
-uniform vec3 pane_radiance[MAX_PANES];
+uniform vec3 pane_above[MAX_PANES];       // radiance over 1 + 2 sin g along a ray that rises by g
+uniform int screen_count;          // furniture, which stands before panes; see uprights.py
+uniform vec3 screen_start[MAX_SCREENS];
+uniform vec3 screen_run[MAX_SCREENS];
 uniform int beam_count;
 uniform vec3 beam_irradiance[MAX_BEAMS];
 uniform vec3 sun_way;
@@ -73,7 +80,8 @@ uniform vec3 mean_irradiance;
 
 vec4 resolvable(vec3 radiance) {   // see part.frag
     vec3 seen = max(radiance * exposure, 0.0);
-    return vec4(seen / (1.0 + max(seen.r, max(seen.g, seen.b))), 1.0);
+    float most = max(seen.r, max(seen.g, seen.b));
+    return vec4(most > 1.0 ? seen * (2.0 - 1.0 / most) / most : seen, 1.0);
 }
 
 // The board's colour and the share of pores over the pixel's footprint, which is long and narrow far off: samples along
@@ -100,20 +108,81 @@ vec4 board_colour(out float longest) {
     return vec4(decoded(total.rgb), total.a);
 }
 
-// The share of the pixel that lies within `reach` of an edge.
-float beside(vec3 edge, float reach) {
-    vec3 pixel_width = max(1.25 * sqrt(dFdx(edge) * dFdx(edge) + dFdy(edge) * dFdy(edge)), 1e-6);
-    vec3 within = clamp(edge + 0.5 * pixel_width, -reach, reach) - clamp(edge - 0.5 * pixel_width, -reach, reach);
-    vec3 share = within / pixel_width;
-    return max(share.x, max(share.y, share.z));
+// What a pane shows along a ray that rises by an angle of this sine.
+vec3 shown(int pane, float sine) { return pane_above[pane] * (1.0 + 2.0 * max(sine, 0.0)); }
+
+// The share of the pixel that lies within `reach` of an edge, on the far side of it and on this.
+vec2 beside(float edge, float wide, float reach) {
+    float from = edge - 0.5 * wide, to = edge + 0.5 * wide;
+    vec2 far = clamp(vec2(from, to), -reach, 0.0), near = clamp(vec2(from, to), 0.0, reach);
+    return vec2(far.y - far.x, near.y - near.x) / wide;
+}
+
+// The share of a coat's facets about a normal, of those that lean one way or the other, that mirror to the eye what is
+// on this side of a way: GGX's slopes, summed up to that way's (the integral over the other slope leaves
+// a^2 / (2 (a^2 + s^2)^1.5), whose own is closed).
+float facets_up_to(vec3 way, float side, vec3 normal, vec3 eye, float alpha) {
+    vec3 h = normalize(normalize(way) + eye);
+    float up = max(dot(h, normal), 1e-3), slope = side * sqrt(max(1.0 - up * up, 0.0)) / up;
+    return 0.5 + 0.5 * slope * inversesqrt(alpha * alpha + slope * slope);
+}
+
+// Whether furniture stands in the way of a ray within so far.
+bool screened(vec3 ray, float far) {
+    for (int i = 0; i < screen_count; i++) {
+        vec2 run = screen_run[i].xy, to = screen_start[i].xy - place.xy;
+        float facing = ray.y * run.x - ray.x * run.y;
+        float t = (to.y * run.x - to.x * run.y) / facing, s = (to.y * ray.x - to.x * ray.y) / facing;
+        if (t > 0.0 && t < far && s > 0.0 && s < 1.0 && t * ray.z < screen_start[i].z) return true;
+    }
+    return false;
+}
+
+// What one side of a groove mirrors: the room's mean light, and the panes that it sees.
+vec3 mirrored_by(vec3 normal, vec3 eye, vec3 around, float alpha, float f0) {
+    float cosine = dot(normal, eye), low = 1.0 - max(cosine, 0.0);
+    vec3 ray = 2.0 * cosine * normal - eye, met = around;
+    for (int i = 0; i < pane_count; i++) {
+        float head_on = -dot(ray, pane_inward[i]);
+        vec3 to = pane_corner[i] - place;
+        float far = -dot(to, pane_inward[i]) / max(head_on, 1e-4);
+        if (head_on <= 0.02 || far <= 0.0) continue;
+        vec2 size = pane_extent[i].xy;
+        vec3 along = pane_side[i] / size.x, up = pane_rise[i] / size.y, from = far * ray - to;
+        vec2 at = vec2(dot(from, along), dot(from, up)), inside = clamp(at, vec2(0.0), size), off = at - inside;
+        if (dot(off, off) > FAINT * FAINT * alpha * alpha * far * far) continue;
+        vec3 level = to + inside.y * up, upright = to + inside.x * along;
+        vec2 low_side = sign(at), high_side = sign(size - at);
+        float share = facets_up_to(level, low_side.x, normal, eye, alpha)
+                    + facets_up_to(level + pane_side[i], high_side.x, normal, eye, alpha) - 1.0;
+        share *= facets_up_to(upright, low_side.y, normal, eye, alpha)
+               + facets_up_to(upright + pane_rise[i], high_side.y, normal, eye, alpha) - 1.0;
+        if (share > 0.0 && !screened(ray, far)) met += share * shown(i, ray.z);
+    }
+    return (f0 + (1.0 - f0) * low * low * low * low * low) * met;
 }
 
 // A board's light at its joints. A groove's matt sides send some of it to and fro between them (closed form for a
-// cavity) and mirror another part of the room, a dim one as a rule; out of an open gap little comes.
-vec3 at_joints(vec3 edge, vec3 albedo, vec3 wood, vec3 coat) {
-    vec3 kept = GROOVE / (1.0 - (1.0 - GROOVE) * albedo);
-    float open = beside(edge, gap), groove = beside(edge, bevel) - open, level = 1.0 - groove - open;
-    return (level + groove * kept + open * GAP_LIGHT) * wood + (level + groove * GROOVE_MIRRORS) * coat;
+// cavity), and each mirrors another part of the room; out of an open gap little comes.
+vec3 at_joints(vec3 edges, vec3 albedo, vec3 wood, vec3 coat, vec3 around, vec3 eye, float alpha, float f0) {
+    vec3 far = abs(edges);
+    int nearest = far.x < far.y && far.x < far.z ? 0 : far.y < far.z ? 1 : 2;
+    vec3 across = dFdx(edges), down = dFdy(edges);
+    vec2 rising = vec2(across[nearest], down[nearest]);
+    float edge = edges[nearest], wide = max(1.25 * length(rising), 1e-6);
+    vec2 open = beside(edge, wide, gap), groove = beside(edge, wide, bevel) - open;
+    float dark = open.x + open.y, sides = groove.x + groove.y, level = 1.0 - sides - dark;
+    vec3 kept = GROOVE / (1.0 - (1.0 - GROOVE) * albedo), mirrored = vec3(0.0);
+    mat2 pixel_of_plan = inverse(mat2(dFdx(place.xy), dFdy(place.xy)));
+    if (sides > LEAST_SIDES) {
+        rising = normalize(rising * pixel_of_plan);
+        vec3 near_side = normalize(vec3(-rising, 1.0)), far_side = normalize(vec3(rising, 1.0));
+        vec2 seen = groove * max(vec2(dot(far_side, eye), dot(near_side, eye)), 0.0);
+        seen *= sides / max(seen.x + seen.y, 1e-6);
+        if (seen.x > 0.0) mirrored += seen.x * mirrored_by(far_side, eye, around, alpha, f0);
+        if (seen.y > 0.0) mirrored += seen.y * mirrored_by(near_side, eye, around, alpha, f0);
+    }
+    return (level + sides * kept + dark * GAP_LIGHT) * wood + level * coat + mirrored;
 }
 
 // The angle inside the coat to the plane normal to the fibre; the series of asin, within 0.002 up to 1 / 1.4.
@@ -168,12 +237,25 @@ float passes(vec4 cubic, float cosine) {
     return cubic.x + cosine * (cubic.y + cosine * (cubic.z + cosine * cubic.w));
 }
 
+vec4 coat_at(bool border, vec2 at, float level) {
+    return border ? textureLod(border_coat, at, level) : textureLod(field_coat, at, level);
+}
+
 // Boards never lie quite level, so that what they mirror breaks at their edges: how far off, in pixels, a level floor
 // would mirror the same. A board that tilts by a turns the ray by 2 a, as going 2 a times the eye's distance on does.
 vec2 unevenness(float own) {
     vec2 tilt = UNEVEN * (2.0 * fract(own * vec2(7919.0, 1237.0)) - 1.0) * step(1e-6, fibre_share);
     mat2 plan_of_pixel = mat2(dFdx(place.xy), dFdy(place.xy));
     return clamp(inverse(plan_of_pixel) * (2.0 * min(distance(cam_pos, place), 6.0) * tilt), -40.0, 40.0);
+}
+
+// What the coat mirrors so many pixels off: where that is hidden, what it mirrors here, or about here.
+vec3 mirrored_there(bool border, vec2 off) {
+    vec2 here = gl_FragCoord.xy * screen.xy + screen.zw;
+    vec4 found = coat_at(border, here + off * screen.xy, COAT_LEVEL);
+    if (found.a < 0.5) found = coat_at(border, here, COAT_LEVEL);
+    if (found.a < 0.05) found = coat_at(border, here, COAT_LEVEL + 3.0);
+    return found.rgb / max(found.a, 0.01);
 }
 
 void main() {
@@ -214,14 +296,14 @@ void main() {
             vec3 to = pane_corner[i] + 0.5 * (pane_side[i] + pane_rise[i]) - place;
             float square = dot(to, to), area = pane_extent[i].z;
             float near = area * abs(dot(to, pane_inward[i])) * to.z / (square * square);
-            if (near * pane_radiance[i].g < 0.02 * irradiance.g) continue;  // as well from all round
+            if (near * shown(i, to.z * inversesqrt(square)).g < 0.04 * irradiance.g) continue;  // as well from all round
             bool small = area < 0.2 * square;     // then its middle stands for it, else its two halves
             for (int k = 0; k < (small ? 1 : 2); k++) {
                 vec3 way = small ? to : to + (0.5 * float(k) - 0.25) * pane_side[i];
                 float part = small ? area : 0.5 * area, far = dot(way, way);
                 way *= inversesqrt(far);
                 float fill = part * abs(dot(way, pane_inward[i])) * max(way.z, 0.0) / (far + 0.5 * part);
-                vec3 arriving = mean_passed * passes(cubic, way.z) * pane_radiance[i] * fill;
+                vec3 arriving = mean_passed * passes(cubic, way.z) * shown(i, way.z) * fill;
                 from_panes += arriving;
                 float raised = max(1.0 + tilt * dot(way.xy, across) / max(way.z, 0.2), 0.0);
                 from_wood += arriving * raised * wood_lobe(dot(way, axis), sine_r, psi_r, ior, share);
@@ -231,17 +313,16 @@ void main() {
     // The bake knows what stands in the way; the panes' share is scaled down where they bring more than it found.
     vec3 trusted = (1.0 - evenness) * min(vec3(1.0), 0.9 * irradiance / max(from_panes, vec3(1e-6)));
     vec3 wood = from_wood * trusted + (irradiance - from_panes * trusted) / PI;
-    vec2 at = (gl_FragCoord.xy + unevenness(abs(extra.w))) * screen.xy + screen.zw;
-    vec4 coat = border ? texture(border_coat, at) : texture(field_coat, at);
-    if (fibre_share > 0.0) coat.rgb *= 1.0 - PORE_OPEN * board.a;
-    if (flat_view) coat = vec4(f0 * irradiance / PI, f0);
+    vec3 coat = mirrored_there(border, unevenness(abs(extra.w)));
+    if (fibre_share > 0.0) coat *= 1.0 - PORE_OPEN * board.a;
+    if (flat_view) coat = f0 * irradiance / PI;
     else if (beam_count > 0) {
         vec3 sun = sunshine();
         float raised = max(1.0 + tilt * dot(sun_way.xy, across) / max(sun_way.z, 0.2), 0.0);
         vec3 entering = mean_passed * passes(cubic, sun_way.z) * sun;
         wood += entering * raised * wood_lobe(dot(sun_way, axis), sine_r, psi_r, ior, share);
-        coat.rgb += sun * glint(eye, alpha, f0);
+        coat += sun * glint(eye, alpha, f0);
     }
     float leaving = flat_view ? 1.0 : passes(cubic, eye.z);  // a plan is drawn as seen from all round
-    pixel = resolvable(at_joints(facing, albedo, leaving * albedo * wood, coat.rgb));
+    pixel = resolvable(at_joints(facing, albedo, leaving * albedo * wood, coat, AROUND * irradiance, eye, alpha, f0));
 }

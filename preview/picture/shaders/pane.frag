@@ -3,15 +3,13 @@
 // goes into haze, before a far, soft line of shrubs and trees; out of focus, as one looks at the room. A photographer
 // holds the windows back by a second, shorter exposure, and the eye adapts to what is outside by itself: so here the
 // pane is brought down to `HELD`, half way to white, and its gradient to a little over half the stops.
-// Reflections use the true radiance of the sky: from the floor one looks up through a window.
+// Reflections use the true radiance of the sky, see elevations.py.
 
 in vec3 place;
-in vec3 facing;                    // what the floor sees, over 1 + 2 sin g
 centroid in vec3 colour_0;
 out vec4 pixel;
 
 uniform vec3 exposure;
-uniform float mirror;              // see part.frag
 uniform vec3 cam_pos;
 
 const float HELD = 0.95;
@@ -40,23 +38,13 @@ vec3 lawn(vec2 at, float away) {
     return mix(grass, vec3(0.50, 0.52, 0.47), haze);
 }
 
-// See part.frag.
-float behind_floor() {
-    return distance(cam_pos, place * vec3(1.0, 1.0, mirror)) * max(place.z, 0.0) / (cam_pos.z + max(place.z, 0.0));
-}
-
 void main() {
-    vec3 eye = cam_pos * vec3(1.0, 1.0, mirror);
-    vec3 ray = normalize(place - eye);
-    if (mirror < 0.0) {
-        pixel = vec4(facing * (1.0 + 2.0 * max(ray.z, 0.0)), behind_floor());
-        return;
-    }
+    vec3 ray = normalize(place - cam_pos);
     float rise = ray.z / max(length(ray.xy), 1e-3);
     float bearing = atan(ray.y, ray.x);
     vec3 sky = mix(vec3(0.95, 0.96, 0.96), vec3(1.62, 1.66, 1.72), smoothstep(0.0, 0.75, ray.z));
-    float drop = eye.z + GROUND, away = drop / max(-rise, 1e-3);
-    vec3 ground = lawn(eye.xy + normalize(ray.xy) * min(away, 60.0), min(away, 60.0));
+    float drop = cam_pos.z + GROUND, away = drop / max(-rise, 1e-3);
+    vec3 ground = lawn(cam_pos.xy + normalize(ray.xy) * min(away, 60.0), min(away, 60.0));
     vec2 leaf = vec2(bearing * 16.0, rise * 16.0);
     float crown = 0.08 + 0.035 * noise(vec2(9.0 * bearing, 1.0)) + 0.03 * noise(vec2(27.0 * bearing, 5.0));
     float leaves = noise(leaf) + 0.6 * noise(2.3 * leaf + 4.0);
@@ -69,5 +57,6 @@ void main() {
     float brightest = max(light.r, max(light.g, light.b));
     vec3 tint = mix(vec3(1.0), mix(light / brightest, vec3(1.0), 0.5), smoothstep(-0.15, 0.15, rise));
     vec3 seen = tint * min(brightest, HELD) * 1.45 * pow(view / 1.6, vec3(0.58));
-    pixel = vec4(seen / (1.0 + max(seen.r, max(seen.g, seen.b))), 1.0);
+    float most = max(seen.r, max(seen.g, seen.b));
+    pixel = vec4(most > 1.0 ? seen * (2.0 - 1.0 / most) / most : seen, 1.0);   // see part.frag
 }

@@ -14,9 +14,6 @@ const float FRAME = 0.03;          // metres round a pane that its frame covers
 
 uniform vec3 exposure;
 uniform float stone_clouds;        // 0 where stone is to be of one colour
-uniform float mirror;              // below 0 the room is drawn for the floor's reflection: bare radiance, and how far
-uniform vec3 unseen;               // what the floor's reflection takes for what it doesn't know: the room's mean
-uniform vec3 cam_pos;
 uniform int beam_count;            // as in floor.frag
 uniform vec3 beam_corner[MAX_BEAMS];
 uniform vec3 beam_side[MAX_BEAMS];
@@ -32,11 +29,12 @@ uniform vec4 sun_window;           // lower left corner, pixels a metre, distanc
 const float PI = 3.14159265358979;
 const float STONE = 3.0;
 
-// Resolving multisamples in a compressed range keeps edges against bright windows smooth
-// (B. Karis, "Tone mapping", 2013: weight each sample by 1 / (1 + its brightness)). The engine undoes it.
+// Resolving multisamples in a range that is compressed above 1 keeps edges against bright windows smooth, and others
+// true (after B. Karis, "Tone mapping", 2013, who weights each sample by 1 / (1 + its brightness)). The engine undoes it.
 vec4 resolvable(vec3 radiance) {
     vec3 seen = max(radiance * exposure, 0.0);
-    return vec4(seen / (1.0 + max(seen.r, max(seen.g, seen.b))), 1.0);
+    float most = max(seen.r, max(seen.g, seen.b));
+    return vec4(most > 1.0 ? seen * (2.0 - 1.0 / most) / most : seen, 1.0);
 }
 
 // The share of the sun's disc that is seen from here: rays into it, each held against the sun's own view. `travel` is
@@ -95,18 +93,7 @@ float noise(vec3 p) {
     return mix(y.x, y.y, f.x);
 }
 
-// How far the ray to the mirrored place runs behind the floor.
-float behind_floor() {
-    return distance(cam_pos, place * vec3(1.0, 1.0, mirror)) * max(place.z, 0.0) / (cam_pos.z + max(place.z, 0.0));
-}
-
 void main() {
-    if (mirror < 0.0 && place.z < -1e-4) discard;
-    // What is seen from behind stands on floor that is not seen: it is mirrored only where a lookup is coarse.
-    if (mirror < 0.0 && dot(facing, cam_pos * vec3(1.0, 1.0, mirror) - place) < 0.0) {
-        pixel = vec4(unseen, 1.0);
-        return;
-    }
     vec3 albedo = extra.rgb;
     if (stone_clouds > 0.0 && abs(extra.a - STONE) < 0.5) {
         // A honed slab: clouds of a hand's breadth and a fine grain that fades where it is under a pixel.
@@ -116,5 +103,5 @@ void main() {
     }
     float sheen = abs(extra.a - 6.5) < 1.0 ? 0.0 : 0.04;   // ducts and subfloors have none
     vec3 radiance = mix(albedo, vec3(1.0), sheen) * (colour_0 + sunshine(normalize(facing))) / PI;
-    pixel = mirror > 0.0 ? resolvable(radiance) : vec4(radiance, behind_floor());
+    pixel = resolvable(radiance);
 }

@@ -1,36 +1,44 @@
 #version 330 core
-// What a clear coat at z = 0 mirrors of the room, and how much: rgb radiance, a the share of light that it turns back.
+// What a clear coat at z = 0 mirrors of the room: rgb radiance, times a, the share of it that could be found; 4 x 4
+// pixels are to be taken together (A. Keller and W. Heidrich, "Interleaved sampling", EGWR 2001).
 //
-// The room was drawn before, mirrored in the floor and seen by the same eye; alpha holds how far it lies behind the
-// floor. The facets that the eye sees of the coat are sampled (GGX; Walter, Marschner, Li and Torrance, "Microfacet models
-// for refraction through rough surfaces", EGSR 2007; E. Heitz, "Sampling the GGX distribution of visible normals",
-// JCGT 7(4), 2018). Each turned ray is followed to the wall, the piece of furniture or the ceiling
-// that it meets, and by a wall by as much nearer or farther as what is found there lies, a window say; what is found is
-// looked up in that drawing, in the mipmap as coarse as the sample is wide or lies outside (J. Krivanek and M. Colbert, "Real-time
+// The facets that the eye sees of the coat are sampled (GGX; Walter, Marschner, Li and Torrance, "Microfacet models for
+// refraction through rough surfaces", EGSR 2007; E. Heitz, "Sampling the GGX distribution of visible normals", JCGT
+// 7(4), 2018). Each turned ray is followed to the wall, the piece of furniture or the ceiling that it meets, and by a
+// wall by as much nearer or farther as what is found there lies, a window say. What is there was drawn before, see
+// elevations.py, and is looked up in the mipmap as coarse as the sample is wide (J. Krivanek and M. Colbert, "Real-time
 // shading with filtered importance sampling", EGSR 2008).
 
 in vec3 place;
 out vec4 pixel;
 
-const int FACETS = 32;
+const int FACETS = 16;             // of each pixel; 4 x 4 neighbours have each their own
+const float GOLDEN = 2.39996323;   // radians, pi (3 - sqrt 5)
 const int MAX_UPRIGHTS = 48;
 const float BEFORE_WALL = 0.2;     // metres that trim and mantels stand out of it
+const float FLUSH = 0.01;          // metres that don't matter
+const float PANE_NEAR = 0.05;      // metres by which a run says that one sees farther in than to its panes
+const float SPREAD = 1.0;          // of the width for which a sample stands, that it is looked up over
+const float OPEN = 0.6;            // metres behind a wall from which on one sees through it
+const float TRIM = 0.019;           // metres that a casing stands out of it
+const float COARSEST = 5.0;        // mipmap of the sheet
 const float FARTHEST = 60.0;       // metres that a ray is followed
+const vec3 LUMINANCE = vec3(0.2126, 0.7152, 0.0722);  // ITU-R BT.709
 const float PI = 3.14159265358979;
 
-uniform mat4 V;
-uniform mat4 P;
 uniform vec3 cam_pos;
-uniform sampler2D mirrored_room;
-uniform vec3 facets[FACETS];       // even over the unit disc: x, y
+uniform sampler2D elevations;      // see elevations.py: radiance, and how far behind its face what is seen lies
+uniform float sheet_pixel;         // metres
 uniform float facet_alpha;
 uniform float facet_ior;
 uniform int upright_count;         // see uprights.py
-uniform vec3 upright_start[MAX_UPRIGHTS];
+uniform vec4 upright_start[MAX_UPRIGHTS];  // besides, the luminance that its panes show over 1 + 2 sin g
 uniform vec3 upright_run[MAX_UPRIGHTS];
+uniform vec4 upright_page[MAX_UPRIGHTS];   // where it is on the sheet: corner, extent
+uniform vec4 ceiling_page;
+uniform vec4 ceiling_frame;        // its plan: corner, one over its extent
 uniform float ceiling_height;
-
-vec3 seen_at(vec3 point) { return (P * V * vec4(point, 1.0)).xyw; }
+uniform vec3 unseen;               // the room's mean, for rays that meet nothing
 
 // Fresnel's equations for unpolarised light and a cosine of incidence, as written by R. Cook and K. Torrance, "A
 // reflectance model for computer graphics", ACM TOG 1(1), 1982. Schlick's approximation is a fifth low at 60 degrees.
@@ -40,67 +48,114 @@ float turned_back(float cosine) {
     return 0.5 * less * less / (more * more) * (1.0 + ratio * ratio);
 }
 
-vec4 looked_up(float far, vec3 turned, float wide) {
-    vec3 there = seen_at(place + far * turned);
-    vec2 at = there.xy / there.z, outside = max(abs(at) - 1.0, 0.0) * 0.5 * vec2(textureSize(mirrored_room, 0));
-    float level = log2(max(max(1.5 * wide * far / there.z, outside.x + outside.y), 1.0));
-    return textureLod(mirrored_room, 0.5 + 0.5 * at, level);
+// What a page of the sheet shows at a share of its extent, over a width in metres.
+vec4 drawn(vec4 page, vec2 share, float wide) {
+    float level = clamp(log2(max(wide / sheet_pixel, 1.0)), 0.0, COARSEST);
+    vec2 rim = min(0.5 * exp2(ceil(level)) / vec2(textureSize(elevations, 0)), 0.5 * page.zw);
+    return textureLod(elevations, clamp(page.xy + share * page.zw, page.xy + rim, page.xy + page.zw - rim), level);
 }
 
-// How far a ray goes from the floor, and how far round that what it meets may really lie.
-float reach(vec3 ray, out vec2 leeway) {
-    float far = min(ceiling_height / ray.z, FARTHEST);
-    leeway = vec2(0.0);
+// How far a ray goes from the floor, which upright it meets, -1 for the ceiling, and whether from within furniture.
+float reach(vec3 ray, out int which, out bool within) {
+    float far = min(ceiling_height / max(ray.z, 1e-6), FARTHEST);
+    which = -1;
+    within = false;
     for (int i = 0; i < upright_count; i++) {
-        vec3 start = upright_start[i], run = upright_run[i];
+        vec3 start = upright_start[i].xyz, run = upright_run[i];
         vec2 to = start.xy - place.xy;
         float facing = ray.y * run.x - ray.x * run.y;          // below 0 the ray meets it from its front
         float t = (to.y * run.x - to.x * run.y) / facing, s = (to.y * ray.x - to.x * ray.y) / facing;
         bool met = t > 0.0 && t < far && s > 0.0 && s < 1.0 && t * ray.z < start.z;
         if (met && (facing < 0.0 || run.z < 0.0)) {
             far = t;
-            float along = length(run.xy);
-            leeway = run.z < 0.0 ? vec2(-1.0, 0.0) : vec2(BEFORE_WALL, run.z) * along / max(-facing, 0.5 * along);
+            which = i;
+            within = facing > 0.0;
         }
     }
     return max(far, 0.02);
 }
 
+// Whether the eye can't see this place: for furniture, or as it lies beyond a wall, and not beyond an opening.
+bool hidden() {
+    vec2 ray = cam_pos.xy - place.xy;
+    for (int i = 0; i < upright_count; i++) {
+        vec3 start = upright_start[i].xyz, run = upright_run[i];
+        vec2 to = start.xy - place.xy;
+        float facing = ray.y * run.x - ray.x * run.y;
+        float t = (to.y * run.x - to.x * run.y) / facing, s = (to.y * ray.x - to.x * ray.y) / facing;
+        vec2 share = vec2(s, t * cam_pos.z / start.z);
+        bool between = t > 0.0 && t < 1.0 && s > 0.0 && s < 1.0 && share.y < 1.0;
+        if (!between) continue;
+        if (run.z < 0.0 || facing > 0.0 && drawn(upright_page[i], share, 0.0).a < OPEN) return true;
+    }
+    return false;
+}
+
+// What a ray meets, as wide as a cone of so many radians, and 1; nothing for a ray that begins within furniture.
+vec4 met(vec3 ray, float wide) {
+    int which;
+    bool within;
+    float far = reach(ray, which, within);
+    if (within) return vec4(0.0);
+    wide *= SPREAD * far;
+    if (which < 0) {
+        vec2 share = (place.xy + far * ray.xy - ceiling_frame.xy) * ceiling_frame.zw;
+        return vec4(far < FARTHEST ? drawn(ceiling_page, share, wide).rgb : unseen, 1.0);
+    }
+    vec4 start = upright_start[which];
+    vec3 run = upright_run[which];
+    vec2 from = place.xy - start.xy, along = run.xy / dot(run.xy, run.xy);
+    vec2 share = vec2(dot(from + far * ray.xy, along), far * ray.z / start.z);
+    vec4 found = drawn(upright_page[which], share, wide);
+    if (run.z < 0.0) return vec4(found.rgb, 1.0);
+    float head_on = max(abs(ray.x * run.y - ray.y * run.x) * inversesqrt(dot(run.xy, run.xy)), 0.15);
+    if (start.w > 0.0) {     // trim that stands out of the wall may be met before
+        float before = max(far - TRIM / head_on, 0.02);
+        vec4 trim = drawn(upright_page[which], vec2(dot(from + before * ray.xy, along), before * ray.z / start.z), wide);
+        if (trim.a < -0.7 * TRIM) return vec4(trim.rgb, 1.0);
+    }
+    if (abs(found.a) > FLUSH) {
+        far = max(far + clamp(found.a, -BEFORE_WALL, run.z) / head_on, 0.02);
+        share = vec2(dot(from + far * ray.xy, along), far * ray.z / start.z);
+        found = drawn(upright_page[which], share, wide);
+    }
+    if (start.w > 0.0) {               // the share of it that comes through panes grows with the ray's rise
+        float panes = clamp(found.a / (run.z - PANE_NEAR), 0.0, 1.0) * start.w;
+        found.rgb *= 1.0 + 2.0 * ray.z * min(panes / max(dot(found.rgb, LUMINANCE), 1e-6), 1.0);
+    }
+    return vec4(found.rgb, 1.0);
+}
+
 void main() {
     vec3 eye = normalize(cam_pos - place);
+    if (hidden()) discard;
     float a2 = facet_alpha * facet_alpha, nv = max(eye.z, 0.01);
-    vec2 size = vec2(textureSize(mirrored_room, 0));
-    float focal = 0.5 * size.x * P[0][0];
     float v_masked = sqrt(a2 + (1.0 - a2) * nv * nv), seen = 2.0 * nv / (nv + v_masked);
     vec3 stretched = normalize(vec3(facet_alpha * eye.xy, nv));
     vec3 across = normalize(vec3(-stretched.y, stretched.x + 1e-6, 0.0)), up = cross(stretched, across);
     vec4 total = vec4(0.0);
+    ivec2 at = ivec2(gl_FragCoord.xy) & 3;
+    int own = (at.x & 1) + 2 * (at.y & 1) + 2 * (at.x & 2) + 4 * (at.y & 2);
     for (int k = 0; k < FACETS; k++) {
-        float x = facets[k].x, lean = 0.5 * (1.0 + stretched.z);
-        float y = mix(sqrt(max(1.0 - x * x, 0.0)), facets[k].y, lean);
+        float number = float(16 * k + own), turn = number * GOLDEN;
+        vec2 disc = sqrt((number + 0.5) / float(16 * FACETS)) * vec2(cos(turn), sin(turn));  // even over the unit disc
+        float x = disc.x, lean = 0.5 * (1.0 + stretched.z);
+        float y = mix(sqrt(max(1.0 - x * x, 0.0)), disc.y, lean);
         vec3 bump = x * across + y * up + sqrt(max(1.0 - x * x - y * y, 0.0)) * stretched;
         vec3 h = normalize(vec3(facet_alpha * bump.xy, max(bump.z, 1e-3)));
         float vh = dot(eye, h);
         vec3 ray = 2.0 * vh * h - eye;
-        if (vh <= 0.0 || ray.z <= 0.0) continue;
+        if (vh <= 0.0 || ray.z <= 0.0) {
+            total.a += 1.0;
+            continue;
+        }
         float l_masked = sqrt(a2 + (1.0 - a2) * ray.z * ray.z);
         float masking = 2.0 * ray.z * nv / (ray.z * v_masked + nv * l_masked);
         float weight = turned_back(vh) * masking / seen;
         float round = h.z * h.z * (a2 - 1.0) + 1.0;
         float density = seen * a2 / (PI * round * round) / (4.0 * nv);
-        vec3 turned = vec3(ray.xy, -ray.z);
-        float wide = sqrt(1.0 / (float(FACETS) * density * PI)) * focal;
-        vec2 leeway;
-        float far = reach(ray, leeway);
-        // The face of a cabinet is smooth: a fine lookup keeps out the windows beside it.
-        vec4 met = looked_up(far, turned, leeway.x < 0.0 ? 0.0 : wide);
-        if (leeway.x > 0.0) {
-            vec3 point = place + far * turned;
-            float own = distance(point, cam_pos) * -point.z / (cam_pos.z - point.z);
-            far = max(clamp(far * met.a / max(own, 1e-4), far - leeway.x, far + leeway.y), 0.02);
-            met = looked_up(far, turned, wide);
-        }
-        total += weight * vec4(met.rgb, 1.0);
+        float wide = sqrt(nv / (16.0 * float(FACETS) * density * PI));
+        total += vec4(vec3(weight), 1.0) * met(ray, wide);
     }
     pixel = total / float(FACETS);
 }

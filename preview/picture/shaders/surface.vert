@@ -11,7 +11,6 @@ layout(location = INST_M_LOC) in mat4 instance;
 
 uniform mat4 V;
 uniform mat4 P;
-uniform float mirror;   // -1 draws the world mirrored in the floor, 1 as it is
 
 out vec3 place;      // metres, world
 out vec3 facing;     // unit normal, world; floor: distances to edges; panes: what the floor sees
@@ -21,7 +20,7 @@ centroid out vec3 colour_0; // floor: tint; parts: irradiance; panes: radiance
 
 void main() {
     vec4 world = instance * vec4(position, 1.0);
-    gl_Position = P * V * vec4(world.xy, mirror * world.z, 1.0);
+    gl_Position = P * V * world;
     place = world.xyz;
     facing = normal;
     uv = texcoord_0;
