@@ -82,7 +82,8 @@ def _traced(samples: int, compiled: bool, folder: Path) -> tuple[np.ndarray, tup
         arrays = dict(found)
     scene = scene_of(arrays)
     clock = Clock()
-    radiance, cover = trace(scene, arrays, WHICH, samples, most=64 if compiled else samples)
+    most = 64 if compiled else samples
+    radiance, cover = trace(scene, arrays, WHICH, samples, most=most, sampler="independent")
     seconds = clock.read()
     return finish(radiance, cover, arrays["exposure"], arrays["backdrop"]), seconds
 

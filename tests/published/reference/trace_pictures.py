@@ -184,9 +184,9 @@ def _mesh(mi, name, own, made):
     return mesh
 
 
-def trace(scene, arrays, which, samples, seed=1, most=64):
+def trace(scene, arrays, which, samples, seed=1, most=64, sampler="multijitter"):
     """Return linear radiance (h, w, 3) without the sky seen directly, and the share of each pixel that is not sky
-    (h, w); in passes of `most` samples a pixel."""
+    (h, w); in passes of `most` samples a pixel. Of Mitsuba's samplers only `independent` takes any number of them."""
     import mitsuba as mi
 
     position, target, up = arrays["camera"][which].tolist()
@@ -207,7 +207,7 @@ def trace(scene, arrays, which, samples, seed=1, most=64):
                 "pixel_format": "rgba",
                 "component_format": "float32",
             },
-            "sampler": {"type": "multijitter", "sample_count": min(samples, most)},
+            "sampler": {"type": sampler, "sample_count": min(samples, most)},
         }
     )
     total, passes = 0.0, max(1, samples // most)
