@@ -11,8 +11,8 @@
 //   coat      drawn beforehand, see reflection.frag: what it mirrors, and what it lets through.
 //   wood      where the fibres point and how much they shine is the texture's, by the pixel; pores hold no coat and
 //             their edges tilt where they are large enough to be seen.
-//   joints    two eased edges that meet, as a dark line as wide as they are; thinner than a pixel, it fades by its
-//             share of the pixel, so that it neither breaks into dashes nor shimmers.
+//   joints    two eased edges that meet: a groove whose sides send light to and fro, and each mirror what they face;
+//             thinner than a pixel, it fades by its share of it, so that it neither breaks into dashes nor shimmers.
 
 in vec3 place;
 in vec3 facing;                    // distances to up to three edges of the board, metres
@@ -37,7 +37,7 @@ const float MEAN_RETURN = 2.2874;  // of the lobe with k = 1 over the hemisphere
 const float GROOVE = 0.70711;      // opening of a groove with sides at 45 degrees over the sides' width
 const float UNEVEN = 0.006;        // radians that a board tilts at most; by eye
 const float COAT_LEVEL = 2.0;      // mipmap of what a coat mirrors that 4 x 4 pixels are together
-const float LEAST_SIDES = 0.03;     // of a pixel, of a groove whose sides are looked at one by one
+const float LEAST_SIDES = 0.03;    // of a pixel, of a groove whose sides are looked at one by one
 const float FAINT = 6.0;           // lengths of alpha off a groove's mirrored ray where panes no longer count
 const float AROUND = 0.2;          // of the floor's irradiance, what the room sends a groove's side from about it; by eye
 const float GAP_LIGHT = 0.08;      // of a board's light that comes out of an open gap; by eye
@@ -164,7 +164,8 @@ vec3 mirrored_by(vec3 normal, vec3 eye, vec3 around, float alpha, float f0) {
 
 // A board's light at its joints. A groove's matt sides send some of it to and fro between them (closed form for a
 // cavity), and each mirrors another part of the room; out of an open gap little comes.
-vec3 at_joints(vec3 edges, vec3 albedo, vec3 wood, vec3 coat, vec3 around, vec3 eye, float alpha, float f0) {
+vec3 at_joints(vec3 edges, vec3 albedo, vec3 wood, vec3 coat, vec3 around, vec3 eye, float alpha, float f0,
+               bool plan) {
     vec3 far = abs(edges);
     int nearest = far.x < far.y && far.x < far.z ? 0 : far.y < far.z ? 1 : 2;
     vec3 across = dFdx(edges), down = dFdy(edges);
@@ -172,9 +173,10 @@ vec3 at_joints(vec3 edges, vec3 albedo, vec3 wood, vec3 coat, vec3 around, vec3 
     float edge = edges[nearest], wide = max(1.25 * length(rising), 1e-6);
     vec2 open = beside(edge, wide, gap), groove = beside(edge, wide, bevel) - open;
     float dark = open.x + open.y, sides = groove.x + groove.y, level = 1.0 - sides - dark;
-    vec3 kept = GROOVE / (1.0 - (1.0 - GROOVE) * albedo), mirrored = vec3(0.0);
+    vec3 kept = GROOVE / (1.0 - (1.0 - GROOVE) * albedo), mirrored = sides * f0 * around;
     mat2 pixel_of_plan = inverse(mat2(dFdx(place.xy), dFdy(place.xy)));
-    if (sides > LEAST_SIDES) {
+    if (sides > LEAST_SIDES && !plan) {
+        mirrored = vec3(0.0);
         rising = normalize(rising * pixel_of_plan);
         vec3 near_side = normalize(vec3(-rising, 1.0)), far_side = normalize(vec3(rising, 1.0));
         vec2 seen = groove * max(vec2(dot(far_side, eye), dot(near_side, eye)), 0.0);
@@ -324,5 +326,6 @@ void main() {
         coat += sun * glint(eye, alpha, f0);
     }
     float leaving = flat_view ? 1.0 : passes(cubic, eye.z);  // a plan is drawn as seen from all round
-    pixel = resolvable(at_joints(facing, albedo, leaving * albedo * wood, coat, AROUND * irradiance, eye, alpha, f0));
+    pixel = resolvable(at_joints(facing, albedo, leaving * albedo * wood, coat, AROUND * irradiance, eye, alpha, f0,
+                                flat_view));
 }
