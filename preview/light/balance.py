@@ -22,6 +22,7 @@ from preview.light.sunlight import sunlight
 from preview.light.windows import PaneLight
 
 Array = NDArray[np.float64]
+Waves = NDArray[np.complex128]
 
 UP = np.array([0.0, 0.0, 1.0])
 GATHERS = 2  # from patches, then from what the first has found: close by, patches are too coarse
@@ -79,20 +80,21 @@ def balance_light(
     in_sun = _Bright(sunlit, see_patches(sunlit, *layout.points[:2], layout.around.outer), rough.sun_light)
     nodes = shell.node_mean(rough.lit[shell.patch])
     entering = passed + finish.coat.mean_passed * rough.from_room
+    goes_on = _onward(case, panes)
     for _ in range(GATHERS):
-        nodes = _nodes(case, rough, panes, in_sun, nodes, entering)
+        nodes = _nodes(case, rough, goes_on, in_sun, nodes, entering)
         floor = sights.spreading @ _floor(case, rough, panes, nodes, in_sun)
         irradiance, entering, direction = np.moveaxis(floor.reshape(*grid.shape, 3, 3), 2, 0)
     return Balance(nodes, irradiance, entering, direction, NEXT_ROOM * rough.mean, sun)
 
 
-def _nodes(case: Case, rough: Rough, panes: PaneLight, in_sun: _Bright, lit: Array, entering: Array) -> Array:
-    """Return the irradiance of the nodes, (m, 3): a last gather, from what is known of it, `lit`, and of what enters
-    the floor's texels, `entering` (h, w, 3)."""
+def _nodes(case: Case, rough: Rough, goes_on: Waves, in_sun: _Bright, lit: Array, entering: Array) -> Array:
+    """Return the irradiance of the nodes, (m, 3): a last gather, from what is known of it, `lit`, of what enters the
+    floor's texels, `entering` (h, w, 3), and of how what its tiles mirror goes on (see `onward`)."""
     layout, sights = case.layout, case.sights
     table, glare = _table(case, rough, lit)
     nodes = sights.nodes.sums(table, np.ones((1, sights.nodes.entries.shape[1])))[:, 0]
-    nodes += from_floor(layout, sights, _floor_tiles(case, panes, entering))
+    nodes += from_floor(layout, sights, _floor_tiles(case, goes_on, entering))
     nodes *= _told(layout, sights)[:, None]
     nodes += case.direct
     for each in (glare, in_sun):
@@ -111,18 +113,23 @@ def _told(layout: Layout, sights: Sights) -> Array:
     return np.where(closed, (1 - panes) / np.maximum(told, LEAST_TOLD), 1.0)
 
 
-def _floor_tiles(case: Case, panes: PaneLight, entering: Array) -> FloorTiles:
-    coat, tiled, grid = case.finish.coat, case.layout.cells.on_tiles, case.layout.grid
+def _onward(case: Case, panes: PaneLight) -> Waves:
+    """Return how what the floor's tiles mirror of the panes goes on, (tiles, STEPS, WAVES + 1)."""
     shape = panes.ways.shape
     ways = case.sights.spreading @ panes.ways.reshape(len(panes.ways), -1)
-    ways = tiled(ways.reshape(*grid.shape, -1)).reshape(-1, *shape[1:]).astype(complex)
+    ways = case.layout.cells.on_tiles(ways.reshape(*case.layout.grid.shape, -1))
+    return onward(ways.reshape(-1, *shape[1:]).astype(complex))
+
+
+def _floor_tiles(case: Case, goes_on: Waves, entering: Array) -> FloorTiles:
+    coat, tiled = case.finish.coat, case.layout.cells.on_tiles
     return FloorTiles(
         tiled(case.wood * entering),
         matt_slant(coat),
         tiled(coat.mean_mirrored / coat.mean_passed * (entering - case.passed)),
         gloss_slant(coat),
         tiled(case.mirrored),
-        onward(ways),
+        goes_on,
     )
 
 
