@@ -9,8 +9,9 @@ from preview.floor.layout import Layout
 from preview.paper.compare_rows import compared, wood_text
 from preview.paper.layer_notes import Row
 from preview.paper.numbers import center_text, triangle_sentence
-from preview.paper.setting_out import chalk_in_field, directions, looking, tape, wall_name
+from preview.paper.setting_out import chalk_in_field, directions, looking, tape
 from preview.paper.year import year_words
+from preview.room.places import wall_name
 from preview.room.room import Room
 from preview.scene.job import Job
 from preview.units import format_area, format_length

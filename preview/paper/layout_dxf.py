@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from shapely import LineString, MultiPolygon, Polygon
 
 from preview.floor.layout import Layout, Role
-from preview.paper.card import card_steps
+from preview.paper.card_steps import card_steps
 from preview.paper.plan_sheet import imperial
 from preview.paper.right_angle import right_angle
 from preview.room.room import Room

@@ -129,16 +129,6 @@ def tape(room: Room, point: Array, direction: Array) -> Tape:
     return Tape(wall + 1, point + length * direction, np.asarray(point, float), length)
 
 
-def wall_name(room: Room, wall: int) -> str:
-    """Return what a wall (counted from 1) is called: its number, and what stands in it, several of a kind by count."""
-    found = [
-        ([each.name for each in room.openings if each.wall == wall and each.passable is passable], kind)
-        for passable, kind in ((True, "openings"), (False, "windows"))
-    ]
-    things = [f"the {names[0]}" if len(names) == 1 else f"{len(names)} {kind}" for names, kind in found if names]
-    return f"wall {wall}" + (f" (with {' and '.join(things)})" if things else "")
-
-
 def wall_lengths(room: Room) -> Array:
     """Return the length of each wall, (n,) metres."""
     return np.linalg.norm(np.roll(room.corners, -1, axis=0) - room.corners, axis=1)

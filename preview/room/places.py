@@ -9,9 +9,16 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Point
 
+from preview.room.outline import inward
 from preview.room.room import Room, RoomObstacle
 
 Array = NDArray[np.float64]
+
+POINTS = ("east", "north", "west", "south")
+"""Sides of the drawing, anticlockwise from +x."""
+
+TRUE = np.radians(22.5)
+"""Where true north is within this of the drawing's up, the drawing's compass words are true ones."""
 
 
 def nearest_wall(corners: Array, point: Point | Sequence[float]) -> tuple[int, float]:
@@ -37,3 +44,41 @@ def nearest_thing(corners: Array, obstacles: Sequence[RoomObstacle], point: Poin
 def name_edge(room: Room, point: Point | Sequence[float]) -> str:
     """Return the name of what stands nearest to a plan point of `room`: ``wall 3``, ``hearth``."""
     return nearest_thing(room.corners, room.obstacles, point)
+
+
+def wall_name(room: Room, wall: int) -> str:
+    """Return what a wall (counted from 1) is called: its number, and what stands in it, several of a kind by count."""
+    found = [
+        ([each.name for each in room.openings if each.wall == wall and each.passable is passable], kind)
+        for passable, kind in ((True, "openings"), (False, "windows"))
+    ]
+    things = [f"the {names[0]}" if len(names) == 1 else f"{len(names)} {kind}" for names, kind in found if names]
+    return f"wall {wall}" + (f" (with {' and '.join(things)})" if things else "")
+
+
+def side_name(room: Room, wall: int) -> str:
+    """Return what a wall (counted from 1) is called by who stands in the room: ``the east wall (wall 2)`` where it is
+    the one wall on that side of the drawing and the drawing's up is north, else ``wall 2``."""
+    if abs((room.north + np.pi) % (2 * np.pi) - np.pi) > TRUE:
+        return f"wall {wall}"
+    points = _points(room)
+    same = int((points == points[wall - 1]).sum()) == 1
+    return f"the {POINTS[points[wall - 1]]} wall (wall {wall})" if same and points[wall - 1] >= 0 else f"wall {wall}"
+
+
+def side_towards(room: Room, direction: Array) -> str:
+    """Return the name of the wall that one faces who looks along `direction` (2,): the longest of those whose outward
+    normal is nearest to it, within a degree."""
+    outward = -inward(room.corners)
+    turn = np.arccos(np.clip(outward @ (direction / np.hypot(*direction)), -1, 1))
+    nearest = turn <= turn.min() + np.radians(1.0)
+    lengths = np.hypot(*(np.roll(room.corners, -1, axis=0) - room.corners).T)
+    return side_name(room, int(np.argmax(np.where(nearest, lengths, -1.0))) + 1)
+
+
+def _points(room: Room) -> NDArray[np.int_]:
+    """Return for each wall (n,) the side of the drawing that it is on, an index of `POINTS`; -1 for a slanted one."""
+    outward = -inward(room.corners)
+    turn = np.degrees(np.arctan2(outward[:, 1], outward[:, 0])) / 90.0
+    nearest = np.round(turn)
+    return np.where(np.abs(turn - nearest) < 0.25, nearest.astype(int) % 4, -1)

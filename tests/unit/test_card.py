@@ -17,7 +17,9 @@ from shapely import Point, Polygon
 
 from preview.data import data_folder
 from preview.floor.layout import Role
-from preview.paper.card import card_steps, cut_boards, layer_card
+from preview.paper.card import layer_card
+from preview.paper.card_lists import cut_boards
+from preview.paper.card_steps import card_steps
 from preview.paper.fitted_plan import first_board, layer_plan
 from preview.paper.layout_dxf import HOLES, INSUNITS, METRES, layout_dxf
 from preview.paper.layout_text import CAUTIONS, layout_text

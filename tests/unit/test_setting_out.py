@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 from paper_scenes import ASKEW, PLAIN, laid
 
-from preview.paper.setting_out import chalk_in_field, directions, set_out, tape, wall_lengths, wall_name
+from preview.paper.setting_out import chalk_in_field, directions, set_out, tape, wall_lengths
 from preview.room.measured import build_room
+from preview.room.places import wall_name
 from tests.strategies import box, make_job, opening
 
 INCH = 0.0254
