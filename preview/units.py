@@ -39,7 +39,8 @@ _NAMES: dict[str, str] = {
 }
 SQUARE_FOOT = 0.3048**2
 _STEP = {"imperial": _INCH / 16, "metric": Fraction(1, 1000)}
-_INCHES_ALONE = 24 * 16  # sixteenths: below two feet, inches alone are what one reads off the tape
+_INCHES_ALONE = 24  # inches: below two feet, inches alone are what one reads off the tape
+EXACT = 1e-6  # of a part: what floating point leaves of a size that was given in whole parts
 
 _MARKS = str.maketrans(
     {
@@ -122,10 +123,52 @@ def round_length(metres: float, unit: Unit) -> float:
 def format_length(metres: float, unit: Unit) -> str:
     """Return a length as text, to the nearest 1/16 in (``12' 7 1/2"``) or 1 mm, which `parse_length` reads back."""
     if system(unit) == "imperial":
-        return _imperial(round(Fraction(metres) / _STEP["imperial"]))
+        return _imperial(round(Fraction(metres) / _STEP["imperial"]), 16)
     millimetres = round(Fraction(metres) / _STEP["metric"])
     decimals = {"mm": 0, "cm": 1, "m": 3}[unit]
     return f"{millimetres / 10**decimals:.{decimals}f} {unit}"
+
+
+def format_fine(metres: float, unit: Unit) -> str:
+    """Return a distance that lines are struck by as text, to the nearest 1/32 in or 0.5 mm: half of what a tape is
+    marked in, so that a line found by two of them is still true a room's width away."""
+    if system(unit) == "imperial":
+        return _imperial(round(Fraction(metres) / (_INCH / 32)), 32)
+    halves = round(Fraction(metres) * 2000)
+    return _decimal(Fraction(halves, 2000) / _METRES[unit], {"mm": 0, "cm": 1, "m": 3}[unit]) + f" {unit}"
+
+
+def format_exact(metres: float, unit: Unit) -> str:
+    """Return a size that repeats from board to board as text, without rounding, in the unit in which it was given.
+
+    Rounded to a sixteenth of an inch, 90 mm drifts by 0.7 mm a board. What is no whole number of 1/64 in or of
+    0.01 mm in the system of `unit` is told in the other system, with what it is about in `unit`: ``90 mm (about
+    3 9/16")``; what is neither is told in decimals.
+    """
+    sixtyfourths, hundredths = Fraction(metres) / (_INCH / 64), Fraction(metres) * 100_000
+    imperial, metric = (abs(each - round(each)) < EXACT for each in (sixtyfourths, hundredths))
+    if system(unit) == "imperial":
+        if imperial:
+            return _imperial(round(sixtyfourths), 64)
+        if metric:
+            return f"{_decimal(Fraction(round(hundredths), 100), 0)} mm" + _about(metres, unit)
+        return f'{_decimal(Fraction(metres) / _INCH, 0)}"'
+    if metric or not imperial:
+        return _decimal(Fraction(metres) / _METRES[unit], {"mm": 0, "cm": 1, "m": 3}[unit]) + f" {unit}"
+    return _imperial(round(sixtyfourths), 64) + _about(metres, unit)
+
+
+def _about(metres: float, unit: Unit) -> str:
+    rounded = format_length(metres, unit)
+    return f" (about {rounded})" if rounded != format_length(0.0, unit) else ""
+
+
+def _decimal(value: Fraction, least: int) -> str:
+    """Return a number with `least` decimals, and more, up to five, where it has them."""
+    text = f"{float(value):.5f}".rstrip("0")
+    whole, _, part = text.partition(".")
+    part = part.ljust(least, "0")
+    return f"{whole}.{part}" if part else whole
 
 
 def format_gap(metres: float, unit: Unit) -> str:
@@ -294,11 +337,12 @@ def _hint(names: list[str | None], place: int, match: re.Match[str]) -> str:
     return f"say what it is in, such as {number} {'ft' if following == 'in' else following or 'in'}"
 
 
-def _imperial(sixteenths: int) -> str:
-    sign, size = ("-" if sixteenths < 0 else ""), abs(sixteenths)
-    feet, rest = divmod(size, 192) if size >= _INCHES_ALONE else (0, size)
-    whole, part = divmod(rest, 16)
-    fraction = Fraction(part, 16)
+def _imperial(count: int, parts: int) -> str:
+    """Return `count` parts of an inch, `parts` to the inch, in feet, inches and a fraction."""
+    sign, size = ("-" if count < 0 else ""), abs(count)
+    feet, rest = divmod(size, 12 * parts) if size >= _INCHES_ALONE * parts else (0, size)
+    whole, part = divmod(rest, parts)
+    fraction = Fraction(part, parts)
     inches = " ".join(str(each) for each in (whole, fraction) if each) or "0"
     if not feet:
         return f'{sign}{inches}"'

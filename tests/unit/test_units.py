@@ -156,3 +156,29 @@ def test_angles_are_degrees():
 def test_areas():
     assert units.format_area(9.290304, "in") == units.format_area(9.290304, "ft") == "100.0 sq ft"
     assert units.format_area(12.345, "mm") == "12.35 m²"
+
+
+@pytest.mark.parametrize(
+    ("metres", "unit", "text"),
+    [
+        (4 * INCH, "in", '4"'),
+        (19.875 * INCH, "ft", '19 7/8"'),
+        (0.09, "in", '90 mm (about 3 9/16")'),
+        (0.09, "m", "0.090 m"),
+        (0.0003, "in", "0.3 mm"),
+        (INCH / 64, "in", '1/64"'),
+        (4 * INCH, "mm", "101.6 mm"),
+        (2.25 * INCH, "cm", "5.715 cm"),
+        (5.11 * INCH, "in", '5.11"'),
+    ],
+)
+def test_sizes_that_repeat_are_told_without_rounding(metres, unit, text):
+    assert units.format_exact(metres, unit) == text
+    told = text.split(" (about")[0]
+    assert units.parse_length(told, unit) == pytest.approx(metres, abs=1e-6)
+
+
+@pytest.mark.parametrize(("metres", "unit", "text"), [(3.41237, "m", "3.4125 m"), (3.41237, "in", "11' 2 11/32\""),
+    (3.4121, "mm", "3412 mm"), (3.4124, "cm", "341.25 cm"), (0.0, "in", '0"')])  # fmt: skip
+def test_lines_are_struck_by_half_of_what_a_tape_is_marked_in(metres, unit, text):
+    assert units.format_fine(metres, unit) == text
