@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from types import ModuleType
 from typing import Any
 
@@ -58,11 +58,12 @@ def open_engine(
     Raises:
         RenderError: OpenGL is missing or does not start.
     """
-    engine = Engine(_load_engine(), model, boards, lighting, tile or TILE, fibre)
-    try:
+    parts = _load_engine()
+    with (
+        closing(parts.Context()) as context,
+        closing(Engine(parts, context, model, boards, lighting, tile or TILE, fibre)) as engine,
+    ):
         yield engine
-    finally:
-        engine.close()
 
 
 def check_drawing() -> None:
@@ -88,10 +89,16 @@ class Engine:
     """A model on the graphics device. Made by `open_engine`."""
 
     def __init__(
-        self, parts: ModuleType, model: Model, boards: Boards, lighting: Lighting, tile: int, fibre: bool
+        self,
+        parts: ModuleType,
+        context: Any,  # noqa: ANN401
+        model: Model,
+        boards: Boards,
+        lighting: Lighting,
+        tile: int,
+        fibre: bool,
     ) -> None:
-        self._parts = parts
-        self._context = parts.Context()
+        self._parts, self._context = parts, context
         self.renderer_name: str = self._context.renderer()
         self._renderer = parts.FloatRenderer(SAMPLES, SCALE)
         self._tile, self._longest = tile, parts.largest_side() // SCALE
@@ -154,11 +161,10 @@ class Engine:
         return mesh
 
     def close(self) -> None:
-        """Free the device's memory and give the context back."""
+        """Free the device's memory; the context stays."""
         self._context.activate()
         self._renderer.maps = self._maps
         self._renderer.delete()
-        self._context.close()
 
     def draw(self, camera: Camera, exposure: float | Array, title: str = "", variant: str = "") -> Picture:
         """Draw one picture.

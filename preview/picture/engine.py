@@ -18,6 +18,7 @@ from __future__ import annotations
 import ctypes
 import os
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -59,6 +60,8 @@ class Context:
                 gl.glGetString(gl.GL_RENDERER)
             except Exception as problem:  # EGL fails by assertion, by PyOpenGL's errors, or by ctypes'; try the next
                 problems.append(problem)
+                with suppress(Exception):  # what failed to start may fail to end
+                    let_go(candidate)
             else:
                 self.platform = candidate
                 return
@@ -75,13 +78,23 @@ class Context:
 
     def close(self) -> None:
         """Give the context back. EGL's display is left open: ending it would end every other context on it."""
-        context = getattr(self.platform, "_egl_context", None)
-        if context is None:
-            self.platform.delete_context()
-            return
-        from OpenGL.EGL import EGL_NO_CONTEXT, EGL_NO_SURFACE, eglDestroyContext, eglMakeCurrent
+        let_go(self.platform)
 
-        display = self.platform._egl_display
+
+def let_go(platform: Any) -> None:  # noqa: ANN401
+    """Destroy the context of a platform and leave the platform no handle of it.
+
+    A platform destroys whatever context its handle names, and ends the display, once more when it is collected; by
+    then a new context may live at that address.
+    """
+    if not hasattr(platform, "_egl_context"):
+        platform.delete_context()
+        return
+    from OpenGL.EGL import EGL_NO_CONTEXT, EGL_NO_SURFACE, eglDestroyContext, eglMakeCurrent
+
+    display, context = platform._egl_display, platform._egl_context
+    platform._egl_display = platform._egl_context = None
+    if context:
         eglMakeCurrent(display, EGL_NO_SURFACE, EGL_NO_SURFACE, EGL_NO_CONTEXT)
         eglDestroyContext(display, context)
 
@@ -287,6 +300,9 @@ class FloatRenderer(Renderer):
             each.delete()
         self.maps = {}
         super().delete()
+
+    def __del__(self) -> None:
+        """Leave everything: pyrender's would free by number what belongs to whichever context is current by then."""
 
     def _get_primitive_program(self, primitive: Surface, flags: int, program_flags: int) -> ShaderProgram:
         locations = {"NORMAL_LOC": 1, "TANGENT_LOC": 2, "TEXCOORD_0_LOC": 3, "COLOR_0_LOC": 4, "INST_M_LOC": 5}
