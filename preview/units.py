@@ -185,6 +185,32 @@ def format_area(square_metres: float, unit: Unit) -> str:
     return f"{square_metres:.2f} m²"
 
 
+_SQUARES: dict[str, float] = {
+    **dict.fromkeys(("sq ft", "sqft", "ft2", "ft²", "square feet", "square foot"), SQUARE_FOOT),
+    **dict.fromkeys(("m2", "m²", "sq m", "sqm", "square metres", "square meters", "square metre", "square meter"), 1.0),
+}
+
+
+def parse_area(value: str | float, unit: Unit) -> float:
+    """Return an area in square metres from a number, in square feet or square metres by the system of `unit`, or a
+    text such as ``20 sq ft`` or ``1,86 m²``.
+
+    Raises:
+        MeasureError: what was found and what would do.
+    """
+    example = {"imperial": "20 sq ft", "metric": "1.86 m²"}[system(unit)]
+    plain = {"imperial": SQUARE_FOOT, "metric": 1.0}[system(unit)]
+    if isinstance(value, str):
+        match = re.fullmatch(rf"({_NUMBER})\s*(.*)", value.translate(_MARKS).strip())
+        name = " ".join(match[2].lower().replace(".", "").split()) if match else ""
+        if match is None or (name and name not in _SQUARES):
+            raise MeasureError(f"{_shown(value)} instead of an area", f'write one such as "{example}"')
+        return float(match[1].replace(",", ".")) * (_SQUARES[name] if name else plain)
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        raise MeasureError(f"{_shown(value)} instead of an area", f'write a number or a text such as "{example}"')
+    return value * plain
+
+
 def parse_angle(value: str | float) -> float:
     """Return an angle in radians from degrees: a number, or a text such as ``45°`` or ``22.5 deg``."""
     text = value

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from math import sqrt
 
@@ -15,7 +16,7 @@ from preview.floor.beyond import join, lay_beyond
 from preview.floor.border import lay_border
 from preview.floor.centering import Axis, find_axis
 from preview.floor.cut import cut_to, polygon_parts
-from preview.floor.fit import Fit, fit_count, fit_length
+from preview.floor.fit import BEST, NEAR_BEST, Fit, fit_count, fit_length
 from preview.floor.grilles import lay_grilles
 from preview.floor.lattice import Lattice
 from preview.floor.layout import Array, Board, Layout, Pieces
@@ -91,26 +92,44 @@ def open_field(room: Room) -> BaseGeometry:
 
 
 def fits(axis: Axis, job: Job) -> list[Fit]:
-    """Return the lengths to consider, best first: one where the scene fixes it, else the fit and a few steps longer.
+    """Return the lengths to consider, best first: one where the scene fixes it or it is chosen from those in stock,
+    else the fit and a few steps longer.
 
     Raises:
         SceneError: a board longer than the field.
     """
     choice = job.floor
     width, step = choice.board_width + choice.gap, STEP[job.units]
-    if choice.board_length is not None:
-        if choice.board_length + choice.gap > max(axis.high - axis.low, axis.left + axis.right):
+    given = choice.lengths if choice.board_length is None else (choice.board_length,)
+    if given:
+        longest = max(axis.high - axis.low, axis.left + axis.right)
+        short = [each for each in given if each + choice.gap <= longest]
+        if not short:
             raise SceneError(
                 job.place("floor.board_length"),
-                f"a board of {format_length(choice.board_length, job.units)} is longer than the field",
+                f"a board of {format_length(min(given), job.units)} is longer than the field",
                 'give a shorter board_length, or "fit"',
             )
-        return [fit_count(axis.left, axis.right, width, choice.board_length + choice.gap, choice.courses)]
+        tried = [fit_count(axis.left, axis.right, width, each + choice.gap, choice.courses) for each in short]
+        return [best_fit(tried, width)]
     best = fit_length(axis.left, axis.right, width, choice.courses, step, choice.gap)
     longer = [
         fit_count(axis.left, axis.right, width, best.length + k * step, choice.courses) for k in range(1, LONGER + 1)
     ]
     return [best, *(each for each in longer if (each.count, each.costs) == (best.count, best.costs))]
+
+
+def best_fit(given: Sequence[Fit], width: float) -> Fit:
+    """Return the best of several fits by what `fit_length` goes by: one without costs before one with; then, of those
+    whose smaller last piece is as large a share of the board as any's, or nearly, the length nearest five widths.
+
+    width: the board's with its joint, metres.
+    """
+    fewest = min(len(each.costs) for each in given)
+    good = [each for each in given if len(each.costs) == fewest]
+    shares = [min(each.last_left, each.last_right) / each.length for each in good]
+    near = [each for each, share in zip(good, shares, strict=True) if share > max(shares) - NEAR_BEST]
+    return min(near, key=lambda each: abs(each.length / width - BEST))
 
 
 def place_boards(axis: Axis, job: Job, field: BaseGeometry) -> tuple[Lattice, Fit, Pieces]:

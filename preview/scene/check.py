@@ -41,6 +41,7 @@ def check(job: Job, source: Source) -> None:
     unique("viewpoints", [each.name for each in job.viewpoints], source)
     _openings(job, source)
     _lengths(job, source)
+    _stock(job, source)
     _seasons(job, source)
     if job.light.sky == "clear" and job.light.sun is None:
         example = "sun = { latitude = 51.5, longitude = -0.1, time = 2026-10-14T16:00:00+01:00 }"
@@ -99,8 +100,10 @@ def _openings(job: Job, source: Source) -> None:
 
 
 def _lengths(job: Job, source: Source) -> None:
-    length, width = job.floor.board_length, job.floor.board_width
-    if length is not None and length < width:
+    width = job.floor.board_width
+    given = job.floor.lengths if job.floor.board_length is None else (job.floor.board_length,)
+    length = min(given, default=width)
+    if length < width:
         found = f"a board {format_length(length, job.units)} long and {format_length(width, job.units)} wide"
         raise source.error("floor.board_length", found, "give the longer side as the length")
     overlap, baseboard = job.border.overlap, job.room.baseboard
@@ -110,6 +113,26 @@ def _lengths(job: Job, source: Source) -> None:
             f"the baseboard is {format_length(baseboard, job.units)} thick" if baseboard else "there is no baseboard"
         )
         raise source.error("border.overlap", found, f"keep it within the baseboard: {under}")
+
+
+def _stock(job: Job, source: Source) -> None:
+    stock = job.stock
+    both = ("stock.shortest", stock.shortest), ("stock.longest", stock.longest)
+    given = [key for key, value in both if value is not None]
+    if stock.lengths and given:
+        raise source.error(given[0], "random lengths beside stock.lengths", "keep the one that one buys")
+    if len(given) == 1:
+        missing = next(key for key, value in both if value is None)
+        raise source.error(given[0], f"no {missing}", "random lengths need their shortest and their longest")
+    if stock.shortest is not None and stock.longest is not None and stock.shortest > stock.longest:
+        found = f"a longest stick of {format_length(stock.longest, job.units)}"
+        raise source.error("stock.longest", found, f"the shortest is {format_length(stock.shortest, job.units)}")
+    if job.floor.lengths and (stock.lengths or given):
+        raise source.error(
+            "stock.lengths" if stock.lengths else given[0],
+            "sticks to cut boards from beside blocks that are ready cut",
+            'leave one out, or write one board_length, or "fit"',
+        )
 
 
 def _seasons(job: Job, source: Source) -> None:

@@ -11,7 +11,17 @@ from typing import TypeVar
 
 from preview.scene.job import Leg, Point, Unit
 from preview.scene.nodes import Node, Reader, listed, shown, suggest
-from preview.units import MeasureError, format_length, parse_angle, parse_leg, parse_length, split_pair, system
+from preview.units import (
+    MeasureError,
+    format_area,
+    format_length,
+    parse_angle,
+    parse_area,
+    parse_leg,
+    parse_length,
+    split_pair,
+    system,
+)
 
 T = TypeVar("T")
 
@@ -26,6 +36,33 @@ def length(what: str, least: float, most: float) -> Reader:
             written = shown(node.value) if isinstance(node.value, str) else f"{node.value} {node.source.unit}"
             raise node.error(f"{what} of {written}", f"give one between {low} and {high}")
         return metres
+
+    return read
+
+
+def lengths(what: str, least: float, most: float) -> Reader:
+    """Return the reader of a length, or of an array of lengths to choose from: a tuple, short before long."""
+    one = length(what, least, most)
+
+    def read(node: Node) -> float | tuple[float, ...]:
+        if not isinstance(node.value, list):
+            return one(node)
+        if not node.value:
+            raise node.error("an empty array", f"list the lengths in stock, [{_example(node)}]")
+        return tuple(sorted({one(item) for item in node.items()}))
+
+    return read
+
+
+def area(what: str, least: float, most: float) -> Reader:
+    """Return the reader of an area between two limits, square metres; `what` is its name with its article."""
+
+    def read(node: Node) -> float:
+        found = _measured(lambda: parse_area(node.value, node.source.unit), node)
+        if not least <= found <= most:
+            low, high = (format_area(each, node.source.unit) for each in (least, most))
+            raise node.error(f"{what} of {shown(node.value)}", f"give one between {low} and {high}")
+        return found
 
     return read
 

@@ -91,6 +91,7 @@ class Center:
 class FloorChoice:
     """What was asked of the layout. `board_length` None means "fit"; `run` None means not given.
 
+    `lengths` are those of ready-cut blocks in stock, of which one is to be chosen; empty where boards are cut to fit.
     `start` is "full", "both" or the distance in metres from the near end of the field to the start point.
     """
 
@@ -102,6 +103,7 @@ class FloorChoice:
     start: Literal["full", "both"] | float
     thickness: float
     gap: float
+    lengths: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -111,6 +113,35 @@ class BorderChoice:
     width: float
     overlap: float
     longest: float
+
+
+@dataclass(frozen=True)
+class Sticks:
+    """`count` sticks of flooring of one length, metres."""
+
+    length: float
+    count: int
+
+
+@dataclass(frozen=True)
+class StockChoice:
+    """What one buys: `lengths`, the sticks at hand, or `shortest` and `longest` where they come in random lengths.
+
+    `bundle` is the area of a bundle, square metres, None where it isn't given; `kerf` what a cut takes, `trim` what
+    squaring each end of a stick takes, the cut included; metres.
+    """
+
+    lengths: tuple[Sticks, ...] = ()
+    shortest: float | None = None
+    longest: float | None = None
+    bundle: float | None = None
+    kerf: float = 0.003175
+    trim: float = 0.0127
+
+    @property
+    def random(self) -> bool:
+        """Whether sticks come in random lengths."""
+        return self.longest is not None
 
 
 @dataclass(frozen=True)
@@ -204,6 +235,7 @@ class Job:
     border_wood: WoodChoice
     light: LightChoice
     viewpoints: tuple[Viewpoint, ...]
+    stock: StockChoice = StockChoice()
     materials: Path | None = None
     lines: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}), compare=False, repr=False)
 

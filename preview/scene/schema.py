@@ -9,11 +9,13 @@ from preview.scene.fields import (
     FAR,
     angle,
     angle_within,
+    area,
     choice,
     coordinate,
     corners,
     either,
     length,
+    lengths,
     moment,
     number,
     pair,
@@ -31,6 +33,8 @@ from preview.scene.job import (
     Obstacle,
     Opening,
     RoomMeasure,
+    Sticks,
+    StockChoice,
     Sun,
     Target,
     Vent,
@@ -113,7 +117,7 @@ VENT = {
 FLOOR = {
     "pattern": Key(choice("pattern", "herringbone"), "herringbone"),
     "board_width": Key(length("a board width", 0.01, 0.305), example="board_width, the face width of a board"),
-    "board_length": Key(either("board length", ("fit",), length("a board length", 0.05, 3.0)), "fit"),
+    "board_length": Key(either("board length", ("fit",), lengths("a board length", 0.05, 3.0)), "fit"),
     "courses": Key(either("number of courses", ("even", "odd", "any"), whole("courses", 1, 10_000)), "even"),
     "run": Key(angle, absent=True),
     "center": Key(_center, "room"),
@@ -125,6 +129,18 @@ BORDER = {
     "width": Key(length("a border", 0, 2.0), example="width, 0 for no border"),
     "overlap": Key(length("an overlap", 0, 0.1), absent=True),
     "longest": Key(length("a longest border piece", 0.3, 10.0), ("7'", "2.1 m")),
+}
+STICKS = {
+    "length": Key(length("a stick", 0.05, 12.0), example="length"),
+    "count": Key(whole("a count of sticks", 1, 1_000_000), example="count = 12"),
+}
+STOCK = {
+    "lengths": Key(tables(STICKS, Sticks), absent=True),
+    "shortest": Key(length("a shortest stick", 0.05, 12.0), absent=True),
+    "longest": Key(length("a longest stick", 0.05, 12.0), absent=True),
+    "bundle": Key(area("a bundle", 0.1, 100.0), absent=True),
+    "kerf": Key(length("a kerf", 0, 0.02), "1/8 in"),
+    "trim": Key(length("a trim", 0, 0.3), "1/2 in"),
 }
 MOISTURE = {
     name: Key(number("a moisture content", 4, 20), example=f"{name} = {example}, per cent of the dry wood's weight")
@@ -162,8 +178,13 @@ VIEWPOINT = {
 
 
 def _floor(pattern: str, **values: object) -> FloorChoice:
-    length_ = values.pop("board_length")
-    return FloorChoice(board_length=None if length_ == "fit" else length_, **values)  # type: ignore[arg-type]
+    given = values.pop("board_length")
+    fixed, stocked = (None, given) if isinstance(given, tuple) else (None if given == "fit" else given, ())
+    return FloorChoice(board_length=fixed, lengths=stocked, **values)  # type: ignore[arg-type]
+
+
+def _stock(lengths: object, **values: object) -> StockChoice:
+    return StockChoice(lengths=lengths or (), **values)  # type: ignore[arg-type]
 
 
 def _room(corners: object, walk: object, **values: object) -> RoomMeasure:
@@ -178,13 +199,14 @@ VARYING = {
     "vents": Key(tables(VENT, Vent), ()),
     "floor": Key(table(FLOOR, _floor), example="a table [floor] with a board_width"),
     "border": Key(table(BORDER, BorderChoice), {"width": 0}),
+    "stock": Key(table(STOCK, _stock), {}),
     "wood": Key(table(WOOD, WoodChoice), {}),
     "border_wood": Key(table(WOOD, WoodChoice), {}),
     "light": Key(table(LIGHT, LightChoice), {}),
 }
 """What a variant may change."""
 
-SECTIONS = ("room", "floor", "border", "wood", "border_wood", "light")
+SECTIONS = ("room", "floor", "border", "stock", "wood", "border_wood", "light")
 """The tables of which a variant may change some keys and leave the others; everything else it replaces whole."""
 
 SCENE = {

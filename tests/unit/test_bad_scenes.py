@@ -310,7 +310,8 @@ EDITS = [
         "a variant of the whole scene's keys",
         ("floor.board_width = 5", 'units = "cm"'),
         'line 55: variants[2].units: "units" in a variant; it goes for the whole scene; a variant may change '
-        '"north", "room", "openings", "obstacles", "vents", "floor", "border", "wood", "border_wood" and "light"',
+        '"north", "room", "openings", "obstacles", "vents", "floor", "border", "stock", "wood", "border_wood" and '
+        '"light"',
     ),
     (
         "two variants of one name",
