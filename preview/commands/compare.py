@@ -67,15 +67,13 @@ def comparison(floors: Sequence[LaidFloor], views: Sequence[str], drawn: Sequenc
     """Return all that is set side by side of floors that were drawn one by one, each from all views."""
     from preview.paper.compare_pictures import compare_pictures
     from preview.paper.compare_sheet import Comparison
-    from preview.paper.compare_words import compare_words, sight_words
+    from preview.paper.compare_words import compare_words
+    from preview.paper.line_words import choice_words, line_words
 
-    first = (floors[0].job, floors[0].room, floors[0].layout)
+    laid = [(each.job, each.room, each.layout) for each in floors]
     words = []
-    for floor in floors:
-        said = sight_words(floor.room, floor.layout, floor.job.units)
-        if floor is not floors[0]:
-            said += compare_words((floor.job, floor.room, floor.layout), first)
-        words.append(said)
+    for job, room, layout in laid:
+        said = line_words(room, layout, job.units)
+        words.append(said if job is laid[0][0] else said + compare_words((job, room, layout), laid[0]))
     pictures = [[each.picture for each in drawn[view :: len(views)]] for view in range(len(views))]
-    rows = compare_pictures([(each.job, each.room, each.layout) for each in floors], pictures)
-    return Comparison([each.job for each in floors], [each.layout for each in floors], rows, words)
+    return Comparison(laid, compare_pictures(laid, pictures), words, choice_words(laid))

@@ -55,9 +55,7 @@ def quote_scene(
     return write_whole(
         path,
         quote_sheet(
-            floors[0].room,
-            [each.layout for each in floors],
-            [each.job for each in floors],
+            [(each.job, each.room, each.layout) for each in floors],
             pictures,
             said,
             logo,

@@ -8,7 +8,8 @@ from typing import Literal
 from preview.floor.layout import Layout
 from preview.paper.compare_rows import compared, wood_text
 from preview.paper.layer_notes import Row
-from preview.paper.numbers import center_text, triangle_sentence
+from preview.paper.line_words import Floor, line_words, the
+from preview.paper.numbers import triangle_sentence
 from preview.paper.setting_out import chalk_in_field, directions, looking, tape
 from preview.paper.year import year_words
 from preview.room.places import wall_name
@@ -27,14 +28,9 @@ def agreed_rows(room: Room, layout: Layout, job: Job) -> list[Row]:
     """Return the points that are settled by signing: centre line, boards, ends, border, grilles, wood."""
     units, board = job.units, layout.board
     size = f"{format_length(board.width, units)} wide, {format_length(board.length, units)} long"
-    place = center_text(layout, units)
     seen = f" as one looks {looking(layout)}"
     rows = [
-        (
-            "Centre line",
-            f"The pattern is centred on {_center(job)}. Its centre line lies {place}"
-            f"{'' if place.startswith('in the middle') else seen}.",
-        ),
+        ("Centre line", " ".join([f"The pattern is centred on {_center(job)}.", *line_words(room, layout, units)])),
         ("Boards", f"{size}: {layout.count} courses, each {format_length(layout.course_width, units)} wide."),
     ]
     ends: tuple[Literal["near", "far"], ...] = ("near", "far")
@@ -73,12 +69,12 @@ def floor_rows(layout: Layout, job: Job) -> list[Row]:
     ]
 
 
-def differences(jobs: Sequence[Job], layouts: Sequence[Layout]) -> list[tuple[str, list[Row]]]:
+def differences(floors: Sequence[Floor]) -> list[tuple[str, list[Row]]]:
     """Return each variant after the first by name, with the rows in which it differs from the first."""
-    lines = compared(jobs, layouts)
+    lines = compared(floors)
     return [
         (job.variant, [(line.label, line.values[n]) for line in lines if line.values[n] != line.values[0]])
-        for n, job in enumerate(jobs)
+        for n, (job, _, _) in enumerate(floors)
         if n > 0
     ]
 
@@ -86,7 +82,7 @@ def differences(jobs: Sequence[Job], layouts: Sequence[Layout]) -> list[tuple[st
 def _center(job: Job) -> str:
     center = job.floor.center
     if center.kind == "opening":
-        return f"the {center.opening}"
+        return the(str(center.opening))
     return "the room" if center.kind == "room" else "a point that was agreed on"
 
 

@@ -16,6 +16,7 @@ from preview.paper.compare_rows import compared, wood_text
 from preview.paper.layer_notes import Row
 from preview.paper.layout_text import table
 from preview.paper.light_rows import light_rows
+from preview.paper.line_words import Floor
 from preview.paper.setting_out import wall_lengths
 from preview.paper.year import year_rows
 from preview.room.room import Room, RoomObstacle, RoomOpening, RoomVent
@@ -51,7 +52,7 @@ def check_text(
         if rows:
             lines += ["", heading, *table(rows)]
     lines += ["", "Viewpoints", "  " + (", ".join(each.name for each in job.viewpoints) or "the program's own")]
-    lines += _variants(jobs, layouts)
+    lines += _variants(list(zip(jobs, rooms, layouts, strict=True)))
     if told:
         lines += ["", "Look out"]
         for warning in told:
@@ -138,11 +139,11 @@ def _light(job: Job, room: Room) -> list[Row]:
     return [("Sky", words)]
 
 
-def _variants(jobs: Sequence[Job], layouts: Sequence[Layout]) -> list[str]:
+def _variants(floors: Sequence[Floor]) -> list[str]:
     """Say what sets each variant apart from the base scene."""
-    lines = ["", "Variants", f"  {jobs[0].variant} (the scene itself)"]
-    differing = [line for line in compared(jobs, layouts) if line.differs]
-    for number, job in enumerate(jobs[1:], 1):
+    lines = ["", "Variants", f"  {floors[0][0].variant} (the scene itself)"]
+    differing = [line for line in compared(floors) if line.differs]
+    for number, (job, _, _) in enumerate(floors[1:], 1):
         lines.append(f"  {job.variant}")
         changed = [line for line in differing if line.values[number] != line.values[0]]
         lines += (

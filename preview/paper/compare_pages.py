@@ -27,13 +27,14 @@ def compare_pdf(comparison: Comparison) -> bytes:
     The pages lie on their side where variants stand beside each other; none is cut through a picture, and each says
     which variant stands in which column.
     """
-    sheet, breaks, (above, below) = draw_sheet(comparison)
+    sheet, breaks, lines, (above, below) = draw_sheet(comparison)
     names = sheet.crop((0, above, sheet.width, below))
     head = MARGIN // 2 + names.height  # of every page but the first
     short, long = (8.5, 11.0) if system(comparison.jobs[0].units) == "imperial" else (210 / 25.4, 297 / 25.4)
     wide, high = (long, short) if len(comparison.jobs) > 1 else (short, long)
-    spans = list(pairwise([0, *breaks]))
-    width, height, packed = _packed(spans, head, sheet.width, high / wide)
+    *spans, numbers = pairwise([0, *breaks])
+    space = round(sheet.width * high / wide) - head
+    width, height, packed = _packed(spans, _divided(numbers, lines, space), head, sheet.width, high / wide)
     pages = []
     for number, own in enumerate(packed):
         page = Image.new("RGB", (width, height), PAPER)
@@ -61,18 +62,35 @@ def compare_pdf(comparison: Comparison) -> bytes:
     return buffer.getvalue()
 
 
-def _packed(spans: Sequence[Span], head: int, width: int, shape: float) -> tuple[int, int, list[list[Span]]]:
+def _divided(numbers: Span, lines: Sequence[int], space: int) -> list[Span]:
+    """Return the numbers as one span where a page of `space` pixels takes it, else cut between its lines."""
+    top, bottom = numbers
+    if bottom - top <= space:
+        return [numbers]
+    cuts = [top]
+    for line in lines[1:-1]:
+        if line - cuts[-1] >= space / 4 and bottom - line >= space / 4:
+            cuts.append(line)
+    return list(pairwise([*cuts, bottom]))
+
+
+def _packed(
+    rows: Sequence[Span], numbers: Sequence[Span], head: int, width: int, shape: float
+) -> tuple[int, int, list[list[Span]]]:
     """Return width and height of the pages in pixels and the spans on each: the fewest pages, the least left empty.
 
-    The numbers, which stand last on the sheet, may also come at the foot of the first page. `shape` is a page's height
-    by its width. A span taller than a page makes all pages taller.
+    The numbers, which stand last on the sheet, may also come at the foot of the first page where they are one span.
+    `shape` is a page's height by its width. A span taller than a page makes all pages taller.
     """
+    spans = [*rows, *numbers]
     least = max([spans[0][1] - spans[0][0], *(bottom - top + head for top, bottom in spans[1:])])
     tried: list[tuple[tuple[int, float, float], int, Span, list[list[Span]]]] = []
     for share in REDUCED:
         across = round(width * share)
         size = across, max(round(across * shape), least)
-        orders = [list(spans)] + [[*spans[:at], spans[-1], *spans[at:-1]] for at in (1, 2) if at < len(spans) - 1]
+        orders = [spans]
+        if len(numbers) == 1:
+            orders += [[*spans[:at], spans[-1], *spans[at:-1]] for at in (1, 2) if at < len(spans) - 1]
         for order in orders:
             pages = _filled(order, head, size[1])
             empty = [size[1] - head * bool(number) - _tall(own) for number, own in enumerate(pages[:-1])]

@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from preview.floor.features import meetings
 from preview.floor.layout import Layout
+from preview.paper.line_words import Floor, aside_row, meeting_text, shared_features, the
 from preview.paper.numbers import center_text, side_text, triangle_text, write
+from preview.paper.year import joint_text
+from preview.room.room import Room
 from preview.scene.job import Job, WoodChoice
-from preview.units import format_gap, format_length
+from preview.units import format_length
 
 
 @dataclass(frozen=True)
@@ -24,33 +28,61 @@ class Compared:
         return len(set(self.values)) > 1
 
 
-def compared(jobs: Sequence[Job], layouts: Sequence[Layout]) -> list[Compared]:
-    """Return every number that variants are compared by, in the units of the scene."""
-    lines: dict[str, Callable[[Job, Layout], str]] = {
-        "Wood": lambda job, _: wood_text(job.wood),
-        "Border": _border,
-        "Grade": lambda job, _: _both(job, job.wood.grade, job.border_wood.grade),
-        "Finish": lambda job, _: _both(job, job.wood.finish, job.border_wood.finish),
-        "Board": lambda job, layout: (
+def compared(floors: Sequence[Floor]) -> list[Compared]:
+    """Return every number that variants, each a job with its room and layout, are compared by, in the scene's units."""
+    lines: dict[str, Callable[[Job, Room, Layout], str]] = {
+        "Wood": lambda job, _, __: wood_text(job.wood),
+        "Border": lambda job, _, layout: _border(job, layout),
+        "Grade": lambda job, _, __: _both(job, job.wood.grade, job.border_wood.grade),
+        "Finish": lambda job, _, __: _both(job, job.wood.finish, job.border_wood.finish),
+        "Board": lambda job, _, layout: (
             f"{format_length(layout.board.width, job.units)} × {format_length(layout.board.length, job.units)}"
         ),
-        "Courses": lambda _, layout: str(layout.count),
-        "Centre line": lambda job, layout: center_text(layout, job.units),
-        "Last piece, left": lambda job, layout: side_text(layout, "left", job.units),
-        "Last piece, right": lambda job, layout: side_text(layout, "right", job.units),
-        "Triangles, near end": lambda job, layout: triangle_text(layout, "near", job.units),
-        "Triangles, far end": lambda job, layout: triangle_text(layout, "far", job.units),
-        "Boards to cut": lambda job, layout: write(layout.measures["blanks"], "count", job.units),
-        "Waste": lambda job, layout: write(layout.measures["waste"], "share", job.units),
+        "Courses": lambda _, __, layout: str(layout.count),
+        "Centre line": lambda job, room, layout: center_text(room, layout, job.units),
     }
-    if any(job.wood.moisture for job in jobs):
+    found = [_line(label, line, floors) for label, line in lines.items()]
+    found += _features(floors) or [_line("Far end", _far_end, floors)]
+    lines = {
+        "Last piece, left": lambda job, _, layout: side_text(layout, "left", job.units),
+        "Last piece, right": lambda job, _, layout: side_text(layout, "right", job.units),
+        "Triangles, near end": lambda job, _, layout: triangle_text(layout, "near", job.units),
+        "Triangles, far end": lambda job, _, layout: triangle_text(layout, "far", job.units),
+        "Boards to cut": lambda job, _, layout: write(layout.measures["blanks"], "count", job.units),
+        "Waste": lambda job, _, layout: write(layout.measures["waste"], "share", job.units),
+    }
+    if any(job.wood.moisture for job, _, _ in floors):
         lines |= {
-            "Joints in winter": lambda job, layout: _joint(layout, "winter", job),
-            "Joints in summer": lambda job, layout: _joint(layout, "summer", job),
-            "Pictures show it": lambda job, _: "as laid" if job.wood.season == "install" else f"in {job.wood.season}",
+            "Joints in winter": lambda job, _, layout: _joint(layout, "winter", job),
+            "Joints in summer": lambda job, _, layout: _joint(layout, "summer", job),
+            "Pictures show it": lambda job, _, __: (
+                "as laid" if job.wood.season == "install" else f"in {job.wood.season}"
+            ),
         }
-    pairs = list(zip(jobs, layouts, strict=True))
-    return [Compared(label, tuple(line(job, layout) for job, layout in pairs)) for label, line in lines.items()]
+    return found + [_line(label, line, floors) for label, line in lines.items()]
+
+
+def _line(label: str, line: Callable[[Job, Room, Layout], str], floors: Sequence[Floor]) -> Compared:
+    return Compared(label, tuple(line(*floor) for floor in floors))
+
+
+def _far_end(job: Job, room: Room, layout: Layout) -> str:
+    return meeting_text(room, meetings(room, layout)[1], job.units)
+
+
+def _features(floors: Sequence[Floor]) -> list[Compared]:
+    """Return a line for each feature of the room that the centre line of one of the floors lies near."""
+    offsets = shared_features(floors)
+    return [
+        Compared(
+            f"At {the(name)}",
+            tuple(
+                aside_row(each[name], room, layout, job.units)
+                for (job, room, layout), each in zip(floors, offsets, strict=True)
+            ),
+        )
+        for name in offsets[0]
+    ]
 
 
 def wood_text(wood: WoodChoice) -> str:
@@ -69,8 +101,7 @@ def _joint(layout: Layout, season: str, job: Job) -> str:
     joint = layout.measures.get(f"joint_{season}")
     if joint is None:
         return "not worked out"
-    words = format_gap(joint, job.units)
-    return words if words != format_gap(0, job.units) else "closed"
+    return joint_text(joint, job.units)
 
 
 def _border(job: Job, layout: Layout) -> str:

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
-from preview.floor.layout import Layout
 from preview.fonts import font, wrap
 from preview.paper.compare_rows import Compared, compared
+from preview.paper.line_words import Floor
 from preview.paper.setting_out import looking
 from preview.png import encode_png
 from preview.scene.job import Job
@@ -35,12 +35,18 @@ class Row:
 
 @dataclass(frozen=True, eq=False)
 class Comparison:
-    """What is set side by side: variants, the base first, their layouts, rows of pictures, and what is said of each."""
+    """What is set side by side: floors, the base first, rows of pictures, what is said of each floor, and what the
+    choice between them is."""
 
-    jobs: Sequence[Job]
-    layouts: Sequence[Layout]
+    floors: Sequence[Floor]
     rows: Sequence[Row]
     words: Sequence[Sequence[str]] = ()
+    choice: Sequence[str] = ()
+
+    @property
+    def jobs(self) -> list[Job]:
+        """Return the variants, the base first."""
+        return [job for job, _, _ in self.floors]
 
 
 def compare_sheet(comparison: Comparison) -> bytes:
@@ -48,9 +54,9 @@ def compare_sheet(comparison: Comparison) -> bytes:
     return _png(draw_sheet(comparison)[0], comparison.jobs)
 
 
-def draw_sheet(comparison: Comparison) -> tuple[Image.Image, list[int], tuple[int, int]]:
-    """Return the sheet, the heights at which it can be cut without cutting through anything, and the two between which
-    the variants are named."""
+def draw_sheet(comparison: Comparison) -> tuple[Image.Image, list[int], list[int], tuple[int, int]]:
+    """Return the sheet, the heights at which it can be cut without cutting through anything, those between the lines of
+    numbers at its foot, and the two between which the variants are named."""
     jobs, rows = comparison.jobs, comparison.rows
     columns = len(jobs)
     own = max((row.images[0].shape[1] for row in rows), default=1000)
@@ -58,14 +64,14 @@ def draw_sheet(comparison: Comparison) -> tuple[Image.Image, list[int], tuple[in
     cell = max(cell, 560 if columns == 1 else 220)
     width = 2 * MARGIN + columns * cell + GUTTER * (columns - 1)
     lefts = [MARGIN + column * (cell + GUTTER) for column in range(columns)]
-    numbers = compared(jobs, comparison.layouts)
+    numbers = compared(comparison.floors)
     heights = [round(cell * row.images[0].shape[0] / row.images[0].shape[1]) for row in rows]
     said = max((sum(map(len, each)) for each in comparison.words), default=0)
     spare = 1200 + 70 * len(rows) + 120 * len(numbers) + 50 * said
     page = Image.new("RGB", (width, spare + sum(heights)), PAPER)
     draw = ImageDraw.Draw(page)
 
-    names = _heading(draw, jobs, how_to_read(comparison), lefts, cell, width)
+    names = _heading(draw, jobs, (" ".join(comparison.choice), how_to_read(comparison)), lefts, cell, width)
     y = names[1]
     breaks = []
     if comparison.words:
@@ -81,9 +87,9 @@ def draw_sheet(comparison: Comparison) -> tuple[Image.Image, list[int], tuple[in
             page.paste(reduced, (left, y))
         y += height + 30
         breaks.append(y)
-    y = _numbers(draw, numbers, lefts, cell, y + 6)
-    y = _foot(draw, numbers, width, y)
-    return page.crop((0, 0, width, y)), [*breaks, y], names
+    lines = _numbers(draw, numbers, lefts, cell, y + 6)
+    y = _foot(draw, numbers, width, lines[-1])
+    return page.crop((0, 0, width, y)), [*breaks, y], lines, names
 
 
 def _words(draw: ImageDraw.ImageDraw, words: Sequence[Sequence[str]], lefts: list[int], cell: int, y: int) -> int:
@@ -109,22 +115,27 @@ def how_to_read(comparison: Comparison) -> str:
         else "camera and exposure"
     )
     notes = f"Each row is one viewpoint: the same {same} across."
-    seen = {looking(each) for each in comparison.layouts}
+    seen = {looking(layout) for _, _, layout in comparison.floors}
     if comparison.words and len(seen) == 1:
         notes += f" The last boards on the left and right are those of someone who looks {seen.pop()}."
     return notes
 
 
 def _heading(
-    draw: ImageDraw.ImageDraw, jobs: Sequence[Job], notes: str, lefts: list[int], cell: int, width: int
+    draw: ImageDraw.ImageDraw, jobs: Sequence[Job], notes: tuple[str, str], lefts: list[int], cell: int, width: int
 ) -> tuple[int, int]:
-    """Set the title and the variants' names; return the heights between which those stand."""
+    """Set the title, `notes` (the choice, how to read the sheet) and the variants' names; return the heights between
+    which those stand."""
     y = MARGIN - 14
     for line in wrap(jobs[0].title, font(60, "Semibold"), width - 2 * MARGIN, 2):
         draw.text((MARGIN, y), line, font=font(60, "Semibold"), fill=INK)
         y += 70
-    for line in wrap(notes, font(28), width - 2 * MARGIN, 3):
-        draw.text((MARGIN, y + 4), line, font=font(28), fill=SOFT)
+    choice, note = notes
+    for line in wrap(choice, font(32), width - 2 * MARGIN, 6) if choice else []:
+        draw.text((MARGIN, y + 6), line, font=font(32), fill=INK)
+        y += 42
+    for line in wrap(note, font(28), width - 2 * MARGIN, 3):
+        draw.text((MARGIN, y + 8), line, font=font(28), fill=SOFT)
         y += 36
     y += 34
     names = [wrap(job.variant, font(40, "Semibold"), cell, 2) for job in jobs]
@@ -135,8 +146,12 @@ def _heading(
     return y - 2, y + 26 + 48 * max(map(len, names))
 
 
-def _numbers(draw: ImageDraw.ImageDraw, numbers: list[Compared], lefts: list[int], cell: int, y: int) -> int:
-    """Set the numbers that differ under each column; what departs from the first column is set heavier."""
+def _numbers(draw: ImageDraw.ImageDraw, numbers: list[Compared], lefts: list[int], cell: int, y: int) -> list[int]:
+    """Set the numbers that differ under each column; what departs from the first column is set heavier.
+
+    Return the height above the first of them, and under each.
+    """
+    found = [y]
     label_width = min(290, round(0.42 * cell))
     size = max(20, min(32, round(cell / 30)))
     for line in (each for each in numbers if each.differs):
@@ -153,7 +168,8 @@ def _numbers(draw: ImageDraw.ImageDraw, numbers: list[Compared], lefts: list[int
         y += taken * (size + 6) + 18
         for left in lefts:
             draw.line((left, y, left + cell, y), fill=RULE, width=1)
-    return y
+        found.append(y)
+    return found
 
 
 def _foot(draw: ImageDraw.ImageDraw, numbers: list[Compared], width: int, y: int) -> int:

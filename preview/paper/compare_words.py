@@ -3,17 +3,9 @@
 from __future__ import annotations
 
 from preview.floor.layout import Layout
-from preview.floor.sight_lines import SightOffset, sight_offsets
-from preview.room.room import Room
-from preview.scene.job import Job, Unit
+from preview.paper.line_words import Floor
+from preview.scene.job import Unit
 from preview.units import format_length, round_length
-
-Floor = tuple[Job, Room, Layout]
-
-
-def sight_words(room: Room, layout: Layout, units: Unit) -> tuple[str, ...]:
-    """Say for each way in whose sight line runs with the courses where the floor's centre line lies from it."""
-    return tuple(_sight(each, units) for each in sight_offsets(room, layout) if each.passable)
 
 
 def compare_words(floor: Floor, base: Floor) -> tuple[str, ...]:
@@ -28,24 +20,6 @@ def compare_words(floor: Floor, base: Floor) -> tuple[str, ...]:
     said.append(_count(layout, base[2], "cut_boards", "piece", "is cut", "are cut"))
     said.append(_count(layout, base[2], "blanks", "board", "is needed", "are needed"))
     return tuple(each for each in said if each)
-
-
-def _sight(each: SightOffset, units: Unit) -> str:
-    here, there = (round_length(abs(place), units) for place in (each.at_opening, each.at_far_wall))
-    through = f"Through the {each.opening}"
-    if here == there == 0:
-        return f"{through}, the middle of the floor runs straight ahead to the far wall."
-    places = [_aside(place, units) for place in (each.at_opening, each.at_far_wall)]
-    if places[0] == places[1]:
-        return f"{through}, the middle of the floor lies {places[0]}, all the way."
-    return f"{through}, the middle of the floor lies {places[0]} at the opening and {places[1]} at the far wall."
-
-
-def _aside(offset: float, units: Unit) -> str:
-    """Return how far something lies aside for who looks straight ahead, metres to the right."""
-    rounded = round_length(abs(offset), units)
-    side = "right" if offset > 0 else "left"
-    return f"{format_length(rounded, units)} to the {side}" if rounded else "straight ahead"
 
 
 def _boards(layout: Layout, base: Layout, units: Unit) -> str:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import ceil
 from typing import Literal
 
+import numpy as np
+
 from preview.floor.layout import Layout
+from preview.room.places import side_towards
+from preview.room.room import Room
 from preview.scene.job import Unit
 from preview.units import format_area, format_length, system
 
@@ -38,13 +42,14 @@ def write(value: float, kind: Kind, units: Unit) -> str:
     return writers[kind]()
 
 
-def center_text(layout: Layout, units: Unit) -> str:
-    """Return how far the centre line lies from the middle of the field, in words."""
+def center_text(room: Room, layout: Layout, units: Unit) -> str:
+    """Return how far the centre line lies from the middle of the field, and towards which wall, in words."""
     offset = layout.measures["center_offset"]
     words = format_length(abs(offset), units)
     if words == format_length(0.0, units):
         return "in the middle of the field"
-    return f"{words} {'right' if offset > 0 else 'left'} of the middle"
+    right = np.array([np.sin(layout.run), -np.cos(layout.run)])
+    return f"{words} off the middle, towards {side_towards(room, right if offset > 0 else -right)}"
 
 
 def side_text(layout: Layout, side: Literal["left", "right"], units: Unit) -> str:
@@ -86,3 +91,8 @@ def edge_line(layout: Layout) -> str:
 def bare_length(metres: float, units: Unit) -> str:
     """Return a length as drawings have it: without its unit, which stands once on the sheet, where that is metric."""
     return format_length(metres, units).removesuffix(f" {units}")
+
+
+def and_list(names: Sequence[str]) -> str:
+    """Return names as a list in a sentence: ``a, b and c``."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

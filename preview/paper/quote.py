@@ -11,14 +11,12 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from preview.floor.layout import Layout
 from preview.paper.agreement import VARIES, agreed_rows, differences, floor_rows
 from preview.paper.compare_rows import compared
 from preview.paper.details import Details, Price
 from preview.paper.fitted_plan import customer_plan
+from preview.paper.line_words import Floor, choice_words
 from preview.paper.typesetting import typeset
-from preview.room.room import Room
-from preview.scene.job import Job
 
 Paper = Literal["letter", "a4"]
 MOST_BYTES = 4_000_000  # of pictures, so that the sheet stays under 5 MB
@@ -35,9 +33,7 @@ class Shown:
 
 
 def quote_sheet(
-    room: Room,
-    layouts: Sequence[Layout],
-    jobs: Sequence[Job],
+    floors: Sequence[Floor],
     pictures: Sequence[Shown],
     details: Details,
     logo: bytes | None,
@@ -46,14 +42,13 @@ def quote_sheet(
     """Return the sheet as a PDF.
 
     Args:
-        room: the room of the chosen variant.
-        layouts, jobs: the chosen variant first, then those it was compared with.
+        floors: the chosen variant first, then those it was compared with.
         pictures: those of the chosen variant, the most telling first, then one of each variant that is shown beside it.
         details: the firm's own words and prices.
         logo: a PNG, or None.
         paper: what it is printed on.
     """
-    layout, job = layouts[0], jobs[0]
+    job, room, layout = floors[0]
     plan = customer_plan(room, layout, job, *PLAN_SPACE[paper])
     images = _jpegs([each.rgb for each in pictures])
     assets = {f"picture-{n}.jpg": content for n, content in enumerate(images)}
@@ -80,9 +75,10 @@ def quote_sheet(
         "customer": {"name": customer.name, "lines": customer.address} if customer else {"name": "", "lines": []},
         "pictures": shown,
         "floor": floor_rows(layout, job),
-        "names": [each.variant for each in jobs],
-        "compared": [[line.label, *line.values] for line in compared(jobs, layouts) if line.differs],
-        "others": [{"name": name, "rows": rows} for name, rows in differences(jobs, layouts)],
+        "names": [each.variant for each, _, _ in floors],
+        "compared": [[line.label, *line.values] for line in compared(floors) if line.differs],
+        "choice": " ".join(choice_words(floors)),
+        "others": [{"name": name, "rows": rows} for name, rows in differences(floors)],
         "plan": {
             "width": plan.width,
             "scale": plan.scale_text,

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from preview.floor.layout import Layout
-from preview.paper.compare_words import sight_words
 from preview.paper.layer_notes import Row
+from preview.paper.line_words import line_words
 from preview.paper.numbers import center_text, edge_line
 from preview.paper.setting_out import Tape, directions, set_out, tape
 from preview.room.places import wall_name
@@ -24,8 +24,8 @@ def setting_out_text(room: Room, layout: Layout, units: Unit) -> list[Row]:
         ("Board", " × ".join(format_length(each, units) for each in (board.length, board.width, board.thickness))),
         ("Courses", f"{layout.count}, each {format_length(layout.course_width, units)} wide, {heading_text(layout)}"),
         (edge_line(layout).capitalize(), f"{format_length(layout.border_line, units)} from the walls"),
-        ("Centre line", center_text(layout, units)),
-        *(("", words) for words in sight_words(room, layout, units)),
+        ("Centre line", center_text(room, layout, units)),
+        *(("", words) for words in line_words(room, layout, units)),
         ("Chalk line", f"{format_length(abs(layout.chalk_offset), units)} {left_right} of the centre line"),
     ]
     if lines.parallel:

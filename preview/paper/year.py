@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from fractions import Fraction
 
 from preview.floor.layout import Layout
 from preview.paper.layer_notes import Row
+from preview.paper.numbers import and_list
 from preview.room.room import Room
 from preview.scene.job import Job, Unit
 from preview.units import format_gap, format_length, system
@@ -63,7 +65,7 @@ def year_words(room: Room, layout: Layout, job: Job) -> str:
     if year is None:
         return ""
     units = job.units
-    joints = " and ".join(f"{_customer(each, units)} in {each.name}" for each in (year.winter, year.summer))
+    joints = " and ".join(f"{_wide(each, units)} in {each.name}" for each in (year.winter, year.summer))
     driest, dampest = sorted((year.summer.moisture, year.winter.moisture))
     air = f"{100 * humidity_for(driest):.0f} and {100 * humidity_for(dampest):.0f} %"
     return (
@@ -94,9 +96,20 @@ def _joint(season: InSeason, units: Unit) -> str:
     return "boards press on one another" if season.push > 0 else "joints closed"
 
 
-def _customer(season: InSeason, units: Unit) -> str:
-    words = format_gap(season.joint, units)
-    return "closed" if words == format_gap(0, units) else f"about {words} wide"
+def _wide(season: InSeason, units: Unit) -> str:
+    words = joint_text(season.joint, units)
+    return f"{words} wide" if words.startswith("about") else words
+
+
+def joint_text(metres: float, units: Unit) -> str:
+    """Return the width of a joint as a tradesman says it: to 1/32 in or half a millimetre, finer ones a hairline."""
+    if round(metres, 9) == 0:
+        return "closed"
+    if system(units) == "imperial":
+        count = Fraction(round(metres / 0.0254 * 32), 32)
+        return f'about {count}"' if count else "a hairline"
+    halves = round(metres * 2000)
+    return f"about {halves / 2:g} mm" if halves else "a hairline"
 
 
 def _wanted(walls: Iterable[Space], units: Unit) -> str:
@@ -105,12 +118,9 @@ def _wanted(walls: Iterable[Space], units: Unit) -> str:
     for each in sorted(walls, key=lambda each: -each.wanted):
         by_space.setdefault(format_length(each.wanted, units), []).append(each.name.removeprefix("wall "))
     return ", ".join(
-        f"{space} at wall{'s' * (len(names) > 1)} {_and(sorted(names, key=int))}" for space, names in by_space.items()
+        f"{space} at wall{'s' * (len(names) > 1)} {and_list(sorted(names, key=int))}"
+        for space, names in by_space.items()
     )
-
-
-def _and(names: list[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _the(space: Space) -> str:

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import numpy as np
 import pypdfium2
 import pytest
-from paper_scenes import ASKEW, PLAIN, laid
+from paper_scenes import PLAIN, laid, places
 from PIL import Image
 
 from preview.floor.differing import differing
@@ -16,7 +16,7 @@ from preview.floor.layout import Role
 from preview.paper.compare_pages import compare_pdf
 from preview.paper.compare_pictures import compare_pictures
 from preview.paper.compare_sheet import Comparison, Row, compare_sheet, how_to_read
-from preview.paper.compare_words import compare_words, sight_words
+from preview.paper.compare_words import compare_words
 from preview.paper.difference import difference_band, difference_strip
 from preview.paper.dissolve import dissolve
 from preview.paper.line_marks import CENTRE, SIGHT, floor_lines, mark_lines
@@ -126,12 +126,6 @@ def test_what_stands_before_the_floor_hides_the_lines(floors):
 
 def test_words_of_a_customer(floors):
     base = (floors[0].job, floors[0].room, floors[0].layout)
-    assert sight_words(floors[0].room, floors[0].layout, "in") == (
-        'Through the archway, the middle of the floor lies 20" to the right, all the way.',
-    )
-    assert sight_words(floors[1].room, floors[1].layout, "in") == (
-        "Through the archway, the middle of the floor runs straight ahead to the far wall.",
-    )
     job, room, layout = moved(floors[0], 1.5)
     said = compare_words((job, room, layout), base)
     for side in ("left", "right"):
@@ -143,17 +137,6 @@ def test_words_of_a_customer(floors):
     wider = replace(job, floor=replace(job.floor, board_width=5 * INCH))
     said = compare_words((wider, room, lay_floor(room, wider)), (job, room, layout))
     assert said[0] == 'The boards are 1" wider.'
-
-
-def test_words_in_a_room_out_of_square():
-    """The archway's wall is turned by 2 in 180: 144 in on, less the 0.8 in that it rises, that makes 1 9/16 in."""
-    floor = laid(PLAIN.replace("[180, 0]", "[180, 2]").replace("run = 90", "run = 90\ncourses = 'any'"))[1]
-    assert sight_words(floor.room, floor.layout, "in") == (
-        "Through the archway, the middle of the floor lies straight ahead at the opening and "
-        '1 9/16" to the right at the far wall.',
-    )
-    askew = laid(ASKEW)[0]
-    assert len(sight_words(askew.room, askew.layout, "mm")) == 1
 
 
 def test_a_plan_marks_what_differs(floors):
@@ -197,7 +180,7 @@ def test_pages_of_a_pdf(floors):
     picture = np.full((250, 400, 3), 90, np.uint8)
     rows = [Row(f"view {number}", [picture, picture]) for number in range(5)]
     words = [("The last board on the left is 3 in longer.",), ()]
-    data = compare_pdf(Comparison([f.job for f in floors], [f.layout for f in floors], rows, words))
+    data = compare_pdf(Comparison(places(floors), rows, words))
     document = pypdfium2.PdfDocument(data)
     assert len(document) > 1
     for page in range(len(document)):
@@ -212,7 +195,7 @@ def test_pages_of_a_pdf(floors):
     )
     sheet_width = 2 * 70 + 2 * 400 + 36
     assert dark == pytest.approx(10 * 250 * 400 * (792 * 2 / sheet_width) ** 2, rel=0.05)
-    assert data == compare_pdf(Comparison([f.job for f in floors], [f.layout for f in floors], rows, words))
+    assert data == compare_pdf(Comparison(places(floors), rows, words))
 
 
 def held(floors, views, count):
@@ -224,7 +207,7 @@ def held(floors, views, count):
         *(Row(f"view {number}", [eye_view] * count) for number in range(2 * views)),
     ]
     words = [tuple(f"Sentence {number} of what is otherwise in this one." for number in range(8))] * count
-    return Comparison([f.job for f in shown], [f.layout for f in shown], rows, words)
+    return Comparison(places(shown), rows, words)
 
 
 @pytest.mark.parametrize("views", [1, 2, 3])
@@ -278,11 +261,12 @@ def test_wider_boards_with_full_triangles_are_no_difference_at_that_end(floors):
 
 
 def test_the_heading_tells_no_light_that_is_not_there(floors):
-    jobs, layouts = [each.job for each in floors], [each.layout for each in floors]
-    assert not any(each.kind == "window" for each in jobs[0].openings)  # drawn in lamplight
-    assert how_to_read(Comparison(jobs, layouts, [])) == (
+    shown = places(floors)
+    job, room, layout = shown[1]
+    assert not any(each.kind == "window" for each in job.openings)  # drawn in lamplight
+    assert how_to_read(Comparison(shown, [])) == (
         "Each row is one viewpoint: the same camera, light and exposure across."
     )
     sun = Sun(51.5, -0.1, datetime(2026, 10, 14, 16, tzinfo=UTC))
-    lit = replace(jobs[1], light=replace(jobs[1].light, sky="clear", sun=sun))
-    assert "the same camera and exposure across" in how_to_read(Comparison([jobs[0], lit], layouts, []))
+    lit = replace(job, light=replace(job.light, sky="clear", sun=sun))
+    assert "the same camera and exposure across" in how_to_read(Comparison([shown[0], (lit, room, layout)], []))

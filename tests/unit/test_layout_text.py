@@ -44,9 +44,9 @@ def test_metric_has_no_inches():
 
 def test_off_centre_line_is_told_by_side():
     base, archway = laid(PLAIN)
-    assert center_text(base.layout, "in") == "in the middle of the field"
+    assert center_text(base.room, base.layout, "in") == "in the middle of the field"
     # The archway's middle lies 70 in along a wall of 180: 20 in left of the middle as one looks in.
-    assert center_text(archway.layout, "in") == '20" left of the middle'
+    assert center_text(archway.room, archway.layout, "in") == '20" off the middle, towards the west wall (wall 4)'
     assert side_text(archway.layout, "left", "in") == format_length(archway.layout.measures["last_piece_left"], "in")
 
 
@@ -79,7 +79,9 @@ def test_check_says_what_was_understood_and_what_varies():
     assert "Size    15' × 12', 8' high" in text
     assert "Wall 2  N 12'" in text
     assert "archway  cased opening, 5' wide, wall 1, 20\" off the middle, towards corner 1" in text
-    assert "On the archway\n" in text and '20" left of the middle, not in the middle of the field' in text
+    assert (
+        "On the archway\n" in text and '20" off the middle, towards the west wall (wall 4), not in the middle' in text
+    )
 
 
 def test_check_tells_the_misclosure_of_a_walk():

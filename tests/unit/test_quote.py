@@ -9,7 +9,7 @@ from decimal import Decimal
 import numpy as np
 import pypdfium2 as pdfium
 import pytest
-from paper_scenes import ASKEW, PLAIN, laid
+from paper_scenes import ASKEW, PLAIN, laid, places
 from pdf_reading import page_sizes, page_texts, paths
 from PIL import Image
 
@@ -40,8 +40,7 @@ def picture(variant="As drawn", viewpoint="from the archway", size=(40, 64)):
 
 
 def sheet(floors, pictures=None, details=DETAILS, logo=None, paper="letter"):
-    layouts, jobs = [each.layout for each in floors], [each.job for each in floors]
-    return quote_sheet(floors[0].room, layouts, jobs, pictures or [picture()], details, logo, paper)
+    return quote_sheet(places(floors), pictures or [picture()], details, logo, paper)
 
 
 @pytest.fixture(scope="module")
@@ -74,7 +73,10 @@ def test_left_and_right_say_from_where():
     shorter = {**archway.layout.measures, "last_piece_left": 0.4}
     archway = replace(archway, layout=replace(archway.layout, measures=shorter))
     rows = dict(agreed_rows(archway.room, archway.layout, archway.job))
-    assert rows["Centre line"].endswith('lies 20" left of the middle as one looks up the plan.')
+    assert rows["Centre line"] == (
+        "The pattern is centred on the archway. The centre line starts in the middle of the archway and ends at the "
+        "north wall (wall 3), 5' 10\" from its corner with the west wall (wall 4)."
+    )
     assert rows["Sides"].endswith(", as one looks up the plan.") and rows["Sides"].startswith("Left: boards cut to ")
     assert "looks" not in " ".join(dict(agreed_rows(base.room, base.layout, base.job)).values())  # alike on both sides
 

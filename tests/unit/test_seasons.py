@@ -24,6 +24,7 @@ from preview.paper.check_text import check_text
 from preview.paper.compare_rows import compared
 from preview.paper.layout_json import layout_json
 from preview.paper.layout_text import layout_text
+from preview.paper.year import joint_text
 from preview.picture.floor_faces import floor_surfaces, line_width
 from preview.scene.job import Moisture
 from preview.scene.read import read_scene
@@ -232,17 +233,34 @@ def test_the_numbers_stand_on_every_paper(units):
         assert f"joints of {joint}" in words
         assert format_length(floor.layout.measures["space_wanted"], units) in words
         assert "makers’ instructions" in words.replace("'", "’")
+    said = {"in": 'about 1/16"', "mm": "about 1.5 mm"}[units]
     assert (
-        f"Joints between boards are about {joint} wide in winter and closed in summer"
+        f"Joints between boards are {said} wide in winter and closed in summer"
         in dict(agreed_rows(*place))["Through the year"]
     )
-    lines = {line.label: line for line in compared(jobs, layouts)}
-    assert lines["Joints in winter"].values[:2] == (joint, joint) and lines["Joints in winter"].differs
+    lines = {line.label: line for line in compared(list(zip(jobs, rooms, layouts, strict=True)))}
+    assert lines["Joints in winter"].values[:2] == (said, said) and lines["Joints in winter"].differs
     assert lines["Pictures show it"].values == ("as laid", "in winter", "as laid")
 
 
 def test_gaps_are_written_finer_than_a_tape():
     assert [format_gap(0.00056, unit) for unit in ("in", "ft", "mm", "cm", "m")] == ['0.022"'] * 2 + ["0.6 mm"] * 3
+
+
+@pytest.mark.parametrize(
+    ("metres", "imperial", "metric"),
+    [
+        (0.0, "closed", "closed"),
+        (0.00056, 'about 1/32"', "about 0.5 mm"),  # 0.022 in
+        (0.0003, "a hairline", "about 0.5 mm"),
+        (0.0002, "a hairline", "a hairline"),
+        (0.0016, 'about 1/16"', "about 1.5 mm"),
+        (0.0024, 'about 3/32"', "about 2.5 mm"),
+    ],
+)
+def test_joints_are_told_as_a_tradesman_tells_them(metres, imperial, metric):
+    assert [joint_text(metres, unit) for unit in ("in", "ft")] == [imperial] * 2
+    assert [joint_text(metres, unit) for unit in ("mm", "cm", "m")] == [metric] * 3
 
 
 def test_long_edges_draw_back_by_half_and_ends_not_at_all():

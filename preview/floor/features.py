@@ -1,0 +1,99 @@
+"""What the floor's centre line leads from and to: doorways, windows, hearths and posts whose middles lie near it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from preview.floor.layout import Array, Layout
+from preview.floor.sight_lines import WITH_THE_COURSES
+from preview.room.room import Room
+
+NEAR = 0.75
+"""A feature is near the line if its middle lies within this of it (metres; our own choice): further off nobody takes
+the pattern for centred on it, or for meant to be."""
+
+
+@dataclass(frozen=True)
+class Feature:
+    """A feature of the room beside the centre line.
+
+    `aside` metres, square to the run, from the feature's middle to the line, positive to the right of who looks along
+    the run. `along` metres from the near end of the line, negative before it. `opening` is whether it is one in a wall.
+    """
+
+    name: str
+    opening: bool
+    aside: float
+    along: float
+
+    @property
+    def near(self) -> bool:
+        """Whether it is near enough to the line to be named with it."""
+        return abs(self.aside) <= NEAR
+
+
+@dataclass(frozen=True)
+class Meeting:
+    """Where the centre line, drawn on past the field, meets a wall (from 1): `start` and `stop` metres along the
+    wall from its first and its last corner."""
+
+    wall: int
+    start: float
+    stop: float
+
+
+def features(room: Room, layout: Layout) -> tuple[Feature, ...]:
+    """Return what the centre line can be held against, from the near end of the line to its far end.
+
+    Of the openings, those whose sight lines run with the courses; of the obstacles all but cabinets, which stand where
+    there is space for them. An obstacle's middle is that of its reach across the run.
+    """
+    along, right = _frame(layout)
+    start = layout.center_line[0]
+    found = []
+    for opening in room.openings:
+        if abs(float(opening.inward @ along)) >= np.cos(WITH_THE_COURSES):
+            step = start - opening.middle
+            found.append(Feature(opening.name, True, float(step @ right), float(-step @ along)))
+    for obstacle in room.obstacles:
+        if obstacle.kind != "cabinet":
+            steps = start - shapely.get_coordinates(obstacle.polygon)
+            across, forward = steps @ right, -steps @ along
+            middles = [float(each.min() + each.max()) / 2 for each in (across, forward)]
+            found.append(Feature(obstacle.name, False, middles[0], middles[1]))
+    return tuple(sorted(found, key=lambda each: each.along))
+
+
+def meetings(room: Room, layout: Layout) -> tuple[Meeting, Meeting]:
+    """Return where the centre line meets the wall behind its near end and the one beyond its far end."""
+    along, _ = _frame(layout)
+    near, far = layout.center_line
+    return _met(room, near, -along), _met(room, far, along)
+
+
+def _met(room: Room, point: Array, direction: Array) -> Meeting:
+    """Return where the ray from `point` (2,) along `direction` (2,) leaves the room first."""
+    ray = shapely.LineString([point, point + 1e4 * direction])
+    walls = shapely.linestrings(np.stack([room.corners, np.roll(room.corners, -1, axis=0)], axis=1))
+    best: tuple[float, int, Array] | None = None
+    for number, hit in enumerate(shapely.intersection(walls, ray), 1):
+        for place in shapely.get_coordinates(hit):
+            reach = float((place - point) @ direction)
+            if best is None or reach < best[0] - 1e-9:
+                best = reach, number, place
+    if best is None:  # a line along a wall's own face, within rounding: the wall it lies on
+        number = int(shapely.distance(walls, shapely.Point(point)).argmin()) + 1
+        best = 0.0, number, point
+    _, number, place = best
+    ends = room.corners[number - 1], room.corners[number % len(room.corners)]
+    start, stop = (float(np.hypot(*(place - end))) for end in ends)
+    return Meeting(number, start, stop)
+
+
+def _frame(layout: Layout) -> tuple[Array, Array]:
+    """Return unit vectors (2,) along the run and to the right of it."""
+    cos, sin = np.cos(layout.run), np.sin(layout.run)
+    return np.array([cos, sin]), np.array([sin, -cos])
