@@ -18,6 +18,7 @@ from preview.paper.layout_text import table
 from preview.paper.light_rows import light_rows
 from preview.paper.line_words import Floor
 from preview.paper.setting_out import wall_lengths
+from preview.paper.tape_rows import tape_rows, wall_note
 from preview.paper.year import year_rows
 from preview.room.room import Room, RoomObstacle, RoomOpening, RoomVent
 from preview.scene.job import Job, Unit
@@ -69,12 +70,9 @@ def _room(room: Room, units: Unit) -> list[Row]:
     for number, (length, step) in enumerate(zip(lengths, steps, strict=True), 1):
         heading = format_bearing(np.radians(round(float(np.degrees(np.arctan2(step[1], step[0]))), 1)))
         heading += "°" if heading[0].isdigit() else ""
-        rows.append((f"Wall {number}", f"{heading} {format_length(float(length), units)}"))
-    if room.misclosure is not None:
-        closed = format_length(room.misclosure.length, units)
-        share = room.misclosure.length / room.misclosure.perimeter
-        rows.append(("Misclosure", f"{closed} ({100 * share:.2f} % of the way round), spread over the walls"))
-    return rows
+        note = wall_note(room, number, units)
+        rows.append((f"Wall {number}", f"{heading} {format_length(float(length), units)}{note}"))
+    return [*rows, *tape_rows(room, units)]
 
 
 def _opening(room: Room, opening: RoomOpening, units: Unit) -> str:

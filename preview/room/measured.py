@@ -7,14 +7,15 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from preview.errors import SceneError
+from preview.room.corners import settle_corners
 from preview.room.obstacles import behind, place_obstacles
 from preview.room.offset import inset, outset, parts, subtract
 from preview.room.openings import place_openings
 from preview.room.outline import check_outline
 from preview.room.places import nearest_thing
 from preview.room.room import Room, RoomObstacle
+from preview.room.tape_words import outside
 from preview.room.vents import place_vents
-from preview.room.walk import close_walk
 from preview.scene.job import Job
 from preview.units import format_length
 
@@ -33,9 +34,10 @@ def build_room(job: Job) -> Room:
     Raises:
         SceneError: whatever in the scene can't be as measured, with its place; see the other files of this folder.
     """
-    corners, misclosure = close_walk(job) if job.room.walk else (np.array(job.room.corners, dtype=float), None)
-    outline = check_outline(job, corners.reshape(-1, 2))
-    openings = place_openings(job, corners, misclosure)
+    settled = settle_corners(job)
+    corners = settled.corners
+    outline = check_outline(job, corners)
+    openings = place_openings(job, corners, settled.slack)
     obstacles, cut_off = place_obstacles(job, outline, openings)
     overlap = min(job.border.overlap, job.room.baseboard)
     floor = _floor(job, outline, obstacles)
@@ -58,8 +60,15 @@ def build_room(job: Job) -> Room:
         field=field,
         edge=job.room.baseboard - overlap,
         border_line=job.border.width + job.room.baseboard - overlap,
-        misclosure=misclosure,
-        warnings=(*cut_off, *straddling, *_all_border(job, corners, obstacles, floor, field)),
+        misclosure=settled.misclosure,
+        warnings=(
+            *settled.warnings,
+            *outside(job.room.diagonals, corners),
+            *cut_off,
+            *straddling,
+            *_all_border(job, corners, obstacles, floor, field),
+        ),
+        adjustment=settled.adjustment,
     )
 
 

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from preview.errors import SceneError
 from preview.room.outline import inward
-from preview.room.room import Misclosure, RoomOpening
+from preview.room.room import RoomOpening
 from preview.scene.job import Job, Opening
 from preview.units import format_length
 
@@ -17,11 +17,11 @@ TOUCH = 1e-6
 """Openings may touch each other and the corners of the room to this (metres)."""
 
 
-def place_openings(job: Job, corners: Array, misclosure: Misclosure | None) -> tuple[RoomOpening, ...]:
+def place_openings(job: Job, corners: Array, slack: float) -> tuple[RoomOpening, ...]:
     """Return the openings on the walls between `corners` (n, 2).
 
-    Where a walk was closed, an opening measured up to a corner may overshoot it by as much as the corner was moved;
-    it is pushed back onto its wall.
+    Where a walk was closed, an opening measured up to a corner may overshoot it by as much as the corner was moved,
+    `slack` metres; it is pushed back onto its wall.
 
     Raises:
         SceneError: a wall that does not exist, an opening that leaves its wall at either end, is taller than the
@@ -30,7 +30,7 @@ def place_openings(job: Job, corners: Array, misclosure: Misclosure | None) -> t
     step = np.roll(corners, -1, axis=0) - corners
     lengths = np.hypot(*step.T)
     normals = inward(corners)
-    slack = TOUCH + (float(np.hypot(*misclosure.shifts.T).max()) + misclosure.length if misclosure else 0.0)
+    slack += TOUCH
     placed: list[RoomOpening] = []
     spans: list[tuple[Opening, tuple[float, float]]] = []
     for number, opening in enumerate(job.openings, 1):

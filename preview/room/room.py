@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +30,85 @@ class Misclosure:
     def length(self) -> float:
         """Length of the misclosure, metres."""
         return float(np.hypot(*self.vector))
+
+
+@dataclass(frozen=True)
+class Measure:
+    """What was measured of the walls, and what the adjustment made of it.
+
+    A `wall` or a `diagonal` runs from corner `first` to corner `last`, counted from 1; `measured` and `adjusted` are
+    metres. A `bearing` is the direction of the wall from `first` to `last`, radians. `spread` is the standard deviation
+    that was expected of it; `redundancy` the share of an error in it that shows (0 where nothing checks it), and
+    `normalized` its normalized residual.
+    """
+
+    kind: Literal["wall", "diagonal", "bearing"]
+    first: int
+    last: int
+    measured: float
+    adjusted: float
+    spread: float
+    redundancy: float
+    normalized: float
+
+    @property
+    def change(self) -> float:
+        """By how much it was changed: adjusted less measured."""
+        return self.adjusted - self.measured
+
+    @property
+    def by_others(self) -> float:
+        """What the other measures make it; itself where they don't check it."""
+        return self.measured + (self.change / self.redundancy if self.normalized else 0.0)
+
+    @property
+    def name(self) -> str:
+        """``wall 2``, ``diagonal 1 to 3`` or ``the direction of wall 2``."""
+        if self.kind == "diagonal":
+            return f"diagonal {self.first} to {self.last}"
+        return f"{'the direction of ' if self.kind == 'bearing' else ''}wall {self.first}"
+
+
+@dataclass(frozen=True, eq=False)
+class TapeAdjustment:
+    """How taped lengths and the room's corners were brought together by least squares.
+
+    `measures` are walls, then diagonals, then bearings where these were held; for a room given by its corners, which
+    stay as they are, the diagonals alone. `bearings` says what became of the directions walked: "free" where sides and
+    diagonals fix the shape, "loose" where they leave some of it open and bearings join as weak observations, "none" for
+    a room given by corners. `turns` (n,) is how far each wall then runs from its direction as walked, radians.
+    `spare` counts the measures above what the shape needs; `reference` is the reference standard deviation, 1 where
+    they disagree as much as was expected of them, 0 where none is spare. `suspects` are the measures likeliest to be
+    wrong, one where it stands clear of the others, none where all agree; `without` is what the others make of the
+    first, metres, where they agree once it is left out.
+    `wanted` are diagonals, by corners, that would fix the shape where bearings are loose.
+    """
+
+    measures: tuple[Measure, ...]
+    bearings: Literal["free", "loose", "none"]
+    turns: Array
+    spare: int
+    reference: float
+    suspects: tuple[Measure, ...]
+    without: float | None
+    wanted: tuple[tuple[int, int], ...]
+
+    @property
+    def tapes(self) -> tuple[Measure, ...]:
+        """The measures that are lengths."""
+        return tuple(each for each in self.measures if each.kind != "bearing")
+
+    @property
+    def worst(self) -> Measure:
+        """The measure with the largest normalized residual; of those nearly alike the longest tape."""
+        return max(
+            self.measures, key=lambda each: (round(abs(each.normalized), 1), each.kind != "bearing", each.spread)
+        )
+
+    @property
+    def largest(self) -> Measure:
+        """The taped length that was changed most."""
+        return max(self.tapes, key=lambda each: abs(each.change))
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,7 +171,8 @@ class Room:
     runs from corner i to corner i + 1. `outline` is the same as a polygon. `floor` is what wood covers,
     thresholds left out: the outline less what lies beyond the border's outer edge and less obstacles (it may
     have holes). `field` is `floor` inside the border line (one or more polygons). `edge` is the distance from the
-    wall to the floor's outer edge, under the baseboard, and `border_line` that to the field, metres.
+    wall to the floor's outer edge, under the baseboard, and `border_line` that to the field, metres. `misclosure` is
+    there for a walk without diagonals, `adjustment` where diagonals were taped.
     """
 
     title: str
@@ -110,6 +191,7 @@ class Room:
     border_line: float
     misclosure: Misclosure | None
     warnings: tuple[str, ...]
+    adjustment: TapeAdjustment | None = None
 
     def opening(self, name: str) -> RoomOpening:
         """Return the opening called `name`; raises KeyError."""

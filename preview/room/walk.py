@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from preview.errors import SceneError
 from preview.room.room import Misclosure
-from preview.scene.job import Job, Leg
+from preview.scene.job import Job, Leg, Unit
 from preview.units import format_length
 
 Array = NDArray[np.float64]
@@ -25,6 +25,10 @@ SMALLEST_LIMIT = 0.0127
 
 LIMIT_SHARE = 0.002
 """A misclosure up to this share of the perimeter is spread. Common practice, no published source."""
+
+TOLD_SHARE = 0.001
+"""A misclosure over half an inch and over this share of the perimeter is spread with a warning: nearer than one in a
+thousand is what a careful walk with a tape reaches. Common practice, no published source."""
 
 
 def departures(legs: Sequence[Leg]) -> Array:
@@ -54,6 +58,17 @@ def compass_rule(legs: Sequence[Leg]) -> tuple[Array, Misclosure]:
 def limit(perimeter: float) -> float:
     """Return the largest misclosure that is spread rather than refused, metres."""
     return max(SMALLEST_LIMIT, LIMIT_SHARE * perimeter)
+
+
+def remark(legs: Sequence[Leg], misclosure: Misclosure, units: Unit) -> tuple[str, ...]:
+    """Return a warning about a misclosure that is spread but large, or nothing."""
+    if misclosure.length <= max(SMALLEST_LIMIT, TOLD_SHARE * misclosure.perimeter):
+        return ()
+    first, second = suspects(legs, misclosure.vector)
+    return (
+        f"the walk ends {format_length(misclosure.length, units)} from where it began, which is spread over the walls; "
+        f"before boards are cut, measure wall {first} and wall {second} again, or tape the diagonals",
+    )
 
 
 def suspects(legs: Sequence[Leg], vector: Array) -> tuple[int, int]:

@@ -33,14 +33,24 @@ class Leg:
 
 
 @dataclass(frozen=True)
+class Diagonal:
+    """A taped length between two corners that are no neighbours, both counted from 1; metres."""
+
+    first: int
+    last: int
+    length: float
+
+
+@dataclass(frozen=True)
 class RoomMeasure:
-    """The room as measured: either `corners` or `walk` is filled, the other is empty."""
+    """The room as measured: either `corners` or `walk` is filled, the other is empty; `diagonals` go with both."""
 
     corners: tuple[Point, ...]
     walk: tuple[Leg, ...]
     height: float
     baseboard: float
     wall_thickness: float
+    diagonals: tuple[Diagonal, ...] = ()
 
 
 @dataclass(frozen=True)

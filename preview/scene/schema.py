@@ -27,6 +27,7 @@ from preview.scene.fields import (
 from preview.scene.job import (
     BorderChoice,
     Center,
+    Diagonal,
     FloorChoice,
     LightChoice,
     Moisture,
@@ -84,9 +85,21 @@ def _target(heights: bool) -> Reader:
     return read
 
 
+DIAGONAL = {
+    "from": Key(whole("a corner", 1, 10_000), example="from = 1, the corner where wall 1 begins"),
+    "to": Key(whole("a corner", 1, 10_000), example="to = 3"),
+    "length": Key(length("a diagonal", 0.05, FAR), example="length, as taped from corner to corner"),
+}
+
+
+def _diagonal(length: float, **corners: int) -> Diagonal:
+    return Diagonal(corners["from"], corners["to"], length)
+
+
 ROOM = {
     "corners": Key(corners, absent=True),
     "walk": Key(walk, absent=True),
+    "diagonals": Key(tables(DIAGONAL, _diagonal), ()),
     "height": Key(length("a room height", 1.0, 30.0), ("8'", "2.5 m")),
     "baseboard": Key(length("a baseboard", 0, 0.1), 0),
     "wall_thickness": Key(length("a wall thickness", 0.02, 2.0), ("4 7/8 in", "124 mm")),

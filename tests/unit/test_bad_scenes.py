@@ -71,6 +71,7 @@ floor.board_width = 5
 """
 NO_TEXT = "bytes that are no text in UTF-8; save the scene as plain text in UTF-8"
 CORNERS = 'corners = [[0, 0], ["12\'", 0], ["12\'", "10\'"], [0, "10\'"]]'
+WALK = "walk = ['E 12 ft', 'N 10 ft', 'W 12 ft', 'S 10 ft']"
 UNITS = '"in", "ft", "mm", "cm" or "m"'
 
 EDITS = [
@@ -141,6 +142,65 @@ EDITS = [
         "several tables where there is one",
         ("[border]", "[[border]]"),
         'line 38: border: an array of 1 instead of a table; give it keys: "width", "overlap" and "longest"',
+    ),
+    # Diagonals
+    (
+        "a diagonal from no corner",
+        (CORNERS, f"{CORNERS}\ndiagonals = [{{ from = 1, to = 7, length = 187 }}]"),
+        "line 6: room.diagonals[1].to: corner 7; the room has corners 1 to 4",
+    ),
+    (
+        "a diagonal that is a wall",
+        (CORNERS, f"{CORNERS}\ndiagonals = [{{ from = 4, to = 1, length = 120 }}]"),
+        "line 6: room.diagonals[1]: a diagonal from corner 4 to 1, which is wall 4; "
+        "give it between corners that are no neighbours",
+    ),
+    (
+        "a diagonal to its own corner",
+        (CORNERS, f"{CORNERS}\ndiagonals = [{{ from = 2, to = 2, length = 120 }}]"),
+        "line 6: room.diagonals[1].to: a diagonal from corner 2 to itself; name another corner",
+    ),
+    (
+        "a diagonal given twice",
+        (
+            CORNERS,
+            f"{CORNERS}\ndiagonals = [{{ from = 1, to = 3, length = 187.5 }},\n{{ from = 3, to = 1, length = 187 }}]",
+        ),
+        "line 7: room.diagonals[2]: a second diagonal between corners 3 and 1; keep this one or room.diagonals[1]",
+    ),
+    (
+        "a diagonal without its length",
+        (CORNERS, f"{CORNERS}\ndiagonals = [{{ from = 1, to = 3 }}]"),
+        'line 6: room.diagonals[1]: no "length"; add length, as taped from corner to corner',
+    ),
+    (
+        "a diagonal that the corners deny",
+        (CORNERS, f'{CORNERS}\ndiagonals = [{{ from = 1, to = 3, length = "15\' 9\\"" }}]'),
+        "line 6: room.diagonals[1].length: diagonal 1 to 3 is 15' 9\" by the tape and 15' 7 7/16\" between the corners "
+        'as given, more than the 11/16" that may be spread; measure again, or give the walls as a walk, so that sides '
+        "and diagonals settle the corners together",
+    ),
+    (
+        "a diagonal longer than its walls",
+        (CORNERS, f"{WALK}\ndiagonals = [{{ from = 1, to = 3, length = '30 ft' }}]"),
+        "line 6: room.diagonals[1].length: 30' from corner 1 to corner 3, but walls 1 and 2 reach only 22'; "
+        "tape it again, and look at the numbers of its corners",
+    ),
+    (
+        "a diagonal too short for its walls",
+        (CORNERS, f"{WALK}\ndiagonals = [{{ from = 1, to = 3, length = 15 }}]"),
+        "line 6: room.diagonals[1].length: 15\" from corner 1 to corner 3: of walls 1 and 2, wall 1 is 12' long, and "
+        "the diagonal and the others reach only 11' 3\"; tape it again, and look at the numbers of its corners",
+    ),
+    (
+        "diagonals that disagree",
+        (
+            CORNERS,
+            f"{WALK}\ndiagonals = [{{ from = 1, to = 3, length = 187.5 }}, {{ from = 2, to = 4, length = 190 }}]",
+        ),
+        'line 6: room.diagonals: the tapes disagree: diagonal 2 to 4, 15\' 10", comes out 2 5/8" shorter by the '
+        'others, more than the 1 5/16" that may be spread; with one measure to spare none can be told from the others: '
+        "tape walls and diagonals again",
     ),
     # Lengths
     (

@@ -1,0 +1,199 @@
+"""A room's walls and diagonals as taped, brought together: corners by least squares, and how well the tapes agree.
+
+Where sides and diagonals fix the shape, the directions walked are first guesses and nothing more, for letters of the
+compass are nominal and old rooms are not square; only the first wall runs as it was walked. Where they leave the shape
+open, the directions join as weak observations.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import LineString, Polygon
+
+from preview.room.adjust import Network, Solution, adjust, fixes_shape, least_known_first
+from preview.room.room import Measure, TapeAdjustment
+from preview.room.walk import compass_rule
+from preview.scene.job import Diagonal, Leg
+
+Array = NDArray[np.float64]
+
+TAPE, TAPE_SHARE = 0.003, 0.0004
+"""Standard deviation of a length taped from corner to corner: 3 mm (1/8 in), and 0.4 mm a metre, of which the squares
+add up. Common practice, no published source; the form is that for instruments in Ghilani and Wolf, from memory."""
+
+BEARING = np.radians(1.0)
+"""Standard deviation of a wall's direction as walked, where it must join: 1 degree, about 1/2 in at the end of a 2 ft
+square. Common practice, no published source."""
+
+DOUBTFUL = 3.29
+"""A normalized residual beyond this is told: one in a thousand is larger by chance (Baarda 1968's usual choice)."""
+
+REFUSED = 5.0
+"""A normalized residual beyond this is no matter of chance: one of the measures is wrong (by choice)."""
+
+CLEAR = DOUBTFUL**2
+"""A measure stands clear where leaving it out mends the sum of squared residuals by this much more than leaving out any
+other: by the likelihood ratio 200 to 1 (by choice, as `DOUBTFUL`)."""
+
+
+def spread(length: float) -> float:
+    """Return the standard deviation expected of a taped length, metres."""
+    return float(np.hypot(TAPE, TAPE_SHARE * length))
+
+
+def adjust_walk(legs: Sequence[Leg], diagonals: Sequence[Diagonal]) -> tuple[Array, TapeAdjustment]:
+    """Return the corners (n, 2) of a walk with taped diagonals, the first at (0, 0), and what became of each measure.
+
+    The walk closed by the compass rule is the first guess, and chooses between mirrored shapes. It is adjusted with
+    its bearings first, then, where the tapes fix the shape, without.
+    """
+    network = _network(legs, diagonals)
+    solution = adjust(network, compass_rule(legs)[0])
+    free = fixes_shape(network.ends, solution.corners)
+    if free:
+        network = replace(network, bearing_spread=None)
+        solution = adjust(network, solution.corners)
+    measures = _measures(network, solution, len(legs))
+    suspects, without = _suspects(network, solution)
+    step = np.roll(solution.corners, -1, axis=0) - solution.corners
+    turns = (np.arctan2(step[:, 1], step[:, 0]) - network.bearings + np.pi) % (2 * np.pi) - np.pi
+    return solution.corners, TapeAdjustment(
+        measures=measures,
+        bearings="free" if free else "loose",
+        turns=turns,
+        spare=solution.spare,
+        reference=float(np.sqrt(solution.squares / solution.spare)) if solution.spare else 0.0,
+        suspects=tuple(measures[each] for each in suspects),
+        without=without,
+        wanted=() if free else _wanted(network, solution.corners),
+    )
+
+
+def compare_corners(corners: Array, diagonals: Sequence[Diagonal]) -> TapeAdjustment:
+    """Return how diagonals agree with given corners (n, 2), which stay as they are: each is a check of its own."""
+    measures = []
+    for each in diagonals:
+        drawn = float(np.hypot(*(corners[each.last - 1] - corners[each.first - 1])))
+        expected = spread(each.length)
+        off = (drawn - each.length) / expected
+        measures.append(Measure("diagonal", each.first, each.last, each.length, drawn, expected, 1.0, off))
+    squares = [each.normalized**2 for each in measures]
+    return TapeAdjustment(
+        measures=tuple(measures),
+        bearings="none",
+        turns=np.zeros(len(corners)),
+        spare=len(measures),
+        reference=float(np.sqrt(np.mean(squares))),
+        suspects=tuple(each for each in measures if abs(each.normalized) > DOUBTFUL),
+        without=None,
+        wanted=(),
+    )
+
+
+def inside_diagonals(corners: Array) -> list[tuple[int, int]]:
+    """Return the pairs of corners, counted from 1, between which a tape can be drawn inside a room of `corners` (n, 2).
+
+    A line that runs along a wall, or through a corner between its own two, is none.
+    """
+    room = Polygon(corners)
+    if not room.is_valid:
+        return []
+    count, found = len(corners), []
+    within = room.buffer(1e-3, join_style="mitre")
+    for first, last in itertools.combinations(range(count), 2):
+        if last - first in (1, count - 1):
+            continue
+        line = LineString(corners[[first, last]])
+        others = shapely.points(np.delete(corners, [first, last], axis=0))
+        if within.covers(line) and not (shapely.distance(line, others) < 0.02).any():
+            found.append((first + 1, last + 1))
+    return found
+
+
+def worth_taping(legs: Sequence[Leg]) -> list[tuple[int, int]]:
+    """Return the diagonals inside a walked room, by corners from 1, the most telling first, no more than are useful.
+
+    As many as fix the shape and as many again, which check them: 2 (n - 3) of n corners.
+    """
+    corners = compass_rule(legs)[0]
+    inside = np.array(inside_diagonals(corners), dtype=np.intp).reshape(-1, 2)
+    if not len(inside):
+        return []
+    ordered = least_known_first(_network(legs, ()), corners, inside - 1)
+    return [(int(first) + 1, int(last) + 1) for first, last in ordered[: 2 * (len(legs) - 3)]]
+
+
+def _network(legs: Sequence[Leg], diagonals: Sequence[Diagonal]) -> Network:
+    count = len(legs)
+    walls = [(wall, (wall + 1) % count) for wall in range(count)]
+    ends = np.array(walls + [(each.first - 1, each.last - 1) for each in diagonals], dtype=np.intp)
+    lengths = np.array([each.length for each in legs] + [each.length for each in diagonals])
+    bearings = np.array([leg.bearing for leg in legs])
+    return Network(ends, lengths, np.array([spread(each) for each in lengths]), bearings, float(BEARING))
+
+
+def _measures(network: Network, solution: Solution, walls: int) -> tuple[Measure, ...]:
+    lengths = len(network.lengths)
+    spreads = [*network.spreads, *([network.bearing_spread] * (walls - 1) if network.bearing_spread else [])]
+    made = []
+    for row, residual in enumerate(solution.residuals):
+        wall = row - lengths + 1
+        first, last = network.ends[row] if row < lengths else (wall, (wall + 1) % walls)
+        measured = network.lengths[row] if row < lengths else network.bearings[wall]
+        made.append(
+            Measure(
+                kind="wall" if row < walls else "diagonal" if row < lengths else "bearing",
+                first=int(first) + 1,
+                last=int(last) + 1,
+                measured=float(measured),
+                adjusted=float(measured + residual),
+                spread=float(spreads[row]),
+                redundancy=float(solution.redundancies[row]),
+                normalized=float(solution.normalized[row]),
+            )
+        )
+    return tuple(made)
+
+
+def _suspects(network: Network, solution: Solution) -> tuple[list[int], float | None]:
+    """Return the rows of the lengths likeliest to be wrong, best first, and the first's length by the others.
+
+    Each checked length is left out in turn and the rest adjusted again, since a gross error bends the shape at which
+    normalized residuals are worked out. Those that mend the sum of squares nearly as well as the best stay suspects.
+    The others say nothing of the first where they still disagree. Where bearings joined, which may be off by more
+    than was thought, only a length that stands clear is a suspect.
+    """
+    if np.abs(solution.normalized).max() <= DOUBTFUL:
+        return [], None
+    rest: dict[int, Solution] = {}
+    for row in np.flatnonzero(solution.normalized[: len(network.lengths)]):
+        rest[int(row)] = adjust(network.without(int(row)), solution.corners)
+    if not rest:
+        return [], None
+    order = sorted(rest, key=lambda row: rest[row].squares)
+    best = rest[order[0]]
+    first, last = best.corners[network.ends[order[0]]]
+    without = float(np.hypot(*(last - first))) if np.abs(best.normalized).max() <= DOUBTFUL else None
+    suspects = [row for row in order if rest[row].squares - best.squares < CLEAR]
+    if network.bearing_spread is not None and (without is None or len(suspects) > 1):
+        return [], None
+    return suspects, without
+
+
+def _wanted(network: Network, corners: Array) -> tuple[tuple[int, int], ...]:
+    """Return the fewest diagonals inside the room, the most telling first, that would fix its shape."""
+    taped = {tuple(sorted((int(first), int(last)))) for first, last in network.ends}
+    inside = [(a - 1, b - 1) for a, b in inside_diagonals(corners) if (a - 1, b - 1) not in taped]
+    if not inside:
+        return ()
+    ordered = least_known_first(network, corners, np.array(inside, dtype=np.intp))
+    for count in range(1, len(ordered) + 1):
+        if fixes_shape(np.concatenate([network.ends, ordered[:count]]), corners):
+            return tuple((int(first) + 1, int(last) + 1) for first, last in ordered[:count])
+    return ()
