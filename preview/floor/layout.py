@@ -8,7 +8,7 @@ polygon reaches to the middle of its joints.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from enum import IntEnum
 
 import numpy as np
@@ -50,6 +50,10 @@ class Pieces:
 
     def __len__(self) -> int:
         return len(self.polygons)
+
+    def take(self, which: NDArray[np.int_] | NDArray[np.bool_]) -> Pieces:
+        """Return the chosen pieces."""
+        return Pieces(*(getattr(self, each.name)[which] for each in fields(self)))
 
 
 @dataclass(frozen=True)

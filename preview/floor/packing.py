@@ -1,16 +1,19 @@
-"""How many blanks the field takes, with and without its offcuts used again.
+"""How many boards the field takes, with and without its offcuts used again.
 
-Every cut piece takes its reach along the board, and each saw cut between two pieces of one blank a kerf. A blank of
-length L then yields pieces of lengths l where the sum of (l + kerf) is at most L + kerf: bin packing. An offcut's end
-may be slanted; pieces are set end to end by their whole reach, so the plan can always be sawn, if not always best.
+A board gives several pieces where their reaches along it, and a kerf between any two, are no longer than it. Pieces
+are set end to end by their whole reach, so that the plan can always be sawn, though slanted ends might lie closer.
 
-Whole boards take a blank each. For the rest `cutting` gives two numbers: what first-fit-decreasing needs, which is a
-plan that works, and a lower bound that no plan can beat. Where they agree the number is exact. First-fit-decreasing
-never takes more than 11/9 of the least plus 6/9 of a blank (G. Dosa, "The tight bound of first fit decreasing
-bin-packing algorithm is FFD(I) <= 11/9 OPT(I) + 6/9", ESCAPE 2007; from memory).
+A piece that keeps an end of its board needs one with its groove, or its tongue, still on: a board has two of them,
+whatever its length. A piece sawn at both ends comes from the middle of any board, a piece that keeps both is a board.
 
-It holds for boards whose offcuts fit on either side, as boards grooved all round and joined by a spline do; boards
-with a tongue come in left and right, and re-use fewer of their offcuts.
+- Boards grooved all round and joined by splines have two ends alike, and may be turned: of the pieces that keep one
+  end any two may come from one board.
+- Boards with tongue and groove come as left and right blocks (see `preview.floor.cuts`), grooved at the near end and
+  tongued at the far one: only a piece that keeps the one and a piece that keeps the other, of one hand, may share one.
+
+The pairs are as many as there can be, which for two pieces a board is exact: sorted, the longest that finds a partner
+takes one, and the pieces that would go with it go with any shorter one too. The pieces from the middle then fill what
+is left, long ones first, each in the first board with room. `Cutting.least` is a number that no plan goes below.
 """
 
 from __future__ import annotations
@@ -21,10 +24,12 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.floor.blank_sides import ENDS, kept_ends, leans_right
 from preview.floor.blanks import extents
 from preview.floor.layout import Pieces, Role
 
 Array = NDArray[np.float64]
+Ints = NDArray[np.int_]
 
 KERF = 0.003175
 """What a saw cut takes, 1/8 in (metres). Common practice, no published source."""
@@ -32,31 +37,47 @@ KERF = 0.003175
 EXACT = 1e-9
 """Lengths that fit to this (metres) fit."""
 
-
 SPARES = 0.02
 """Boards kept back for miscuts, flaws and later repairs, as a share of those to cut. Common practice, no published
 source: one in fifty on top of what the layout itself wastes, two boards at least."""
 
 FEWEST_SPARES = 2
 
+NONE, NEAR, FAR, BOTH = range(len(ENDS))
+
 
 @dataclass(frozen=True)
 class Cutting:
-    """Blanks for a field: `apart` with no offcut used again (a blank for every lattice place that the field touches),
-    `reused` by a plan that uses them, and `least`, which no plan along the length goes below."""
+    """Boards for a field.
+
+    `apart` with no offcut used again, one for every lattice place that the field touches; `reused` with offcuts used
+    again where boards are grooved all round; `tongued` the same with tongue and groove; `least` what no plan for
+    boards grooved all round goes below.
+    """
 
     apart: int
     reused: int
+    tongued: int
     least: int
 
 
 def cutting(pieces: Pieces, length: float, kerf: float = KERF) -> Cutting:
-    """Return the blanks of `length` (metres, without joint) that the field boards among `pieces` take."""
+    """Return the boards of `length` (metres, without joint) that the field boards among `pieces` take."""
     board = pieces.role == Role.BOARD
     whole = int((board & pieces.whole).sum())
+    cut = board & ~pieces.whole
+    chosen = pieces.take(cut)
     lengths = np.minimum(cut_lengths(pieces), length)
-    apart = len(np.unique(pieces.key[board], axis=0))
-    return Cutting(apart, whole + len(first_fit(lengths, length, kerf)), whole + least_blanks(lengths, length, kerf))
+    keeps, right = kept_ends(chosen), leans_right(chosen)
+    reused, tongued = (len(cutting_plan(lengths, keeps, right, length, kerf, tongued=each)) for each in (False, True))
+    ends = lengths[(keeps == NEAR) | (keeps == FAR)]
+    least = int((keeps == BOTH).sum()) + len(ends) - len(_pairs_alike(ends, length, kerf))
+    return Cutting(
+        apart=len(np.unique(pieces.key[board], axis=0)),
+        reused=whole + min(reused, tongued),  # what tongues allow, grooves all round allow too
+        tongued=whole + tongued,
+        least=whole + max(least, least_blanks(lengths, length, kerf)),
+    )
 
 
 def cut_lengths(pieces: Pieces) -> Array:
@@ -67,17 +88,70 @@ def cut_lengths(pieces: Pieces) -> Array:
     return reach
 
 
-def first_fit(lengths: Array, blank: float, kerf: float = KERF) -> list[list[int]]:
-    """Return which pieces come from which blank: long pieces first, each from the first blank with room for it."""
-    room = np.full(len(lengths), blank + kerf)
-    blanks: list[list[int]] = []
-    for piece in np.argsort(-lengths, kind="stable"):
-        number = int(np.argmax(room >= lengths[piece] + kerf - EXACT))
-        if number == len(blanks):
-            blanks.append([])
-        blanks[number].append(int(piece))
-        room[number] -= lengths[piece] + kerf
-    return blanks
+def cutting_plan(
+    lengths: Array, keeps: Ints, right: NDArray[np.bool_], blank: float, kerf: float = KERF, *, tongued: bool
+) -> list[list[int]]:
+    """Return which pieces come from which board.
+
+    Args:
+        lengths: (m,) reach of every piece along its board, metres, none above `blank`.
+        keeps: (m,) which ends it keeps, an index of `ENDS`.
+        right: (m,) whether it is of a right-leaning board.
+        blank: length of a board, metres.
+        kerf: what a cut takes, metres.
+        tongued: whether boards have tongue and groove; else they are grooved all round.
+    """
+    plan = [[int(piece)] for piece in np.flatnonzero(keeps == BOTH)]
+    if tongued:
+        groups = [[np.flatnonzero((keeps == end) & (right == hand)) for end in (NEAR, FAR)] for hand in (False, True)]
+        pairs = [(near[a], far[b]) for near, far in groups for a, b in _pairs(lengths[near], lengths[far], blank, kerf)]
+    else:
+        ends = np.flatnonzero((keeps == NEAR) | (keeps == FAR))
+        pairs = [(ends[a], ends[b]) for a, b in _pairs_alike(lengths[ends], blank, kerf)]
+    plan += [[int(one), int(other)] for one, other in pairs]
+    paired = {piece for pair in pairs for piece in pair}
+    plan += [[int(piece)] for piece in np.flatnonzero((keeps == NEAR) | (keeps == FAR)) if piece not in paired]
+    middles = np.flatnonzero(keeps == NONE)
+    rooms = [blank - sum(lengths[piece] + kerf for piece in board) for board in plan]
+    return _filled(plan, rooms, middles[np.argsort(-lengths[middles], kind="stable")], lengths, blank, kerf)
+
+
+def _pairs_alike(lengths: Array, blank: float, kerf: float) -> list[tuple[int, int]]:
+    """Return as many pairs of n pieces as fit a board, as places in `lengths` (n,)."""
+    order = np.argsort(lengths, kind="stable")
+    low, high, found = 0, len(order) - 1, []
+    while low < high:
+        if lengths[order[low]] + lengths[order[high]] + kerf <= blank + EXACT:
+            found.append((int(order[low]), int(order[high])))
+            low += 1
+        high -= 1
+    return found
+
+
+def _pairs(near: Array, far: Array, blank: float, kerf: float) -> list[tuple[int, int]]:
+    """Return as many pairs of one of n and one of m pieces as fit a board, as places in `near` (n,) and `far` (m,)."""
+    first, second = np.argsort(-near, kind="stable"), np.argsort(far, kind="stable")
+    at, found = 0, []
+    for one in first:
+        if at < len(second) and near[one] + far[second[at]] + kerf <= blank + EXACT:
+            found.append((int(one), int(second[at])))
+            at += 1
+    return found
+
+
+def _filled(
+    plan: list[list[int]], rooms: list[float], pieces: Ints, lengths: Array, blank: float, kerf: float
+) -> list[list[int]]:
+    """Return the plan with more pieces in it, each in the first board with room, else in a new one."""
+    free = np.array([*rooms, *[blank] * len(pieces)])
+    boards = [list(each) for each in plan]
+    for piece in pieces:
+        number = int(np.argmax(free >= lengths[piece] - EXACT))
+        if number >= len(boards):
+            boards.append([])
+        boards[number].append(int(piece))
+        free[number] -= lengths[piece] + kerf
+    return boards
 
 
 def least_blanks(lengths: Array, blank: float, kerf: float = KERF) -> int:

@@ -37,9 +37,10 @@ MEANINGS: dict[str, tuple[str, str]] = {
     "whole_boards": ("count", "field boards laid uncut"),
     "cut_boards": ("count", "cut pieces of field boards"),
     "blanks": ("count", "boards to cut with no offcut used again: one for every lattice place the field touches"),
-    "blanks_reused": ("count", "boards to cut with offcuts used again, by first-fit-decreasing along the board's "
-                               "length, 1/8 in a cut: a plan that works"),
-    "blanks_least": ("count", "boards that no such plan goes below (bound L2 of Martello and Toth)"),
+    "blanks_reused": ("count", "boards to cut with offcuts used again, set end to end along the board, 1/8 in a cut, "
+                               "where boards are grooved all round: a plan that works"),
+    "blanks_tongued": ("count", "the same where boards have tongue and groove, and come in left and right"),
+    "blanks_least": ("count", "boards that no plan for boards grooved all round goes below"),
     "waste": ("1", "share of the area of `blanks` that isn't in the field"),
     "waste_reused": ("1", "share of the area of `blanks_reused` that isn't in the field"),
     "border_pieces": ("count", "pieces of the border"),
@@ -79,6 +80,7 @@ def worth(room: Room, layout: Layout, small: float = SMALL) -> dict[str, float |
         "middle_offset_far": far,
         "symmetry": symmetry(layout),
         "blanks_reused": needed.reused,
+        "blanks_tongued": needed.tongued,
         "blanks_least": needed.least,
         "waste_reused": 1 - laid / (needed.reused * area) if needed.reused else 0.0,
         "border_mitres": border.mitres,

@@ -1,0 +1,165 @@
+"""Every cut piece of a floor as a record: where it goes, what it is cut along, and its shape at the saw.
+
+Hands and ends. A board's near end is the one towards the start, where the chalk line enters; its far end points on
+along the run. In a herringbone every near end butts against the side of a board laid before it, and every side that
+faces on along the run takes the near ends that come after. Boards with tongue and groove are therefore laid with the
+groove in the near end and the tongue on the far end and on the side that faces on: on the right of a left-leaning board
+seen from its near end, on the left of a right-leaning one. They come as left and right blocks, which are no
+substitute for one another (derived from the lattice; that the tongue faces on is common practice, no published source).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from preview.floor.blank_sides import ENDS, ON_SIDE, Ends, blank_edges, kept_ends, leans_right, local_polygons
+from preview.floor.cut_shapes import EndCut, Point, Shape, shape_of, turned
+from preview.floor.edges import field_edges
+from preview.floor.layout import Layout, Pieces, Role
+from preview.room.places import name_edge
+from preview.room.room import Room
+
+STRAIGHT = 1e-9
+"""A corner this near to the line through its neighbours, metres, is none."""
+
+Lean = Literal["left", "right"]
+
+
+@dataclass(frozen=True)
+class CutBoard:
+    """A cut field board. `piece` is its place in `Layout.pieces`, `course` counts from 1 at the left, as on the plan.
+
+    `along` names what it is cut along: walls by number, obstacles and grilles by name; `keeps` the ends of its board
+    that it keeps, before it was turned for sawing; `shape` its wood, without the joints round it.
+    """
+
+    piece: int
+    course: int
+    lean: Lean
+    along: tuple[str, ...]
+    keeps: Ends
+    shape: Shape
+
+
+@dataclass(frozen=True)
+class CutStrip:
+    """A piece of the border, or in a doorway. `along` names the wall, obstacle or opening that it lies along.
+
+    Of an `EndCut` the near end is the one nearer to square; `wall` says whether the edge along the wall is then the
+    left or the right one.
+    """
+
+    piece: int
+    along: str
+    wall: Lean
+    shape: Shape
+
+
+def cut_boards(room: Room, layout: Layout) -> tuple[CutBoard, ...]:
+    """Return the field boards that are cut, in the order of the layout's pieces."""
+    pieces = layout.pieces
+    cut = np.flatnonzero((pieces.role == Role.BOARD) & ~pieces.whole)
+    boards = pieces.take(cut)
+    along = _cut_along(room, layout, boards)
+    keeps = kept_ends(boards)
+    right = leans_right(boards)
+    found = []
+    for number, polygon in enumerate(_wood(boards, layout.board.gap)):
+        width, length = layout.board.width, layout.board.length
+        rings = _rings(polygon, width)
+        if _from_far_end(rings, length, keeps[number]):
+            rings = turned(rings, width, length)
+        found.append(
+            CutBoard(
+                piece=int(cut[number]),
+                course=int(boards.course[number]) + 1,
+                lean="right" if right[number] else "left",
+                along=along[number],
+                keeps=ENDS[keeps[number]],
+                shape=shape_of(rings, width),
+            )
+        )
+    return tuple(found)
+
+
+def cut_strips(room: Room, layout: Layout, role: Role) -> tuple[CutStrip, ...]:
+    """Return the pieces of the border (`Role.BORDER`) or in doorways (`Role.THRESHOLD`), in the order of the layout."""
+    pieces = layout.pieces
+    chosen = np.flatnonzero(pieces.role == role)
+    strips = pieces.take(chosen)
+    found = []
+    for number, polygon in enumerate(local_polygons(strips)):
+        length, width = map(float, strips.size[number])
+        rings = _rings(shapely.simplify(polygon, STRAIGHT), width)
+        shape = shape_of(rings, width)
+        # Pieces run anticlockwise round the floor: the wall is on the right of who looks along one.
+        wall: Lean = "right"
+        if isinstance(shape, EndCut) and abs(shape.near) > abs(shape.far) + 1e-6:
+            shape, wall = shape_of(turned(rings, width, length), width), "left"
+        grain = strips.grain[number]
+        outer = strips.origin[number] + length / 2 * np.array([np.cos(grain), np.sin(grain)])
+        name = name_edge(room, outer) if role is Role.BORDER else room.openings[int(strips.key[number, 0])].name
+        found.append(CutStrip(int(chosen[number]), name, wall, shape))
+    return tuple(found)
+
+
+def _from_far_end(rings: list[list[Point]], length: float, keeps: int) -> bool:
+    """Return whether a piece is sawn with its far end towards one: where it keeps that alone, or more of it."""
+    if keeps != 3:
+        return keeps == 2
+    spans = [[x for ring in rings for x, y in ring if abs(y - end) < ON_SIDE] for end in (0.0, length)]
+    near, far = (max(span) - min(span) if span else 0.0 for span in spans)
+    return far > near + ON_SIDE
+
+
+def _rings(polygon: Polygon, width: float) -> list[list[Point]]:
+    """Return a polygon in blank coordinates as rings of corners (x from the left edge, y along), open."""
+    rings = (polygon.exterior, *polygon.interiors)
+    return [[(width - t, s) for s, t in np.asarray(ring.coords)[:-1].tolist()] for ring in rings]
+
+
+def _wood(boards: Pieces, gap: float) -> list[Polygon]:
+    """Return the boards' wood in blank coordinates, without the half joint round each blank; simplified.
+
+    Of a piece that lies wholly in a joint nothing would be left; it is returned as it is.
+    """
+    shapes = local_polygons(boards)
+    if gap > 0:
+        length, width = boards.size.max(axis=0) if len(boards) else (0.0, 0.0)
+        wood = shapely.intersection(shapes, shapely.box(gap / 2, gap / 2, length - gap / 2, width - gap / 2))
+        shapes = np.array([_largest(here, there) for here, there in zip(wood, shapes, strict=True)], object)
+        shapes = shapely.transform(shapes, lambda points: points - gap / 2)
+    simplified: list[Polygon] = list(shapely.simplify(shapes, STRAIGHT))
+    return simplified
+
+
+def _largest(shape: shapely.Geometry, instead: Polygon) -> Polygon:
+    parts = [each for each in shapely.get_parts(shape) if each.geom_type == "Polygon" and each.area > 0]
+    return max(parts, key=lambda each: each.area) if parts else instead
+
+
+def _cut_along(room: Room, layout: Layout, boards: Pieces) -> list[tuple[str, ...]]:
+    """Return for each board the names of what its sawn edges lie along: walls first, then obstacles, then grilles."""
+    along = np.array([np.cos(layout.run), np.sin(layout.run)])
+    edges = field_edges(room.field, np.array([along, [along[1], -along[0]]]))
+    names = [name_edge(room, each.middle) for each in edges]
+    lines = [shapely.LineString(each.ends) for each in edges]
+    names += [f"grille {vent.name}" for vent in room.vents]
+    lines += [vent.polygon.exterior for vent in room.vents]
+    found = blank_edges(boards)
+    sawn = found.side < 0
+    nearest = shapely.STRtree(lines).nearest(shapely.points(found.middle[sawn])) if sawn.any() else []
+    sets: list[set[str]] = [set() for _ in range(len(boards))]
+    for owner, line in zip(found.owner[sawn].tolist(), np.asarray(nearest).tolist(), strict=True):
+        sets[owner].add(names[line])
+    walls = {f"wall {number}": number for number in range(1, len(room.corners) + 1)}
+    order = {
+        name: place
+        for place, name in enumerate(sorted(set(names), key=lambda each: (walls.get(each, 10**6), names.index(each))))
+    }
+    return [tuple(sorted(each, key=order.__getitem__)) for each in sets]
