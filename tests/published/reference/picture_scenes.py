@@ -1,8 +1,8 @@
 """The lit rooms and viewpoints whose finished pictures are held against a path tracer's, and their export as arrays.
 
 Both sides see the same: open holes for windows under the traditional overcast sky, the shell matt, the floor's wood
-diffuse under a clear coat, no fibre highlight. The two demo scenes, three viewpoints each, none of which looks into a
-next room.
+diffuse under a clear coat, no fibre highlight. Two demo scenes as they were when they were traced, whose files lie
+beside this one, three viewpoints each, none of which looks into a next room.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from preview.scene.read import load_scene
 from preview.steps import LaidFloor, lay_jobs
 from preview.wood.boards import Boards, cut_boards
 
-SCENES = Path(__file__).resolve().parents[3] / "scenes"
+SCENES = Path(__file__).resolve().parent
 SIZE = (400, 250)
 SHEEN = 0.04  # the shell's surface reflects this share before its paint does, as the picture draws it
 SHEENLESS = ("duct", "subfloor")
@@ -80,7 +80,7 @@ class LitRoom:
 
 
 def lit_room(name: str, finest: float | None = None) -> LitRoom:
-    """Return a demo scene's base floor, its boards drawn at up to `finest` pixels a metre (see `cut_boards`)."""
+    """Return a scene's base floor, its boards drawn at up to `finest` pixels a metre (see `cut_boards`)."""
     job = load_scene(SCENES / f"{name}.toml")[0]
     floor = lay_jobs([job])[0]
     boards = cut_boards(floor.layout, job.wood, job.border_wood, finest=finest)
