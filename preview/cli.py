@@ -142,7 +142,10 @@ def options(
     ] = None,
     keep: Annotated[
         list[str] | None,
-        typer.Option(metavar="CHOICE", help="Leave border, width, centre or start as the scene has it."),
+        typer.Option(
+            metavar="CHOICE",
+            help="Leave border, width, length, courses, centre or start as the scene has it; may be given again.",
+        ),
     ] = None,
     form: Annotated[
         Literal["text", "json"], typer.Option("--format", help="text: the best five and why; json: all of them.")

@@ -29,6 +29,7 @@ and the count is what the two sides need.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, isclose, sqrt
 from typing import Literal
@@ -78,7 +79,15 @@ def last_piece(half: float, width: float, length: float, phase: float) -> float:
     return min(length, sqrt(2) * half - (n - 1) * length + width / 2)
 
 
-def fit_length(left: float, right: float, width: float, courses: Courses, step: float, joint: float = 0.0) -> Fit:
+def fit_length(
+    left: float,
+    right: float,
+    width: float,
+    courses: Courses,
+    step: float,
+    joint: float = 0.0,
+    phases: Sequence[float] = (0.0, 0.5),
+) -> Fit:
     """Choose length and courses for a field that reaches `left` and `right` of the centre line.
 
     Args:
@@ -87,13 +96,14 @@ def fit_length(left: float, right: float, width: float, courses: Courses, step: 
         courses: what the scene asks for.
         step: lengths without their joint are rounded up to a multiple of this, metres.
         joint: the joint's width, metres.
+        phases: those to try, of what the courses leave open.
 
     Returns:
         The best fit; where the wish leaves no good one, the least bad, with its costs in words.
     """
     centered = abs(left - right) < CENTERED
     options = []
-    for phase in _phases(courses, centered):
+    for phase in (each for each in _phases(courses, centered) if each in phases):
         for n_left, n_right in _pairs(left, right, width, phase, courses):
             need = max(_least(left, n_left, width), _least(right, n_right, width), width)
             length = ceil((need - joint) / step - 1e-6) * step + joint

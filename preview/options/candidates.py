@@ -12,7 +12,7 @@ import numpy as np
 from preview.errors import SceneError
 from preview.floor.centering import SQUARE, Axis, find_axis
 from preview.floor.fit import LONGEST, SHORTEST, fit_length
-from preview.floor.lay import STEP
+from preview.floor.lay import STEP, open_field, place_boards
 from preview.room.measured import build_room
 from preview.room.room import Room
 from preview.scene.job import Center, Job, Unit
@@ -21,8 +21,8 @@ from preview.units import round_length, system
 ASIDE = {"imperial": 0.0127, "metric": 0.010}
 """Borders and boards are tried this much narrower and wider than the scene has them, metres."""
 
-MOST_LENGTHS = 16
-"""In a hall so many numbers of courses are possible that no more than this many lengths are tried, evenly spread."""
+MOST_COUNTS = 16
+"""In a hall so many numbers of courses are possible that no more than this many are tried, evenly spread."""
 
 SAME_LINE = 5e-4
 """Centre lines nearer to each other than this, metres, are one."""
@@ -51,9 +51,12 @@ def own_candidate(job: Job) -> Candidate:
     return Candidate(job, room, find_axis(room, job), 0)
 
 
-Parity = Literal["even", "odd"]
-Kept = Literal["border", "width", "centre", "start"]
-"""What a search may leave as the scene has it."""
+Wanted = Literal["even", "odd"] | int
+PHASES = {"even": 0.0, "odd": 0.5}
+"""Where the centre line lies: on a seam, or in the middle of a course (see `preview.floor.fit`)."""
+
+Kept = Literal["border", "width", "length", "courses", "centre", "start"]
+"""What a search may leave as the scene has it; of courses, whether they are even or odd (a number stays anyway)."""
 
 
 def candidates(own: Candidate, widths: Sequence[float] = (), kept: Collection[Kept] = ()) -> Iterator[Candidate]:
@@ -61,10 +64,12 @@ def candidates(own: Candidate, widths: Sequence[float] = (), kept: Collection[Ke
 
     Borders and boards as wide as the scene's and a little narrower and wider (`ASIDE`), and boards of `widths` too;
     centred on the room, on every sight line that runs with the courses, and where the scene has it; every number of
-    courses for which boards are 3 to 8 times as long as wide; full triangles at the near end, or both ends alike. What
-    is `kept` stays as the scene has it.
+    courses, even and odd, for which boards are 3 to 8 times as long as wide, or the number that the scene gives; full
+    triangles at the near end, or both ends alike. What is `kept` stays as the scene has it.
     """
     job = own.job
+    same_length = laid_length(own) if "length" in kept else None
+    wanted = _wanted(job, kept)
     starts = {job.floor.start: None} if "start" in kept else dict.fromkeys((job.floor.start, "full", "both"))
     borders = [job.border.width] if "border" in kept else _around(job.border.width, job.units, 0.0, 2.0)
     wide = [job.floor.board_width] if "width" in kept else _widths(job, widths)
@@ -72,7 +77,8 @@ def candidates(own: Candidate, widths: Sequence[float] = (), kept: Collection[Ke
         room, centers = _room(own, border)
         for center, axis in centers[:1] if "centre" in kept else centers:
             for width in wide:
-                for length, courses in lengths(axis, width, job):
+                tried = lengths(axis, width, job, wanted) if same_length is None else [(same_length, c) for c in wanted]
+                for length, courses in tried:
                     for start in starts:
                         chosen = replace(
                             job.floor,
@@ -97,20 +103,47 @@ def candidates(own: Candidate, widths: Sequence[float] = (), kept: Collection[Ke
                         )
 
 
-def lengths(axis: Axis, width: float, job: Job) -> list[tuple[float, Parity]]:
-    """Return the board lengths worth trying with "even" or "odd": the best for each number of courses, of many some."""
+def laid_length(own: Candidate) -> float:
+    """Return how long the boards of a candidate are as it is laid, without their joint, metres.
+
+    Raises:
+        SceneError: a board longer than the field.
+    """
+    length = own.job.floor.board_length
+    if length is not None:
+        return length
+    return place_boards(own.axis, own.job, open_field(own.room))[0].length - own.job.floor.gap
+
+
+def _wanted(job: Job, kept: Collection[Kept]) -> tuple[Wanted, ...]:
+    """Return what is tried of courses: a number that the scene gives, else even and odd, or which of them is kept."""
+    courses = job.floor.courses
+    if isinstance(courses, int) or ("courses" in kept and courses != "any"):
+        return (courses,)
+    return ("even", "odd")
+
+
+def lengths(axis: Axis, width: float, job: Job, wanted: Sequence[Wanted]) -> list[tuple[float, Wanted]]:
+    """Return the board lengths worth trying with each of `wanted`: the best for every number of courses, of many some.
+
+    On a line off the middle, "even" puts a seam on it and "odd" a course, whatever the count: both are tried.
+    """
     gap, step = job.floor.gap, STEP[job.units]
     pitch = width + gap
     span = sqrt(2) * (axis.left + axis.right) + pitch
-    found: dict[tuple[float, Parity], None] = {}
+    found: dict[int, list[tuple[float, Wanted]]] = {}
     for count in range(max(1, floor(span / (LONGEST * pitch))), ceil(span / (SHORTEST * pitch)) + 1):
-        fit = fit_length(axis.left, axis.right, pitch, count, step, gap)
-        if fit.count == count and SHORTEST <= fit.length / pitch <= LONGEST:
-            found[round((fit.length - gap) / step) * step, "odd" if fit.phase else "even"] = None
-    every = list(found)
-    if len(every) <= MOST_LENGTHS:
-        return every
-    return [every[round(index)] for index in np.linspace(0, len(every) - 1, MOST_LENGTHS)]
+        for each in wanted:
+            if isinstance(each, int) and each != count:
+                continue
+            phases = (0.0, 0.5) if isinstance(each, int) else (PHASES[each],)
+            fit = fit_length(axis.left, axis.right, pitch, count, step, gap, phases)
+            if fit.count == count and fit.phase in phases and SHORTEST <= fit.length / pitch <= LONGEST:
+                found.setdefault(count, []).append((round((fit.length - gap) / step) * step, each))
+    counts = list(found)
+    if len(counts) > MOST_COUNTS:
+        counts = [counts[round(index)] for index in np.linspace(0, len(counts) - 1, MOST_COUNTS)]
+    return list(dict.fromkeys(pair for count in counts for pair in found[count]))
 
 
 def _around(given: float, units: Unit, least: float, most: float) -> list[float]:

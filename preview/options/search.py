@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from preview.options.candidates import Candidate, Kept, candidates, own_candidate
 from preview.options.variant import center_words
@@ -45,6 +45,13 @@ def to_weigh(jobs: Sequence[Job], kept: Collection[Kept] = ()) -> list[Candidate
     """
     own = own_candidate(jobs[0])
     return [own, *candidates(own, [job.floor.board_width for job in jobs], kept)]
+
+
+def at_length(each: Weighed, length: float) -> Weighed:
+    """Return what a layout would be with boards of another length, metres, and everything else as it is."""
+    candidate = each.candidate
+    floor = replace(candidate.job.floor, board_length=length)
+    return next(weigh([replace(candidate, job=replace(candidate.job, floor=floor))]))
 
 
 def _same(each: Weighed, own: Weighed) -> bool:

@@ -29,6 +29,35 @@ def name_of(each: Weighed, base: Job, taken: Collection[str] = ()) -> str:
     return name
 
 
+def changes(each: Weighed, own: Weighed) -> list[str]:
+    """Return in words what a layout has otherwise than the scene's own choice; boards that were fitted anew are told
+    too, since that is a second thing that changes."""
+    job, base = each.candidate.job, own.candidate.job
+    units = job.units
+
+    def instead(here: float, there: float, none: str = "") -> str:
+        words = [format_length(each, units) if each or not none else none for each in (here, there)]
+        return f"{words[0]} instead of {words[1]}"
+
+    found = []
+    if job.floor.center != base.floor.center:
+        found.append(f"on {center_words(job.floor.center)}")
+    wide = job.floor.board_width != base.floor.board_width
+    long = format_length(each.length, units) != format_length(own.length, units)
+    if wide:
+        found.append(f"boards {instead(job.floor.board_width, base.floor.board_width)} wide")
+    if long:
+        words = f"{instead(each.length, own.length)} long"
+        found.append(words if wide else f"boards {words}")
+    if each.count != own.count:
+        found.append(f"{each.count} courses instead of {own.count}")
+    if job.border.width != base.border.width:
+        found.append(f"border {instead(job.border.width, base.border.width, 'none')}")
+    if job.floor.start != base.floor.start:
+        found.append({"both": "both ends alike", "full": "full triangles at the near end"}[str(job.floor.start)])
+    return found
+
+
 def center_words(center: Center) -> str:
     """Return what a floor is centred on, in words."""
     return {"room": "the room", "opening": f"the {center.opening}", "point": "a point"}[center.kind]

@@ -8,7 +8,7 @@ from dataclasses import asdict
 
 from preview.options.rank import Criterion, Ranked
 from preview.options.search import Search
-from preview.options.variant import name_of, settings
+from preview.options.variant import changes, name_of, settings
 from preview.options.weigh import Weighed
 from preview.paper.options_text import gives_up, why
 from preview.scene.job import Job
@@ -47,6 +47,7 @@ def _choice(each: Weighed, found: Search, job: Job) -> dict[str, object]:
     return {
         "name": name_of(each, job),
         "own": each is found.own,
+        "changes": changes(each, found.own),
         "settings": settings(each, job),
         "center": asdict(chosen.floor.center),
         "board_width": chosen.floor.board_width,

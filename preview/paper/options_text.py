@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from preview.floor.worth import SMALL
 from preview.options.rank import Criterion, Ranked
-from preview.options.search import Search
-from preview.options.variant import center_words
+from preview.options.search import Search, at_length
+from preview.options.variant import center_words, changes
 from preview.options.weigh import Weighed, Worth
 from preview.paper.layout_text import table
 from preview.scene.job import Job, Unit
@@ -38,21 +38,51 @@ def options_text(job: Job, found: Search, ranked: Sequence[Ranked], criteria: Se
     top = ranked[:shown]
     lines += ["", *_columns(top, units), ""]
     for number, each in enumerate(top, 1):
-        lines += [f"{number:>3}  place {place_words(each)}: {why(each, ranked, units)}"]
+        lines += [f"{number:>3}  {headline(each.weighed, found.own)}"]
+        lines += [f"     place {place_words(each)}: {why(each, ranked, units)}"]
         costs = gives_up(each, ranked, criteria, units)
         lines += [f"     gives up: {'; '.join(costs)}" if costs else "     gives up nothing: the best in all of these"]
+        lines += [f"     {words}" for words in own_length_words(each, found.own, units)]
     return "\n".join(lines) + "\n"
+
+
+def headline(each: Weighed, own: Weighed) -> str:
+    """Say all that a layout has otherwise than the scene."""
+    words = ", ".join(changes(each, own)) or "what the scene has"
+    return f"{words[:1].upper()}{words[1:]}"
+
+
+def own_length_words(each: Ranked, own: Weighed, units: Unit) -> list[str]:
+    """Say, where boards were fitted anew, what becomes of a layout with boards as long as the scene's."""
+    length = format_length(own.length, units)
+    if format_length(each.weighed.length, units) == length:
+        return []
+    other = at_length(each.weighed, own.length)
+    if other.worth is None:
+        return [f"with boards of {length}, as in the scene, it is thrown out: they {reason_words(other, units)}"]
+    worth = other.worth
+    lasts = dict.fromkeys(format_length(last, units) for last in (worth.last_left, worth.last_right))
+    triangles = dict.fromkeys(format_length(legs, units) for legs in (worth.near_triangle, worth.far_triangle))
+    return [
+        f"with boards of {length}, as in the scene: last pieces of {' and '.join(lasts)}, triangles of "
+        f"{' and '.join(triangles)}, {worth.cut:,} cut, {worth.blanks_reused:,} boards with offcuts used"
+    ]
 
 
 def thrown_out(found: Search, units: Unit) -> Counter[str]:
     """Return how many layouts were thrown out for what, in words."""
-    words = {
-        "side": "end in triangles along {}, at the side",
-        "end": "end in small triangles along {} (legs under half a full one's)",
+    return Counter(reason_words(each, units) for each in found.weighed if each.reason)
+
+
+def reason_words(each: Weighed, units: Unit) -> str:
+    """Say what a layout is thrown out for; "" where it is not."""
+    return {
+        "side": f"end in triangles along {each.where}, at the side",
+        "end": f"end in small triangles along {each.where} (legs under half a full one's)",
         "sliver": f"have a piece narrower than {format_length(SMALL, units)}",
-        "unfit": "have boards longer than the field",
-    }
-    return Counter(words[each.reason].format(each.where) for each in found.weighed if each.reason)
+        "unfit": "are longer than the field",
+        None: "",
+    }[each.reason]
 
 
 def own_words(found: Search, ranked: Sequence[Ranked], job: Job) -> str:
@@ -61,8 +91,7 @@ def own_words(found: Search, ranked: Sequence[Ranked], job: Job) -> str:
     for each in ranked:
         if each.weighed is found.own:
             return f"{subject} stands at place {place_words(each)} of {len(ranked):,}."
-    why_not = next(iter(thrown_out(Search(found.own, (found.own,)), job.units)))
-    return f"{subject} is thrown out: its boards {why_not}."
+    return f"{subject} is thrown out: its boards {reason_words(found.own, job.units)}."
 
 
 def why(each: Ranked, ranked: Sequence[Ranked], units: Unit) -> str:

@@ -26,7 +26,19 @@ def test_it_shows_five_and_why(scene):
     ranked = told.index("Ranked by")
     assert told.index("sightline", ranked) < told.index("symmetry", ranked)
     assert max(map(len, told.splitlines())) <= 200
-    assert sum(line.strip()[:9] in [f"{n}  place" for n in range(1, 6)] for line in told.splitlines()) <= 5
+    lines = told.splitlines()
+    heads = [number for number, line in enumerate(lines) if line[:3].strip().isdigit() and line[3:5] == "  "]
+    assert [lines[number][:3].strip() for number in heads] == ["1", "2", "3", "4", "5"]
+    assert all(lines[number + 1].strip().startswith("place ") for number in heads)
+
+
+def test_a_length_that_is_kept_stays_in_every_layout(scene):
+    ran = preview("options", scene, *KEPT, "--keep", "length", "--keep", "courses", "--format", "json")
+    told = json.loads(ran.stdout)
+    laid = json.loads(preview("lay", scene, "--format", "json").stdout)
+    every = told["options"] + told["thrown_out"]
+    assert {round(each["board_length"], 6) for each in every} == {round(laid["board"]["length"], 6)}
+    assert len(every) > 3 and all(each["changes"] or each["own"] for each in every)
 
 
 def test_json_gives_all(scene):

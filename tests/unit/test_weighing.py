@@ -5,7 +5,9 @@ from dataclasses import replace
 
 import pytest
 from paper_scenes import ASKEW, PLAIN
+from shapely import Polygon
 
+from preview.data import data_folder
 from preview.floor.edges import field_edges
 from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
@@ -16,11 +18,13 @@ from preview.options.candidates import own_candidate
 from preview.options.rank import CRITERIA, order, rank
 from preview.options.search import search, to_weigh
 from preview.options.variant import as_job, name_of, settings
-from preview.options.weigh import Weighed, Worth
-from preview.paper.options_text import gives_up, options_text, thrown_out, why
+from preview.options.weigh import Weighed, Worth, weigh
+from preview.paper.options_text import gives_up, headline, options_text, own_length_words, thrown_out, why
 from preview.room.measured import build_room
 from preview.scene.extend import with_variants
-from preview.scene.read import read_scene
+from preview.scene.job import Center
+from preview.scene.read import load_scene, read_scene
+from preview.units import format_length
 
 OWN = own_candidate(read_scene(PLAIN, "scene.toml")[0])
 
@@ -78,7 +82,9 @@ def test_what_is_left_has_no_small_triangles_and_no_small_pieces(found):
     kept = [each for each in weighed.weighed if each.worth]
     for each in kept[:: max(1, len(kept) // 8)]:
         width = each.candidate.job.floor.board_width
-        assert min(each.worth.last_left, each.worth.last_right) > width
+        sides = {edge.facing for edge in field_edges(Polygon(each.candidate.room.corners), each.candidate.axis.frame)}
+        lasts = {"left": each.worth.last_left, "right": each.worth.last_right}
+        assert all(last > width for side, last in lasts.items() if side in sides)  # else an obstacle's side is meant
         assert min(each.worth.near_triangle, each.worth.far_triangle) >= width / 2 - 1e-9
         job = as_job(each, "x")
         layout = lay_floor(build_room(job), job)
@@ -179,10 +185,72 @@ def test_a_room_without_a_sight_line_or_without_any_layout():
 
 def test_kept_choices_stay():
     jobs = read_scene(PLAIN, "scene.toml")
-    for each in to_weigh(jobs, ["border", "width", "centre", "start"]):
+    for each in to_weigh(jobs, ["border", "width", "centre", "start", "courses"])[1:]:
         own = jobs[0]
+        assert each.job.floor.courses == own.floor.courses == "even"
         assert each.job.border == own.border and each.job.floor.board_width == own.floor.board_width
         assert each.job.floor.center == own.floor.center and each.job.floor.start == own.floor.start
+
+
+@pytest.mark.parametrize("name", ["dining-room", "kitchen", "hall"])
+def test_no_demo_scene_would_be_thrown_out(name):
+    for job in load_scene(data_folder("scenes") / f"{name}.toml"):
+        (weighed,) = weigh([own_candidate(job)])
+        assert weighed.worth is not None, (job.variant, weighed.reason, weighed.where)
+
+
+def test_even_and_odd_are_tried_unless_the_scene_gives_a_number():
+    base = read_scene(PLAIN, "scene.toml")[0]
+    kept = ["border", "width", "centre", "start"]
+    tried = to_weigh([base], kept)[1:]
+    found = search(to_weigh([base], kept)).weighed
+    assert {each.job.floor.courses for each in tried} == {"even", "odd"}
+    assert {each.count % 2 for each in found} == {0, 1}
+    off = replace(base, floor=replace(base.floor, center=Center("opening", opening="archway")))
+    on_seam, on_course = (
+        {each.job.floor.board_length for each in to_weigh([off], kept)[1:] if each.job.floor.courses == parity}
+        for parity in ("even", "odd")
+    )
+    assert on_seam and on_course and on_seam != on_course
+    number = found[0].count
+    fixed = replace(base, floor=replace(base.floor, courses=number))
+    tried = to_weigh([fixed], ["border"])
+    assert len(tried) > 3 and {each.job.floor.courses for each in tried} == {number}
+    assert {each.count for each in search(tried).weighed if each.worth} == {number}
+
+
+def test_a_length_that_is_kept_is_the_one_that_is_laid():
+    jobs = read_scene(PLAIN, "scene.toml")
+    laid = lay_floor(build_room(jobs[0]), jobs[0]).board.length
+    tried = to_weigh(jobs, ["length"])[1:]
+    assert len(tried) > 20
+    assert {round(each.job.floor.board_length, 9) for each in tried} == {round(laid, 9)}
+    assert {each.job.floor.courses for each in tried} == {"even", "odd"}
+
+
+def test_what_changes_is_said_and_what_the_scenes_length_would_cost(found):
+    """Held against the scene with that length written into it, laid."""
+    _, jobs, weighed = found
+    own, units = weighed.own, jobs[0].units
+    ranked = rank(weighed.weighed, order([]))
+    thrown = 0
+    for each in ranked[:: max(1, len(ranked) // 12)]:
+        choice = each.weighed.candidate.job.floor
+        words = headline(each.weighed, own)
+        long = format_length(each.weighed.length, units) != format_length(own.length, units)
+        assert (
+            f"{format_length(each.weighed.length, units)} instead of {format_length(own.length, units)}" in words
+        ) is long
+        assert (f"n the {choice.center.opening}" in words) is (choice.center != jobs[0].floor.center)
+        told = own_length_words(each, own, units)
+        assert bool(told) is long
+        if told and "thrown out" not in told[0]:
+            job = replace(each.weighed.candidate.job, floor=replace(choice, board_length=own.length))
+            layout = lay_floor(build_room(job), job)
+            assert f" {layout.measures['cut_boards']:,} cut" in told[0]
+            assert format_length(layout.measures["last_piece_left"], units) in told[0]
+        thrown += bool(told) and "thrown out" in told[0]
+    assert thrown
 
 
 def test_a_saved_choice_is_the_choice(found):
