@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 from math import ceil, floor, pi, sqrt
 from typing import Literal
 
@@ -64,11 +65,12 @@ def candidates(own: Candidate, widths: Sequence[float] = (), kept: Collection[Ke
 
     Borders and boards as wide as the scene's and a little narrower and wider (`ASIDE`), and boards of `widths` too;
     centred on the room, on every sight line that runs with the courses, and where the scene has it; every number of
-    courses, even and odd, for which boards are 3 to 8 times as long as wide, or the number that the scene gives; full
-    triangles at the near end, or both ends alike. What is `kept` stays as the scene has it.
+    courses, even and odd, for which boards are 3 to 8 times as long as wide, or the number that the scene gives, or
+    where it has blocks in stock the lengths of those; full triangles at the near end, or both ends alike. What is
+    `kept` stays as the scene has it.
     """
     job = own.job
-    same_length = laid_length(own) if "length" in kept else None
+    given = (laid_length(own),) if "length" in kept else job.floor.lengths
     wanted = _wanted(job, kept)
     starts = {job.floor.start: None} if "start" in kept else dict.fromkeys((job.floor.start, "full", "both"))
     borders = [job.border.width] if "border" in kept else _around(job.border.width, job.units, 0.0, 2.0)
@@ -77,13 +79,14 @@ def candidates(own: Candidate, widths: Sequence[float] = (), kept: Collection[Ke
         room, centers = _room(own, border)
         for center, axis in centers[:1] if "centre" in kept else centers:
             for width in wide:
-                tried = lengths(axis, width, job, wanted) if same_length is None else [(same_length, c) for c in wanted]
+                tried = list(product(given, wanted)) if given else lengths(axis, width, job, wanted)
                 for length, courses in tried:
                     for start in starts:
                         chosen = replace(
                             job.floor,
                             board_width=width,
                             board_length=length,
+                            lengths=(),
                             courses=courses,
                             center=center,
                             run=axis.run,

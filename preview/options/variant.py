@@ -7,8 +7,8 @@ from dataclasses import replace
 from math import degrees
 
 from preview.options.weigh import Weighed
-from preview.scene.job import Center, Job
-from preview.units import format_length, parse_length
+from preview.scene.job import Center, Job, Unit
+from preview.units import format_exact, format_length, parse_length
 
 
 def name_of(each: Weighed, base: Job, taken: Collection[str] = ()) -> str:
@@ -76,9 +76,9 @@ def settings(each: Weighed, base: Job) -> dict[str, object]:
     units, choice, own = job.units, job.floor, base.floor
     found: dict[str, object] = {}
     if choice.board_width != own.board_width:
-        found["floor.board_width"] = format_length(choice.board_width, units)
+        found["floor.board_width"] = _exact(choice.board_width, units)
     if choice.board_length != own.board_length:
-        found["floor.board_length"] = format_length(each.length, units)
+        found["floor.board_length"] = _exact(each.length, units)
     if choice.courses != own.courses:
         found["floor.courses"] = choice.courses
     if choice.center != own.center:
@@ -88,11 +88,16 @@ def settings(each: Weighed, base: Job) -> dict[str, object]:
     if choice.start != own.start:
         found["floor.start"] = choice.start
     if job.border.width != base.border.width:
-        found["border.width"] = format_length(job.border.width, units)
+        found["border.width"] = _exact(job.border.width, units)
     return found
 
 
 def _written(each: Weighed) -> float:
     """Return the length of the boards as it is read back from the text that is written of it."""
     units = each.candidate.job.units
-    return parse_length(format_length(each.length, units), units)
+    return parse_length(_exact(each.length, units), units)
+
+
+def _exact(metres: float, units: Unit) -> str:
+    """Return a length as a scene file has it, without rounding: 350 mm stay 350 mm in a scene in inches."""
+    return format_exact(metres, units).partition(" (")[0]

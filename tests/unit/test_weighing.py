@@ -228,6 +228,19 @@ def test_a_length_that_is_kept_is_the_one_that_is_laid():
     assert {each.job.floor.courses for each in tried} == {"even", "odd"}
 
 
+def test_blocks_in_stock_are_the_only_lengths_that_are_tried_and_are_saved_as_long_as_they_are():
+    text = PLAIN.replace("board_width = 4", 'board_width = 4\nboard_length = ["350 mm", "400 mm", "20 in"]')
+    jobs = read_scene(text, "scene.toml")
+    tried = to_weigh(jobs, ["border"])[1:]
+    assert {each.job.floor.board_length for each in tried} == {0.35, 0.4, 0.508}
+    assert {each.job.floor.courses for each in tried} == {"even", "odd"}
+    metric = next(each for each in weigh(tried) if each.worth and each.length == 0.35 and each.candidate.changes > 1)
+    assert settings(metric, jobs[0])["floor.board_length"] == "350 mm"
+    longer = with_variants(text, [("saved", settings(metric, jobs[0]))], "scene.toml")
+    job = read_scene(longer, "scene.toml")[-1]
+    assert lay_floor(build_room(job), job).board.length == pytest.approx(0.35, abs=1e-9)
+
+
 def test_what_changes_is_said_and_what_the_scenes_length_would_cost(found):
     """Held against the scene with that length written into it, laid."""
     _, jobs, weighed = found
