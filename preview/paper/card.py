@@ -22,7 +22,7 @@ PLAN_ABOVE = (189.0, 135.0)  # mm, the plan with everything under it
 
 def layer_card(room: Room, layout: Layout, job: Job, form: Literal["pdf", "svg"] = "pdf") -> bytes:
     """Return the card as a PDF or an SVG of one page, Letter where the scene is in feet or inches, else A4."""
-    angle = right_angle(layout, job.units)
+    angle = right_angle(room, layout, job.units)
     beside, plan = _plan(room, layout, job, angle)
     units = job.units
     data = {

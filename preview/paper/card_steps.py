@@ -51,9 +51,10 @@ def card_steps(
     start = f"{write(lines.start.length)} from {wall_name(room, lines.start.wall)}, along the chalk line."
     steps.append(["Start point S", start])
     if angle is not None:
-        where = f"From S mark A {write(angle.four)} along the chalk line, B {write(angle.three)} square off to the"
+        p, q = angle.names
+        where = f"From S mark {p} {write(angle.four)} along the chalk line, {q} {write(angle.three)} square off to the"
         steps.append(
-            ["Right angle", f"{where} {angle.side}. A to B must be {write(angle.five)}; if not, measure again."]
+            ["Right angle", f"{where} {angle.side}. {p} to {q} must be {write(angle.five)}; if not, measure again."]
         )
     steps += [
         [

@@ -71,7 +71,7 @@ def layer_plan(
     room: Room, layout: Layout, job: Job, angle: RightAngle | None, width: float, height: float
 ) -> FittedPlan:
     """Return the plan marked for whoever lays the floor: chalk line, start point S, first board, and the triangle
-    S-A-B that proves the right angle; the rest as in `customer_plan`."""
+    S-P-Q that proves the right angle; the rest as in `customer_plan`."""
     sheet, ratio, scale_text = _fitted(room, job, width, height)
     _draw_floor(sheet, room, layout)
     first = first_board(layout)
@@ -87,7 +87,7 @@ def layer_plan(
         corners = [layout.start_point, angle.along, angle.across]
         style = {"fill": "none", "stroke": CHALK, "stroke_width": 0.25, "stroke_dasharray": "1.2 0.8"}
         sheet.polygons([Polygon(corners)], "right-angle", **style)
-        marks += [("A", angle.along), ("B", angle.across)]
+        marks += list(zip(angle.names, (angle.along, angle.across), strict=True))
         for _, point in marks[1:]:
             sheet.circle(sheet.paper(point), 0.6, fill=CHALK)
     for name, point in marks:

@@ -128,9 +128,12 @@ def _draw(pen: _Pen, room: Room, layout: Layout, job: Job) -> None:
             if isinstance(part, LineString):
                 pen.line(np.asarray(part.coords)[[0, -1]], name)
     pen.point(layout.start_point, "start point")
-    angle = right_angle(layout, job.units)
+    angle = right_angle(room, layout, job.units)
     if angle is not None:
         pen.polygons([Polygon([layout.start_point, angle.along, angle.across])], "right angle")
+        points = (("S", layout.start_point), (angle.names[0], angle.along), (angle.names[1], angle.across))
+        for name, point in points:
+            pen.text(name, point + 0.03, 0.06, "names")
     _write_notes(pen, room, layout, card_steps(room, layout, job.units, angle))
 
 

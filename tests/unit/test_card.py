@@ -70,7 +70,7 @@ def lengths(text, units):
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
 def test_a_3_4_5_right_angle_reproduces_from_the_printed_distances(floor):
     """Marks set out with a tape from what is printed stand square to within its rounding (Euclid I.48)."""
-    angle = right_angle(floor.layout, floor.job.units)
+    angle = right_angle(floor.room, floor.layout, floor.job.units)
     steps = named(card_steps(floor.room, floor.layout, floor.job.units, angle))
     four, three, five = lengths(steps["Right angle"], floor.job.units)
     assert three**2 + four**2 == pytest.approx(five**2, rel=1e-9)  # exact: parts are whole on the tape
@@ -82,6 +82,21 @@ def test_a_3_4_5_right_angle_reproduces_from_the_printed_distances(floor):
     side = left if angle.side == "left" else -left
     assert (angle.across - start) @ side == pytest.approx(three)
     assert floor.layout.field.buffer(1e-6).covers(Polygon([start, angle.along, angle.across]))
+
+
+def test_no_grille_is_called_as_an_end_of_the_right_angle():
+    """A reader of card and plan finds each letter once: grilles called P, q and U, and the card names others."""
+    vents = "".join(
+        f'[[vents]]\nname = "{name}"\ncenter = [{150 - 30 * number}, 120]\nsize = [10, 4]\n'
+        for number, name in enumerate(("P", "q", "U"))
+    )
+    floor = laid(PLAIN.replace("[floor]", vents + "[floor]", 1))[0]
+    angle = right_angle(floor.room, floor.layout, "in")
+    words = named(card_steps(floor.room, floor.layout, "in", angle))["Right angle"]
+    assert re.search(r"From S mark V .* along the chalk line, X .* V to X must be", words)
+    plan = layer_plan(floor.room, floor.layout, floor.job, angle, 134.0, 165.0)
+    written = re.findall(r"<text[^>]*>([^<]*)</text>", plan.svg.decode())
+    assert all(written.count(each) == 1 for each in ("S", "V", "X", "P", "q", "U"))
 
 
 def test_the_chalk_line_and_the_start_reproduce_from_the_printed_distances():

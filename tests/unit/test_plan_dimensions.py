@@ -53,7 +53,7 @@ def on_paper(plan, shape):
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.title)
 @pytest.mark.parametrize("space", [(134.0, 165.0), (189.0, 135.0)], ids=["beside", "above"])
 def test_names_of_openings_and_the_start_stand_clear_of_everything(floor, space):
-    angle = right_angle(floor.layout, floor.job.units)
+    angle = right_angle(floor.room, floor.layout, floor.job.units)
     for plan in (
         layer_plan(floor.room, floor.layout, floor.job, angle, *space),
         customer_plan(floor.room, floor.layout, floor.job, *space),
@@ -79,11 +79,11 @@ def test_the_number_of_a_wall_can_be_read_however_thin_the_wall(floor):
 
 def test_the_triangle_and_the_distance_to_the_start_lie_on_two_sides_of_the_chalk_line():
     for floor in floors():
-        angle = right_angle(floor.layout, floor.job.units)
+        angle = right_angle(floor.room, floor.layout, floor.job.units)
         plan = layer_plan(floor.room, floor.layout, floor.job, angle, 134.0, 165.0)
         written = {words: shape.centroid.coords[0] for shape, words, *_ in texts(plan.svg)}
         (words,) = (each for each in written if each.endswith(" to S"))
-        start, far, aside = (np.array(written[each]) for each in ("S", "A", "B"))
+        start, far, aside = (np.array(written[each]) for each in ("S", *angle.names))
         along = (far - start) / np.hypot(*(far - start))
         across = np.array([-along[1], along[0]])
         assert ((np.array(written[words]) - start) @ across) * ((aside - start) @ across) < 0
