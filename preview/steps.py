@@ -64,7 +64,7 @@ def _through_the_year(room: Room, layout: Layout, job: Job) -> Layout:
 
 def viewpoint_names(floor: LaidFloor) -> list[str]:
     """Return the names of a scene's viewpoints, its own or those proposed where it has none."""
-    return [each.name for each in _viewpoints(floor)]
+    return [each.name for each in viewpoints(floor)]
 
 
 def check_viewpoints(floor: LaidFloor) -> None:
@@ -162,7 +162,7 @@ def _cameras(floor: LaidFloor, names: Sequence[str], size: tuple[int, int]) -> l
     """Return the cameras of the viewpoints called `names`, each checked against the room."""
     from preview.picture import camera_for
 
-    views = _viewpoints(floor)
+    views = viewpoints(floor)
     chosen = pick([view.name for view in views], names, "viewpoint")
     return [
         camera_for(view, floor.room, size, floor.job.place(f"viewpoints[{number}]") if floor.job.viewpoints else None)
@@ -187,7 +187,8 @@ def pick(known: Sequence[str], wanted: Sequence[str], what: str) -> list[str]:
     return [name for name in known if not wanted or name in chosen]
 
 
-def _viewpoints(floor: LaidFloor) -> Sequence[Viewpoint]:
+def viewpoints(floor: LaidFloor) -> Sequence[Viewpoint]:
+    """Return a scene's viewpoints, its own or those proposed where it has none."""
     from preview.picture import propose_viewpoints
 
     return floor.job.viewpoints or propose_viewpoints(floor.room)

@@ -13,7 +13,7 @@ from preview.errors import UsageError
 from preview.files import slug, writable_folder, write_whole
 from preview.paper.plan_sheet import imperial
 from preview.scene.job import Job
-from preview.steps import LaidFloor, lay_jobs, viewpoint_names
+from preview.steps import LaidFloor, lay_jobs, viewpoint_names, viewpoints
 
 if TYPE_CHECKING:
     from preview.paper.quote import Paper, Shown
@@ -37,6 +37,7 @@ def quote_scene(
     paper: Letter where it is None and the scene is in feet or inches, else A4. `warn` is called with what the quote
     had to do without.
     """
+    from preview.paper.bill import bills
     from preview.paper.details import Details, load_details
     from preview.paper.logo import small_logo
     from preview.paper.quote import quote_sheet
@@ -51,13 +52,16 @@ def quote_scene(
         warn(trouble)
     laid = {floor.job.variant: floor for floor in lay_jobs(jobs)}
     floors = [laid.pop(chosen.variant), *laid.values()]
+    places = [(each.job, each.room, each.layout) for each in floors]
+    costs = bills(said, places)
     pictures = _pictures(floors, next(each for each in floors if each.job is jobs[0]), pixels)
     return write_whole(
         path,
         quote_sheet(
-            [(each.job, each.room, each.layout) for each in floors],
+            places,
             pictures,
             said,
+            costs,
             logo,
             paper or ("letter" if imperial(chosen.units) else "a4"),
         ),
@@ -95,12 +99,20 @@ def _out(out: Path | None, scene: str, jobs: Sequence[Job], chosen: Job, what: s
     return path
 
 
+def _told(base: LaidFloor) -> list[str]:
+    """Return the viewpoints whose pictures a quote has: none from above, for it has a plan to scale, unless there is no
+    other."""
+    from_above = {each.name for each in viewpoints(base) if each.kind == "plan"}
+    names = viewpoint_names(base)
+    return [name for name in names if name not in from_above] or names
+
+
 def _pictures(floors: Sequence[LaidFloor], base: LaidFloor, pixels: tuple[int, int]) -> list[Shown]:
     """Return the chosen floor's pictures, then one of each of the first floors it was compared with."""
     from preview.kept_pictures import kept_pictures
     from preview.paper.quote import Shown
 
-    views = viewpoint_names(base)[:MOST_OWN]
+    views = _told(base)[:MOST_OWN]
     tell_of_light(floors)
     wanted = [(floors[0], views), *((each, views[:1]) for each in floors[1 : 1 + MOST_BESIDE])]
     shown = []

@@ -5,33 +5,30 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from preview.floor.layout import Layout
-from preview.paper.compare_rows import compared, wood_text
+from preview.floor.layout import Layout, Role
+from preview.paper.compare_rows import Compared, both, wood_text
 from preview.paper.layer_notes import Row
 from preview.paper.line_words import Floor, line_words, the
-from preview.paper.numbers import triangle_sentence
+from preview.paper.numbers import and_list, triangle_sentence
 from preview.paper.setting_out import chalk_in_field, directions, looking, tape
 from preview.paper.year import year_words
-from preview.room.places import wall_name
+from preview.room.measured import border_only
+from preview.room.places import name_edge, wall_name
 from preview.room.room import Room
-from preview.scene.job import Job
+from preview.scene.job import Job, Unit
 from preview.units import format_area, format_length
 
-VARIES = (
-    "Real wood varies from board to board in colour, grain and figure, and changes with light and age. The pictures "
-    "are computed from the measured room and show boards of this kind, not these very boards; screens and paper vary "
-    "too. Please choose the wood and the finish from samples."
-)
+LAYERS = frozenset({"Courses", "Boards to cut", "Waste"})
+"""Lines of a comparison that tell a layer something and a customer nothing."""
 
 
 def agreed_rows(room: Room, layout: Layout, job: Job) -> list[Row]:
     """Return the points that are settled by signing: centre line, boards, ends, border, grilles, wood."""
-    units, board = job.units, layout.board
-    size = f"{format_length(board.width, units)} wide, {format_length(board.length, units)} long"
+    units = job.units
     seen = f" as one looks {looking(layout)}"
     rows = [
         ("Centre line", " ".join([f"The pattern is centred on {_center(job)}.", *line_words(room, layout, units)])),
-        ("Boards", f"{size}: {layout.count} courses, each {format_length(layout.course_width, units)} wide."),
+        ("Boards", _boards(layout, units)),
     ]
     ends: tuple[Literal["near", "far"], ...] = ("near", "far")
     rows += [(f"Ends at {_end(room, layout, end)}", triangle_sentence(layout, end, units)) for end in ends]
@@ -39,13 +36,16 @@ def agreed_rows(room: Room, layout: Layout, job: Job) -> list[Row]:
     rows.append(("Sides", f"Both sides end in {left}." if left == right else f"Left: {left}. Right: {right},{seen}."))
     if layout.border_width > 0:
         width = format_length(layout.border_width, units)
-        rows.append(("Border", f"{width} of {wood_text(job.border_wood)}, mitred at the corners."))
+        said = f"{width} of {wood_text(job.border_wood)}, mitred at the corners."
+        rows.append(("Border", " ".join([said, *_all_border(room)])))
     else:
         rows.append(("Border", "None: the pattern runs to the walls."))
+    rows += _doorways(room, layout, job)
     if room.vents:
-        names = ", ".join(vent.name for vent in room.vents)
+        names = and_list([vent.name for vent in room.vents])
         count = "1 flush wooden grille" if len(room.vents) == 1 else f"{len(room.vents)} flush wooden grilles"
-        rows.append(("Grilles", f"{count}: {names}, where the plan shows {'it' if len(room.vents) == 1 else 'them'}."))
+        said = f"{count}: {names}, where the plan shows {'it' if len(room.vents) == 1 else 'them'}."
+        rows.append(("Grilles", " ".join([said, *_straddling(room)])))
     if words := year_words(room, layout, job):
         rows.append(("Through the year", words))
     return rows
@@ -60,18 +60,23 @@ def floor_rows(layout: Layout, job: Job) -> list[Row]:
         border = f"{format_length(layout.border_width, units)}, {wood_text(job.border_wood)}"
     return [
         ("Wood", wood_text(job.wood)),
-        ("Grade", job.wood.grade),
-        ("Finish", job.wood.finish),
+        ("Grade", both(job, job.wood.grade, job.border_wood.grade)),
+        ("Finish", both(job, job.wood.finish, job.border_wood.finish)),
         ("Boards", f"{sizes} (width, length, thickness)"),
         ("Border", border),
-        ("Courses", f"{layout.count}, each {format_length(layout.course_width, units)} wide"),
-        ("Floor", f"{format_area(layout.measures['floor_area'], units)} in all"),
+        ("Area", format_area(layout.measures["floor_area"], units)),
     ]
 
 
-def differences(floors: Sequence[Floor]) -> list[tuple[str, list[Row]]]:
+def for_customer(lines: Sequence[Compared]) -> list[Compared]:
+    """Return the lines of a comparison that a customer chooses by: the centre line by what stands at its ends, where
+    anything does."""
+    by_features = any(line.label.startswith("At ") for line in lines)
+    return [line for line in lines if line.label not in LAYERS and not (by_features and line.label == "Centre line")]
+
+
+def differences(floors: Sequence[Floor], lines: Sequence[Compared]) -> list[tuple[str, list[Row]]]:
     """Return each variant after the first by name, with the rows in which it differs from the first."""
-    lines = compared(floors)
     return [
         (job.variant, [(line.label, line.values[n]) for line in lines if line.values[n] != line.values[0]])
         for n, (job, _, _) in enumerate(floors)
@@ -79,11 +84,51 @@ def differences(floors: Sequence[Floor]) -> list[tuple[str, list[Row]]]:
     ]
 
 
+def _boards(layout: Layout, units: Unit) -> str:
+    board = layout.board
+    sizes = zip((board.width, board.length, board.thickness), ("wide", "long", "thick"), strict=True)
+    joints = f", with joints of {format_length(board.gap, units)}" if board.gap else ""
+    said = ", ".join(f"{format_length(size, units)} {what}" for size, what in sizes)
+    return f"{said}{joints}, at 45° to the centre line."
+
+
 def _center(job: Job) -> str:
     center = job.floor.center
     if center.kind == "opening":
         return the(str(center.opening))
     return "the room" if center.kind == "room" else "a point that was agreed on"
+
+
+def _doorways(room: Room, layout: Layout, job: Job) -> list[Row]:
+    """Return the row of the thresholds, nothing where there is none."""
+    laid = layout.pieces.key[layout.pieces.role == Role.THRESHOLD, 0]
+    names = [the(room.openings[number].name) for number in dict.fromkeys(int(each) for each in laid)]
+    if not names:
+        return []
+    wood = job.border_wood.species
+    return [
+        (
+            "Doorways",
+            f"A threshold of {wood} in {and_list(names)}."
+            if len(names) == 1
+            else f"Thresholds of {wood} in {and_list(names)}.",
+        )
+    ]
+
+
+def _all_border(room: Room) -> list[str]:
+    """Say where the floor is too narrow for the pattern."""
+    places = list(dict.fromkeys(name_edge(room, each.representative_point()) for each in border_only(room)))
+    return [f"By {and_list(places)} the floor is too narrow for the pattern and is all border."] if places else []
+
+
+def _straddling(room: Room) -> list[str]:
+    """Name the grilles that lie partly in the border."""
+    inside = [(each, each.polygon.intersection(room.field).area / each.polygon.area) for each in room.vents]
+    names = [each.name for each, share in inside if 1e-6 < share < 1 - 1e-6]
+    if not names or room.border_line <= room.edge:
+        return []
+    return [f"{and_list(names)} {'lies' if len(names) == 1 else 'lie'} partly in the border."]
 
 
 def _end(room: Room, layout: Layout, end: str) -> str:

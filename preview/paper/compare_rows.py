@@ -33,8 +33,8 @@ def compared(floors: Sequence[Floor]) -> list[Compared]:
     lines: dict[str, Callable[[Job, Room, Layout], str]] = {
         "Wood": lambda job, _, __: wood_text(job.wood),
         "Border": lambda job, _, layout: _border(job, layout),
-        "Grade": lambda job, _, __: _both(job, job.wood.grade, job.border_wood.grade),
-        "Finish": lambda job, _, __: _both(job, job.wood.finish, job.border_wood.finish),
+        "Grade": lambda job, _, __: both(job, job.wood.grade, job.border_wood.grade),
+        "Finish": lambda job, _, __: both(job, job.wood.finish, job.border_wood.finish),
         "Board": lambda job, _, layout: (
             f"{format_length(layout.board.width, job.units)} × {format_length(layout.board.length, job.units)}"
         ),
@@ -92,7 +92,7 @@ def wood_text(wood: WoodChoice) -> str:
     return f"{wood.species}, {wood.cut}{stain}{age}"
 
 
-def _both(job: Job, field: str, border: str) -> str:
+def both(job: Job, field: str, border: str) -> str:
     """Return what goes for the field, and for the border where that has another."""
     return field if border == field or not job.border.width else f"{field}; border {border}"
 

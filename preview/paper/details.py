@@ -1,25 +1,24 @@
 """What a quote says beside the floor: the firm, the customer and the price, from a TOML file the firm keeps itself.
 
-The program adds up what stands there and never makes up a price.
+The program measures and adds up what stands there and never makes up a price.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from datetime import date
-from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from types import MappingProxyType
 
+from preview.paper.detail_fields import texts, words
+from preview.paper.price_lines import PRICE, TAX, Deposit, Price, Tax, checked, deposit
 from preview.scene.document import Kind, file_bytes, parsed, plain_text
-from preview.scene.fields import text
-from preview.scene.nodes import Key, Node, Reader, Source, shown, table, tables
+from preview.scene.fields import text, whole
+from preview.scene.nodes import Key, Node, Source, shown, table, tables
 from preview.scene.positions import key_lines
 
 DETAILS_FILE = Kind("details", "details.toml")
 MOST_LINES = 12  # of an address
-MOST = Decimal("1e9")
-CENT = Decimal("0.01")
 
 
 @dataclass(frozen=True)
@@ -42,23 +41,8 @@ class Customer:
 
 
 @dataclass(frozen=True)
-class Price:
-    """One line of the price; `quantity` of `unit` (a text such as ``sq ft``, or none) at `unit_price` each."""
-
-    text: str
-    quantity: Decimal
-    unit: str
-    unit_price: Decimal
-
-    @property
-    def amount(self) -> Decimal:
-        """Return quantity times unit price, to the cent, halves up."""
-        return (self.quantity * self.unit_price).quantize(CENT, ROUND_HALF_UP)
-
-
-@dataclass(frozen=True)
 class Details:
-    """What the firm's own file adds to a quote; all of it may be left out."""
+    """What the firm's own file adds to a quote; all of it may be left out. `valid` is the last day it holds."""
 
     reference: str = ""
     date: str = ""
@@ -67,11 +51,11 @@ class Details:
     firm: Firm | None = None
     customer: Customer | None = None
     prices: tuple[Price, ...] = ()
-
-    @property
-    def total(self) -> Decimal:
-        """Return the sum of the lines as they are printed."""
-        return sum((each.amount for each in self.prices), Decimal(0)).quantize(CENT)
+    tax: Tax | None = None
+    deposit: Deposit | None = None
+    exclusions: tuple[str, ...] = ()
+    valid: str = ""
+    source: Source = field(default=Source("details", MappingProxyType({})), compare=False, repr=False)
 
 
 def load_details(path: Path) -> Details:
@@ -97,22 +81,47 @@ def read_details(content: bytes | str, name: str) -> Details:
     if found.prices and not found.currency:
         remedy = 'add currency = "USD", or another, before the first table'
         raise source.error("prices", "prices without a currency", remedy)
-    if found.firm is None or found.firm.logo is None:
-        return found
-    return replace(found, firm=replace(found.firm, logo=Path(name).parent / found.firm.logo))
+    for key, value in (("tax", found.tax), ("deposit", found.deposit)):
+        if value is not None and not found.prices:
+            raise source.error(key, f"a {key} without prices", "add [[prices]], or leave it out")
+    firm = found.firm
+    if firm is not None and firm.logo is not None:
+        firm = replace(firm, logo=Path(name).parent / firm.logo)
+    valid = _until(document.get("valid"), document.get("date"), source)
+    return replace(found, firm=firm, valid=valid, prices=checked(found.prices, source), source=source)
 
 
-def _words(most: int) -> Reader:
-    """Return the reader of a text of at most `most` letters; an empty one may stand for none."""
+def _until(valid: object, dated: object, source: Source) -> str:
+    """Return the last day on which a quote holds in words, from that day or from days after its date."""
+    if valid is None:
+        return ""
+    start = dated.date() if isinstance(dated, datetime) else dated
+    if isinstance(valid, date):
+        last = valid.date() if isinstance(valid, datetime) else valid
+        if isinstance(start, date) and last < start:
+            raise source.error(
+                "valid", f"{_day(last)}, before the date of the quote, {_day(start)}", "give a day on or after it"
+            )
+        return _day(last)
+    if not isinstance(start, date):
+        raise source.error(
+            "valid", f"{shown(valid)} days from no date", "add date = 2026-10-14, or another, without quotes"
+        )
+    try:
+        return _day(start + timedelta(days=int(str(valid))))
+    except OverflowError:
+        raise source.error("valid", f"{shown(valid)} days from {_day(start)}", "look at the year of the date") from None
 
-    def read(node: Node) -> str:
-        if not isinstance(node.value, str):
-            raise node.error(f"{shown(node.value)} instead of a text", "write a text in quotes")
-        if len(node.value) > most:
-            raise node.error(f"a text of {len(node.value)} letters", f"keep it to {most}")
-        return " ".join(node.value.split())
 
-    return read
+def _valid(node: Node) -> str:
+    """Check how long a quote holds: days, or its last day."""
+    if not isinstance(node.value, date):
+        whole("a number of days", 1, 3660)(node)
+    return ""
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%B} {day.year}"
 
 
 def _address(node: Node) -> tuple[str, ...]:
@@ -123,33 +132,15 @@ def _address(node: Node) -> tuple[str, ...]:
         raise node.error(f"{shown(value)} instead of an address", 'write its lines as ["12 Some Street", "Some Town"]')
     if len(lines) > MOST_LINES:
         raise node.error(f"an address of {len(lines)} lines", f"keep it to {MOST_LINES}")
-    one = _words(200)
-    return tuple(words for line in lines if (words := one(replace(node, value=line))))
+    one = words(200)
+    return tuple(said for line in lines if (said := one(replace(node, value=line))))
 
 
 def _date(node: Node) -> str:
     """Read a date, or a text that is printed as it stands."""
     if isinstance(node.value, date):
-        return f"{node.value.day} {node.value:%B %Y}"
-    return str(_words(60)(node))
-
-
-def _amount(what: str) -> Reader:
-    """Return the reader of an exact number: one without quotes, or in quotes to keep every figure."""
-
-    def read(node: Node) -> Decimal:
-        value = node.value
-        try:
-            if isinstance(value, bool) or not isinstance(value, int | float | str):
-                raise InvalidOperation
-            number = Decimal(str(value).strip())  # a float's shortest form is what the file has
-        except InvalidOperation:
-            raise node.error(f"{shown(value)} instead of {what}", 'write a number, such as 12.50 or "12.50"') from None
-        if not number.is_finite() or abs(number) > MOST:
-            raise node.error(f"{what} of {shown(value)}", "give a number between -1,000,000,000 and 1,000,000,000")
-        return number
-
-    return read
+        return _day(node.value)
+    return str(words(60)(node))
 
 
 def _file(node: Node) -> Path:
@@ -160,23 +151,21 @@ def _file(node: Node) -> Path:
 _FIRM = {
     "name": Key(text, example='name = "the firm\'s name"'),
     "address": Key(_address, []),
-    "phone": Key(_words(60), ""),
-    "email": Key(_words(120), ""),
+    "phone": Key(words(60), ""),
+    "email": Key(words(120), ""),
     "logo": Key(_file, absent=True),
 }
 _CUSTOMER = {"name": Key(text, example='name = "the customer\'s name"'), "address": Key(_address, [])}
-_PRICE = {
-    "text": Key(text, example='text = "what it is for"'),
-    "quantity": Key(_amount("a quantity"), 1),
-    "unit": Key(_words(20), ""),
-    "unit_price": Key(_amount("a price"), example="unit_price = 12.50"),
-}
 _DETAILS = {
-    "reference": Key(_words(60), ""),
+    "reference": Key(words(60), ""),
     "date": Key(_date, ""),
-    "currency": Key(_words(8), ""),
-    "note": Key(_words(1000), ""),
+    "currency": Key(words(8), ""),
+    "note": Key(words(1000), ""),
     "firm": Key(table(_FIRM, Firm), absent=True),
     "customer": Key(table(_CUSTOMER, Customer), absent=True),
-    "prices": Key(tables(_PRICE, Price), []),
+    "prices": Key(tables(PRICE, Price), []),
+    "tax": Key(table(TAX, Tax), absent=True),
+    "deposit": Key(deposit, absent=True),
+    "exclusions": Key(texts("exclusions", 30), []),
+    "valid": Key(_valid, absent=True),
 }

@@ -11,16 +11,23 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from preview.paper.agreement import VARIES, agreed_rows, differences, floor_rows
+from preview.paper.agreement import agreed_rows, differences, floor_rows, for_customer
+from preview.paper.bill import Bill
+from preview.paper.bill_rows import bill_data, price_row
 from preview.paper.compare_rows import compared
-from preview.paper.details import Details, Price
-from preview.paper.fitted_plan import customer_plan
+from preview.paper.details import Details
+from preview.paper.fitted_plan import FittedPlan, customer_plan
 from preview.paper.line_words import Floor, choice_words
+from preview.paper.picture_words import picture_words
 from preview.paper.typesetting import typeset
 
 Paper = Literal["letter", "a4"]
 MOST_BYTES = 4_000_000  # of pictures, so that the sheet stays under 5 MB
-PLAN_SPACE = {"letter": (185.0, 220.0), "a4": (180.0, 235.0)}  # mm
+PLAN_SPACE = {"letter": (185.0, 220.0, 155.0, 130.0, 110.0), "a4": (180.0, 235.0, 160.0, 130.0, 110.0)}
+"""Width, and heights from a page's to that of a plan which shares one, mm."""
+
+COARSEST = 75.0
+"""A plan is not drawn smaller than at this scale only to share a page."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,6 +43,7 @@ def quote_sheet(
     floors: Sequence[Floor],
     pictures: Sequence[Shown],
     details: Details,
+    bills: Sequence[Bill],
     logo: bytes | None,
     paper: Paper,
 ) -> bytes:
@@ -45,14 +53,15 @@ def quote_sheet(
         floors: the chosen variant first, then those it was compared with.
         pictures: those of the chosen variant, the most telling first, then one of each variant that is shown beside it.
         details: the firm's own words and prices.
+        bills: what each floor costs by them.
         logo: a PNG, or None.
         paper: what it is printed on.
     """
     job, room, layout = floors[0]
-    plan = customer_plan(room, layout, job, *PLAN_SPACE[paper])
+    plans = _plans(floors[0], paper)
     images = _jpegs([each.rgb for each in pictures])
     assets = {f"picture-{n}.jpg": content for n, content in enumerate(images)}
-    assets["plan.svg"] = plan.svg
+    assets |= {f"plan-{number}.svg": plan.svg for number, plan in enumerate(plans)}
     if logo:
         assets["logo.png"] = logo
     shown = [
@@ -60,6 +69,7 @@ def quote_sheet(
         for name, each in zip(assets, pictures, strict=False)
     ]
     firm, customer = details.firm, details.customer
+    lines = [line for line in for_customer(compared(floors)) if line.differs] + price_row(bills, details, floors)
     data = {
         "title": layout.title,
         "variant": layout.variant,
@@ -76,33 +86,28 @@ def quote_sheet(
         "pictures": shown,
         "floor": floor_rows(layout, job),
         "names": [each.variant for each, _, _ in floors],
-        "compared": [[line.label, *line.values] for line in compared(floors) if line.differs],
+        "compared": [[line.label, *line.values] for line in lines],
         "choice": " ".join(choice_words(floors)),
-        "others": [{"name": name, "rows": rows} for name, rows in differences(floors)],
-        "plan": {
-            "width": plan.width,
-            "scale": plan.scale_text,
-            "words": f"Dimensioned plan of {layout.title}, {layout.variant}, with the centre line of the floor",
-        },
+        "others": [{"name": name, "rows": rows} for name, rows in differences(floors, lines)],
+        "plans": [{"width": plan.width, "scale": plan.scale_text} for plan in plans],
+        "plan-words": f"Dimensioned plan of {layout.title}, {layout.variant}, with the centre line of the floor",
         "agreed": agreed_rows(room, layout, job),
-        "warnings": [f"{each[:1].upper()}{each[1:]}." for each in layout.warnings],
-        "varies": VARIES,
-        "prices": [_price_row(price, details.currency) for price in details.prices],
-        "total": _money(details.total, details.currency),
+        "pictures-say": picture_words(room, job),
+        "bill": bill_data(bills[0], details),
     }
     return typeset("quote.typ", data, assets)
 
 
-def _price_row(price: Price, currency: str) -> list[str]:
-    quantity = f"{price.quantity:,f} {price.unit}".strip()
-    return [price.text, quantity, _money(price.unit_price, currency), _money(price.amount, currency)]
-
-
-def _money(amount: object, currency: str) -> str:
-    """Return an exact amount with at least two decimals."""
-    text = f"{amount:,f}"
-    whole, _, cents = text.partition(".")
-    return f"{whole}.{cents:<02} {currency}".replace("-", "−")
+def _plans(floor: Floor, paper: Paper) -> list[FittedPlan]:
+    """Return the plan at every scale that a page may have room for, the largest first."""
+    job, room, layout = floor
+    width, *heights = PLAN_SPACE[paper]
+    found: list[FittedPlan] = []
+    for height in heights:
+        plan = customer_plan(room, layout, job, width, height)
+        if not found or found[-1].ratio < plan.ratio <= COARSEST:
+            found.append(plan)
+    return found
 
 
 def _jpegs(pictures: Sequence[NDArray[np.uint8]]) -> list[bytes]:

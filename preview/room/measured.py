@@ -98,16 +98,21 @@ def _all_border(
     floor: Polygon | MultiPolygon,
     field: Polygon | MultiPolygon,
 ) -> list[str]:
-    """Return a warning for each part of the floor that is too narrow for a field between its borders.
-
-    Such a part is what the field does not give back when it is moved out again by the border's width.
-    """
-    if job.border.width <= 0:
-        return []
-    left = subtract(floor, [outset(field, job.border.width)])
+    """Return a warning for each part of the floor that is too narrow for a field between its borders."""
     return [
         f"the floor at {nearest_thing(corners, obstacles, each.representative_point())} is narrower than two borders "
         "and becomes all border"
-        for each in parts(left)
-        if each.area > LEAST_RECESS
+        for each in _narrow(floor, field, job.border.width)
     ]
+
+
+def border_only(room: Room) -> list[Polygon]:
+    """Return the parts of the floor that are too narrow for a field between their borders."""
+    return _narrow(room.floor, room.field, room.border_line - room.edge)
+
+
+def _narrow(floor: Polygon | MultiPolygon, field: Polygon | MultiPolygon, border: float) -> list[Polygon]:
+    """Return what the field does not give back when it is moved out again by the border's width, metres."""
+    if border <= 0:
+        return []
+    return [each for each in parts(subtract(floor, [outset(field, border)])) if each.area > LEAST_RECESS]

@@ -1,0 +1,80 @@
+"""How single values of a firm's own file are read: texts, exact numbers, per cent."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal, InvalidOperation
+
+from preview.scene.fields import text
+from preview.scene.nodes import Node, Reader, shown
+
+MOST = Decimal("1e9")
+FINEST = Decimal("0.0001")
+"""No number is written with more decimals than this has: a product of two is then exact."""
+
+
+def words(most: int) -> Reader:
+    """Return the reader of a text of at most `most` letters; an empty one may stand for none."""
+
+    def read(node: Node) -> str:
+        if not isinstance(node.value, str):
+            raise node.error(f"{shown(node.value)} instead of a text", "write a text in quotes")
+        if len(node.value) > most:
+            raise node.error(f"a text of {len(node.value)} letters", f"keep it to {most}")
+        return " ".join(node.value.split())
+
+    return read
+
+
+def texts(what: str, most: int) -> Reader:
+    """Return the reader of an array of at most `most` texts; `what` is its name."""
+
+    def read(node: Node) -> tuple[str, ...]:
+        if not isinstance(node.value, list):
+            raise node.error(f"{shown(node.value)} instead of {what}", 'write texts in brackets, ["one", "another"]')
+        if len(node.value) > most:
+            raise node.error(f"{len(node.value)} {what}", f"keep it to {most}")
+        return tuple(text(item) for item in node.items())
+
+    return read
+
+
+def exact(node: Node, what: str, remedy: str) -> Decimal:
+    """Read an exact number: one without quotes, or in quotes to keep every figure; `what` is its name with its article.
+
+    Raises:
+        SceneError: it is no number, not finite, beyond a thousand million, or has more than four decimals.
+    """
+    value = node.value
+    try:
+        if isinstance(value, bool) or not isinstance(value, int | float | str):
+            raise InvalidOperation
+        number = Decimal(str(value).strip())  # a float's shortest form is what the file has
+    except InvalidOperation:
+        raise node.error(f"{shown(value)} instead of {what}", remedy) from None
+    if not number.is_finite() or abs(number) > MOST:
+        raise node.error(f"{what} of {shown(value)}", "give a number between -1,000,000,000 and 1,000,000,000")
+    if number != number.quantize(FINEST):
+        raise node.error(f"{what} of {shown(value)}", "give no more than four decimals")
+    return number if number else Decimal(0)
+
+
+def per_cent(what: str) -> Reader:
+    """Return the reader of per cent, above 0 and up to 100: a number, or a text with its sign."""
+
+    def read(node: Node) -> Decimal:
+        value = node.value
+        plain = replace(node, value=value.strip().removesuffix("%")) if isinstance(value, str) else node
+        share = exact(plain, what, 'write per cent, such as 8.5 or "8.5 %"')
+        if not 0 < share <= 100:
+            raise node.error(f"{what} of {shown(value)}", "give per cent above 0 and up to 100")
+        return share
+
+    return read
+
+
+def yes(node: Node) -> bool:
+    """Read true or false."""
+    if not isinstance(node.value, bool):
+        raise node.error(f"{shown(node.value)} instead of true or false", "write true or false, without quotes")
+    return node.value
