@@ -32,7 +32,10 @@ def test_quote_is_the_same_when_its_pictures_are_kept(scene, tmp_path):
     assert first.stdout.decode().strip() == "previews/box-room--on-the-archway--quote.pdf"
     made = (tmp_path / first.stdout.decode().strip()).read_bytes()
     text = words(tmp_path / first.stdout.decode().strip())
-    assert "Example Floors" in text and "7,000.50 USD" in text and "What it was compared with" in text
+    assert "Example Floors" in text and "What it was compared with" in text
+    # By hand: the field is 90 1/2 by 80 1/2 in, 50.6 sq ft, with 12 % for waste 56.7; the border 374 in round its outer
+    # edge, 32 ft. 56.7 x 11.80 + 50.6 x 14.20 + 32 x 18 + 180, and 6.25 % of 669.06 + 576.
+    assert "2,221.40 USD" in text
     assert "centred on the archway" in text
     again = preview(*wanted, "--out", tmp_path / "again.pdf", PYOPENGL_PLATFORM="none", **kept)
     assert again.returncode == 0, again.stderr.decode()
