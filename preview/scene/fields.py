@@ -11,6 +11,7 @@ from typing import TypeVar
 
 from preview.scene.job import Leg, Point, Unit
 from preview.scene.nodes import Node, Reader, listed, shown, suggest
+from preview.scene.woods import named
 from preview.units import (
     MeasureError,
     format_area,
@@ -176,10 +177,9 @@ def wood(kind: str) -> Reader:
 
     def read(node: Node) -> str:
         names = node.source.woods[kind]
-        spaced = node.value.replace("_", " ") if isinstance(node.value, str) else node.value
-        if isinstance(spaced, str) and (plain := spaced.strip().casefold().replace("-", " ")) in names:
-            return names[plain]
-        return _chosen(replace(node, value=spaced), kind, tuple(sorted(set(names.values()))))
+        if isinstance(node.value, str) and (name := named(node.value, names)) is not None:
+            return name
+        return _chosen(node, kind, tuple(sorted(set(names.values()))))
 
     return read
 

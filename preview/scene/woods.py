@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
@@ -37,16 +38,27 @@ def wood_names(materials: Path | None = None) -> Names:
             raise UsageError(f"{folder}: there are no materials in this folder; {_EXAMPLE}")
         for kind, stem in SHARED.items():
             if (path := folder / f"{stem}.toml").exists():
-                names[kind].update({name: name for name in _tables(path)})
+                tables = _tables(path)
+                names[kind].update({_plain(each): name for name in tables for each in _aliases(tables[name])})
+                names[kind].update({_plain(name): name for name in tables})
         for path in sorted(folder.glob("*.toml")):
             if path.stem not in {*SHARED.values(), "paints"}:
                 species = _tables(path)
                 if not OF_A_SPECIES & set(species):
                     raise UsageError(f"{folder}: {path.name} in this folder of materials is none; {_EXAMPLE}")
                 name = str(species.get("name", _spaced(path.stem)))
-                aliases = [str(each) for each in species.get("aliases", ())]
-                names["species"].update({each: name for each in (_spaced(path.stem), name.casefold(), *aliases)})
+                names["species"].update({_plain(each): name for each in (path.stem, name, *_aliases(species))})
     return MappingProxyType(names)
+
+
+def named(text: str, names: Mapping[str, str]) -> str | None:
+    """Return the name that a text stands for among those of one kind, None for none.
+
+    Capitals, hyphens and underscores don't count, nor does a last word that says what kind it is: "Grey stain" is grey.
+    """
+    plain = _plain(text)
+    shorter = re.sub(r" (stain|stained|finish)$", "", plain)
+    return names.get(plain, names.get(shorter))
 
 
 _EXAMPLE = (
@@ -57,6 +69,14 @@ _EXAMPLE = (
 
 def _spaced(stem: str) -> str:
     return stem.replace("-", " ").replace("_", " ").casefold()
+
+
+def _plain(text: str) -> str:
+    return " ".join(_spaced(text).split())
+
+
+def _aliases(table: Any) -> list[str]:  # noqa: ANN401 (what a file holds)
+    return [str(each) for each in table.get("aliases", ())] if isinstance(table, dict) else []
 
 
 def _tables(path: Path) -> dict[str, Any]:

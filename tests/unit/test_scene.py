@@ -339,3 +339,36 @@ def test_reading_loads_nothing_heavy():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "light"
+
+
+@pytest.mark.parametrize(
+    ("kind", "written", "name"),
+    [
+        ("stain", "gray", "grey"),
+        ("stain", "Gray stain", "grey"),
+        ("stain", "light stain", "light"),
+        ("stain", "dark_stain", "dark"),
+        ("stain", "no stain", "none"),
+        ("stain", "natural", "none"),
+        ("stain", "limed", "white"),
+        ("finish", "matte", "matt"),
+        ("finish", "Matte finish", "matt"),
+        ("finish", "oil matte", "oil matt"),
+        ("finish", "matte oil", "oil matt"),
+        ("finish", "semi gloss", "semi-gloss"),
+        ("finish", "semigloss", "semi-gloss"),
+        ("finish", "Oil-Semi-Gloss", "oil semi-gloss"),
+        ("species", "White-Oak", "white oak"),
+    ],
+)
+def test_woods_stains_and_finishes_go_by_other_spellings(kind, written, name):
+    (job,) = read_scene(f'{SHORTEST}[wood]\n{kind} = "{written}"\n', "room.toml")
+    assert getattr(job.wood, kind) == name
+
+
+def test_a_stain_of_ones_own_takes_a_name_that_ours_lends(tmp_path):
+    (tmp_path / "stains.toml").write_text(
+        '["gray"]\nabsorption = [0.1, 0.1, 0.1]\nscatter = 0.0\npores = 1.0\nsource = "mine"\n', encoding="utf-8"
+    )
+    (job,) = read_scene(f'{SHORTEST}[wood]\nstain = "gray"\n', "room.toml", materials=tmp_path)
+    assert job.wood.stain == "gray"
