@@ -268,7 +268,8 @@ def new(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="The scene file to write; it must not be there yet.")],
     title: Annotated[str | None, _answer("What the room is called.")] = None,
     units: Annotated[str | None, _answer("What plain numbers are in: in, ft, mm, cm or m.")] = None,
-    wall: Annotated[list[str] | None, _answer("Where a wall runs and its length: E 15' 6\". Once for each.")] = None,
+    wall: Annotated[list[str] | None, _answer("Where a wall runs and its length: E 15 ft 6 in. Once for each.")] = None,
+    diagonal: Annotated[list[str] | None, _answer("corner; corner; length: 1; 3; 21 ft 4 in. Once for each.")] = None,
     height: Annotated[str | None, _answer("Height of the ceiling.")] = None,
     baseboard: Annotated[str | None, _answer("Thickness of the baseboard, 0 for none.")] = None,
     opening: Annotated[
@@ -279,12 +280,18 @@ def new(
     ] = None,
     vent: Annotated[list[str] | None, _answer("wall; offset; from the wall; along; across. Once for each.")] = None,
     board_width: Annotated[str | None, _answer("Face width of a board.")] = None,
+    board_length: Annotated[str | None, _answer("Length of a board, or fit.")] = None,
     species: Annotated[str | None, _answer("Wood of the field.")] = None,
     cut: Annotated[str | None, _answer("How it is sawn: plainsawn, riftsawn or quartersawn.")] = None,
+    stain: Annotated[str | None, _answer("Stain of the field, or none.")] = None,
+    finish: Annotated[str | None, _answer("Finish: matt, satin, ...")] = None,
     run: Annotated[str | None, _answer("Which way the courses run: N, E, 45, ...")] = None,
     center: Annotated[str | None, _answer("room, or the opening they are centred on.")] = None,
     border: Annotated[str | None, _answer("Width of the border, 0 for none.")] = None,
     border_species: Annotated[str | None, _answer("Wood of the border.")] = None,
+    variant: Annotated[
+        list[str] | None, _answer("name; board width; centre; wood; stain; border: to compare. Once for each.")
+    ] = None,
     materials: Materials = None,
 ) -> None:
     """Ask for a room as one walks it with a tape, and write its scene; what is given as an option is not asked."""
@@ -296,14 +303,24 @@ def new(
         "height": height,
         "baseboard": baseboard,
         "board-width": board_width,
+        "board-length": board_length,
         "species": species,
         "cut": cut,
+        "stain": stain,
+        "finish": finish,
         "run": run,
         "center": center,
         "border": border,
         "border-species": border_species,
     }
-    many = {"wall": wall, "opening": opening, "obstacle": obstacle, "vent": vent}
+    many = {
+        "wall": wall,
+        "diagonal": diagonal,
+        "opening": opening,
+        "obstacle": obstacle,
+        "vent": vent,
+        "variant": variant,
+    }
     given = {key: [text] for key, text in single.items() if text is not None}
     given |= {key: texts for key, texts in many.items() if texts}
     typed = sys.stdin.isatty()

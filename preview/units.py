@@ -376,7 +376,7 @@ def _imperial(count: int, parts: int) -> str:
 
 
 def _example(unit: Unit) -> str:
-    return {"in": "12' 7 1/2\"", "ft": "12' 7 1/2\"", "mm": "3850 mm", "cm": "385 cm", "m": "3.85 m"}[unit]
+    return {"in": "12 ft 7 1/2 in", "ft": "12 ft 7 1/2 in", "mm": "3850 mm", "cm": "385 cm", "m": "3.85 m"}[unit]
 
 
 def _shown(value: object) -> str:

@@ -7,12 +7,12 @@ from contextlib import nullcontext
 from pathlib import Path
 
 from preview.commands.kept_answers import KeptAnswers
+from preview.commands.survey import RoomSurveyor
 from preview.errors import UsageError
 from preview.scene import read_scene
-from preview.scene.ask import Walked, ask_room
-from preview.scene.job import Leg
+from preview.scene.ask import ask_room
 from preview.scene.woods import wood_names
-from preview.scene.write import Wall, scene_text
+from preview.scene.write import scene_text
 
 
 def new_scene(
@@ -43,27 +43,10 @@ def new_scene(
         raise UsageError(f"{file}: this file is there already; name another, or move it away first")
     writable_folder(file.absolute().parent)
     with KeptAnswers(file, ask, say) if keep else nullcontext() as kept:
-        answers, walls = ask_room(kept.ask if kept else ask, say, close_walk, wood_names(materials), given)
+        answers, walls = ask_room(kept.ask if kept else ask, say, RoomSurveyor(), wood_names(materials), given)
     text = scene_text(answers, walls)
     write_whole(file, text.encode("utf-8"))
     for job in read_scene(text, str(file), materials=materials):
         for warning in build_room(job).warnings:
             say(warning)
     return file
-
-
-def close_walk(legs: Sequence[Leg]) -> Walked:
-    """Return a walk closed by the compass rule, with its misclosure and the walls likeliest wrong."""
-    import numpy as np
-
-    from preview.room.outline import inward
-    from preview.room.walk import compass_rule, limit, suspects
-
-    corners, misclosure = compass_rule(legs)
-    allowed = limit(misclosure.perimeter)
-    steps = np.roll(corners, -1, axis=0) - corners
-    along = steps / np.maximum(np.hypot(*steps.T), 1e-9)[:, None]
-    rows = zip(corners.tolist(), along.tolist(), inward(corners).tolist(), strict=True)
-    walls = (Wall((cx, cy), (ax, ay), (ix, iy)) for (cx, cy), (ax, ay), (ix, iy) in rows)
-    worst = suspects(legs, misclosure.vector) if misclosure.length > allowed else (1, 2)
-    return Walked(tuple(walls), misclosure.length, allowed, worst)

@@ -39,7 +39,7 @@ class Measure:
     A `wall` or a `diagonal` runs from corner `first` to corner `last`, counted from 1; `measured` and `adjusted` are
     metres. A `bearing` is the direction of the wall from `first` to `last`, radians. `spread` is the standard deviation
     that was expected of it; `redundancy` the share of an error in it that shows (0 where nothing checks it), and
-    `normalized` its normalized residual.
+    `normalized` its normalized residual. `by_others` is what the other measures make it, itself where they can't.
     """
 
     kind: Literal["wall", "diagonal", "bearing"]
@@ -50,16 +50,12 @@ class Measure:
     spread: float
     redundancy: float
     normalized: float
+    by_others: float
 
     @property
     def change(self) -> float:
         """By how much it was changed: adjusted less measured."""
         return self.adjusted - self.measured
-
-    @property
-    def by_others(self) -> float:
-        """What the other measures make it; itself where they don't check it."""
-        return self.measured + (self.change / self.redundancy if self.normalized else 0.0)
 
     @property
     def name(self) -> str:
@@ -79,9 +75,8 @@ class TapeAdjustment:
     a room given by corners. `turns` (n,) is how far each wall then runs from its direction as walked, radians.
     `spare` counts the measures above what the shape needs; `reference` is the reference standard deviation, 1 where
     they disagree as much as was expected of them, 0 where none is spare. `suspects` are the measures likeliest to be
-    wrong, one where it stands clear of the others, none where all agree; `without` is what the others make of the
-    first, metres, where they agree once it is left out.
-    `wanted` are diagonals, by corners, that would fix the shape where bearings are loose.
+    wrong, one where it stands clear of the others, none where all agree; `cleared` says whether the others agree
+    once the first is left out. `wanted` are diagonals, by corners, that would fix the shape where bearings are loose.
     """
 
     measures: tuple[Measure, ...]
@@ -90,7 +85,7 @@ class TapeAdjustment:
     spare: int
     reference: float
     suspects: tuple[Measure, ...]
-    without: float | None
+    cleared: bool
     wanted: tuple[tuple[int, int], ...]
 
     @property

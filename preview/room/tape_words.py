@@ -66,10 +66,10 @@ def mend(adjustment: TapeAdjustment, units: Unit) -> str:
     suspects = adjustment.suspects
     if adjustment.bearings == "none":
         return "measure again, or give the walls as a walk, so that sides and diagonals settle the corners together"
-    if len(suspects) == 1 and adjustment.without is not None:
+    if len(suspects) == 1 and adjustment.cleared:
         return (
             f"{suspects[0].name} stands clear of the others, which agree without it and make it "
-            f"{_say(adjustment.without, units)}: tape it again"
+            f"{_say(suspects[0].by_others, units)}: tape it again"
         )
     if adjustment.bearings == "loose":
         return f"walls and diagonals leave the shape open, so look at the directions walked{_pairs(adjustment.wanted)}"
@@ -108,7 +108,7 @@ def _again(suspects: Sequence[Measure], adjustment: TapeAdjustment) -> str:
     if len(named) > NAMED:
         return f"{len(named)} of them may be wrong: tape walls and diagonals again"
     listed = named[0] if len(named) == 1 else f"{', '.join(named[:-1])} or {named[-1]}"
-    more = "" if adjustment.without is not None else ", and more than one may be"
+    more = "" if adjustment.cleared else ", and more than one may be"
     return f"the likeliest to be wrong is {listed}{more}: tape again, beginning there"
 
 

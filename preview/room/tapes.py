@@ -8,7 +8,7 @@ open, the directions join as weak observations.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -59,8 +59,10 @@ def adjust_walk(legs: Sequence[Leg], diagonals: Sequence[Diagonal]) -> tuple[Arr
     if free:
         network = replace(network, bearing_spread=None)
         solution = adjust(network, solution.corners)
-    measures = _measures(network, solution, len(legs))
-    suspects, without = _suspects(network, solution)
+    rest = _left_out(network, solution)
+    measures = _measures(network, solution, len(legs), rest)
+    suspects = _suspects(network, rest)
+    cleared = bool(suspects) and _agree(rest[suspects[0]])
     step = np.roll(solution.corners, -1, axis=0) - solution.corners
     turns = (np.arctan2(step[:, 1], step[:, 0]) - network.bearings + np.pi) % (2 * np.pi) - np.pi
     return solution.corners, TapeAdjustment(
@@ -70,7 +72,7 @@ def adjust_walk(legs: Sequence[Leg], diagonals: Sequence[Diagonal]) -> tuple[Arr
         spare=solution.spare,
         reference=float(np.sqrt(solution.squares / solution.spare)) if solution.spare else 0.0,
         suspects=tuple(measures[each] for each in suspects),
-        without=without,
+        cleared=cleared,
         wanted=() if free else _wanted(network, solution.corners),
     )
 
@@ -82,7 +84,7 @@ def compare_corners(corners: Array, diagonals: Sequence[Diagonal]) -> TapeAdjust
         drawn = float(np.hypot(*(corners[each.last - 1] - corners[each.first - 1])))
         expected = spread(each.length)
         off = (drawn - each.length) / expected
-        measures.append(Measure("diagonal", each.first, each.last, each.length, drawn, expected, 1.0, off))
+        measures.append(Measure("diagonal", each.first, each.last, each.length, drawn, expected, 1.0, off, drawn))
     squares = [each.normalized**2 for each in measures]
     return TapeAdjustment(
         measures=tuple(measures),
@@ -91,7 +93,7 @@ def compare_corners(corners: Array, diagonals: Sequence[Diagonal]) -> TapeAdjust
         spare=len(measures),
         reference=float(np.sqrt(np.mean(squares))),
         suspects=tuple(each for each in measures if abs(each.normalized) > DOUBTFUL),
-        without=None,
+        cleared=False,
         wanted=(),
     )
 
@@ -119,14 +121,15 @@ def inside_diagonals(corners: Array) -> list[tuple[int, int]]:
 def worth_taping(legs: Sequence[Leg]) -> list[tuple[int, int]]:
     """Return the diagonals inside a walked room, by corners from 1, the most telling first, no more than are useful.
 
-    As many as fix the shape and as many again, which check them: 2 (n - 3) of n corners.
+    As many as fix the shape of n corners, as many again to check them, and one more, so that a wrong one may stand
+    clear: 2 (n - 3) + 1.
     """
     corners = compass_rule(legs)[0]
     inside = np.array(inside_diagonals(corners), dtype=np.intp).reshape(-1, 2)
     if not len(inside):
         return []
     ordered = least_known_first(_network(legs, ()), corners, inside - 1)
-    return [(int(first) + 1, int(last) + 1) for first, last in ordered[: 2 * (len(legs) - 3)]]
+    return [(int(first) + 1, int(last) + 1) for first, last in ordered[: 2 * (len(legs) - 3) + 1]]
 
 
 def _network(legs: Sequence[Leg], diagonals: Sequence[Diagonal]) -> Network:
@@ -138,7 +141,7 @@ def _network(legs: Sequence[Leg], diagonals: Sequence[Diagonal]) -> Network:
     return Network(ends, lengths, np.array([spread(each) for each in lengths]), bearings, float(BEARING))
 
 
-def _measures(network: Network, solution: Solution, walls: int) -> tuple[Measure, ...]:
+def _measures(network: Network, solution: Solution, walls: int, rest: Mapping[int, Solution]) -> tuple[Measure, ...]:
     lengths = len(network.lengths)
     spreads = [*network.spreads, *([network.bearing_spread] * (walls - 1) if network.bearing_spread else [])]
     made = []
@@ -146,6 +149,9 @@ def _measures(network: Network, solution: Solution, walls: int) -> tuple[Measure
         wall = row - lengths + 1
         first, last = network.ends[row] if row < lengths else (wall, (wall + 1) % walls)
         measured = network.lengths[row] if row < lengths else network.bearings[wall]
+        by_others = measured + (residual / solution.redundancies[row] if solution.normalized[row] else 0.0)
+        if row in rest:
+            by_others = np.hypot(*(rest[row].corners[last] - rest[row].corners[first]))
         made.append(
             Measure(
                 kind="wall" if row < walls else "diagonal" if row < lengths else "bearing",
@@ -156,34 +162,37 @@ def _measures(network: Network, solution: Solution, walls: int) -> tuple[Measure
                 spread=float(spreads[row]),
                 redundancy=float(solution.redundancies[row]),
                 normalized=float(solution.normalized[row]),
+                by_others=float(by_others),
             )
         )
     return tuple(made)
 
 
-def _suspects(network: Network, solution: Solution) -> tuple[list[int], float | None]:
-    """Return the rows of the lengths likeliest to be wrong, best first, and the first's length by the others.
+def _agree(solution: Solution) -> bool:
+    return bool(np.abs(solution.normalized).max() <= DOUBTFUL)
 
-    Each checked length is left out in turn and the rest adjusted again, since a gross error bends the shape at which
-    normalized residuals are worked out. Those that mend the sum of squares nearly as well as the best stay suspects.
-    The others say nothing of the first where they still disagree. Where bearings joined, which may be off by more
-    than was thought, only a length that stands clear is a suspect.
+
+def _left_out(network: Network, solution: Solution) -> dict[int, Solution]:
+    """Return, where the measures don't agree, what comes of leaving out each checked length in turn, by its row.
+
+    The rest is adjusted again each time, since a gross error bends the shape at which residuals are worked out.
     """
-    if np.abs(solution.normalized).max() <= DOUBTFUL:
-        return [], None
-    rest: dict[int, Solution] = {}
-    for row in np.flatnonzero(solution.normalized[: len(network.lengths)]):
-        rest[int(row)] = adjust(network.without(int(row)), solution.corners)
-    if not rest:
-        return [], None
+    if _agree(solution):
+        return {}
+    checked = np.flatnonzero(solution.normalized[: len(network.lengths)])
+    return {int(row): adjust(network.without(int(row)), solution.corners) for row in checked}
+
+
+def _suspects(network: Network, rest: Mapping[int, Solution]) -> list[int]:
+    """Return the rows of the lengths likeliest to be wrong, first the one that mends the sum of squares most.
+
+    One that mends it nearly as well as the best stays a suspect. Where bearings joined, which may be off by more than
+    was thought, only a length that stands clear is one.
+    """
     order = sorted(rest, key=lambda row: rest[row].squares)
-    best = rest[order[0]]
-    first, last = best.corners[network.ends[order[0]]]
-    without = float(np.hypot(*(last - first))) if np.abs(best.normalized).max() <= DOUBTFUL else None
-    suspects = [row for row in order if rest[row].squares - best.squares < CLEAR]
-    if network.bearing_spread is not None and (without is None or len(suspects) > 1):
-        return [], None
-    return suspects, without
+    suspects = [row for row in order if rest[row].squares - rest[order[0]].squares < CLEAR]
+    clear = len(suspects) == 1 and _agree(rest[suspects[0]])
+    return suspects if clear or network.bearing_spread is None else []
 
 
 def _wanted(network: Network, corners: Array) -> tuple[tuple[int, int], ...]:

@@ -6,14 +6,14 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from preview.scene.job import BorderChoice, Diagonal, Job, Opening, RoomMeasure, Target
+from preview.scene.diagonals import check_diagonals
+from preview.scene.job import BorderChoice, Job, Opening, RoomMeasure, Target
 from preview.scene.nodes import Source, suggest
 from preview.units import format_length, system
 
 _OPENING_HEIGHT = {"imperial": 80 * 0.0254, "metric": 2.0}  # a common door
 _WINDOW = {"imperial": (36 * 0.0254, 48 * 0.0254), "metric": (0.9, 1.2)}  # sill and height
 _OBSTACLE_HEIGHT = {"hearth": 0.0, "island": 0.9, "cabinet": 0.9}
-_TAPE_ENDS = 0.0127  # metres, half an inch: so much too long a tape may read along walls in one line
 _OVERLAP = {"imperial": 0.25 * 0.0254, "metric": 0.006}  # common practice, no published source
 
 
@@ -37,7 +37,7 @@ def complete(job: Job) -> Job:
 def check(job: Job, source: Source) -> None:
     """Raise SceneError for the first thing in `job` that contradicts another."""
     _room(job.room, source)
-    _diagonals(job, source)
+    check_diagonals(job, source)
     for key, things in (("openings", job.openings), ("obstacles", job.obstacles), ("vents", job.vents)):
         unique(key, [each.name for each in things], source)
     unique("viewpoints", [each.name for each in job.viewpoints], source)
@@ -83,54 +83,6 @@ def _room(room: RoomMeasure, source: Source) -> None:
         raise source.error(
             "room", "a room without walls", 'add corners = [[x, y], ...] or walk = ["E 15 ft 6 in", ...]'
         )
-
-
-def _diagonals(job: Job, source: Source) -> None:
-    """Raise SceneError for a diagonal between corners that are not there, are neighbours, or have one already."""
-    count = len(job.room.corners or job.room.walk)
-    taped: dict[tuple[int, int], int] = {}
-    for n, each in enumerate(job.room.diagonals, 1):
-        key = f"room.diagonals[{n}]"
-        for end, corner in (("from", each.first), ("to", each.last)):
-            if corner > count:
-                raise source.error(f"{key}.{end}", f"corner {corner}", f"the room has corners 1 to {count}")
-        if each.first == each.last:
-            raise source.error(f"{key}.to", f"a diagonal from corner {each.first} to itself", "name another corner")
-        if (apart := abs(each.last - each.first)) in (1, count - 1):
-            wall = min(each.first, each.last) if apart == 1 else count
-            found = f"a diagonal from corner {each.first} to {each.last}, which is wall {wall}"
-            raise source.error(key, found, "give it between corners that are no neighbours")
-        first = taped.setdefault((min(each.first, each.last), max(each.first, each.last)), n)
-        if first != n:
-            found = f"a second diagonal between corners {each.first} and {each.last}"
-            raise source.error(key, found, f"keep this one or room.diagonals[{first}]")
-        if job.room.walk:
-            _spans(each, key, job, source)
-
-
-def _spans(diagonal: Diagonal, key: str, job: Job, source: Source) -> None:
-    """Raise SceneError where a diagonal and the walls on one side of it are no polygon: one is longer than the rest."""
-    lengths = [leg.length for leg in job.room.walk]
-    low, high = sorted((diagonal.first - 1, diagonal.last - 1))
-    ends = f"from corner {diagonal.first} to corner {diagonal.last}"
-    taped = format_length(diagonal.length, job.units)
-    for walls in ([*range(low, high)], [*range(high, len(lengths)), *range(low)]):
-        sides = [lengths[wall] for wall in walls]
-        listed = f"{', '.join(str(wall + 1) for wall in walls[:-1])} and {walls[-1] + 1}"
-        longest = max(sides)
-        rest = sum(sides) - longest + diagonal.length
-        if diagonal.length > sum(sides) + _TAPE_ENDS:
-            reach = format_length(sum(sides), job.units)
-            found = f"{taped} {ends}, but walls {listed} reach only {reach}"
-        elif longest > rest + _TAPE_ENDS:
-            wall, reach = walls[sides.index(longest)] + 1, format_length(rest, job.units)
-            found = (
-                f"{taped} {ends}: of walls {listed}, wall {wall} is {format_length(longest, job.units)} long, and the "
-                f"diagonal and the others reach only {reach}"
-            )
-        else:
-            continue
-        raise source.error(f"{key}.length", found, "tape it again, and look at the numbers of its corners")
 
 
 def _openings(job: Job, source: Source) -> None:

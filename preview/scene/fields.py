@@ -95,7 +95,7 @@ def corners(node: Node) -> tuple[Point, ...]:
 def walk(node: Node) -> tuple[Leg, ...]:
     """Read a tape walk: at least three walls."""
     if not isinstance(node.value, list) or len(node.value) < 3:
-        example = {"imperial": '"E 15\' 6\\""', "metric": '"E 4.72 m"'}[system(node.source.unit)]
+        example = {"imperial": '"E 15 ft 6 in"', "metric": '"E 4.72 m"'}[system(node.source.unit)]
         raise node.error(f"{shown(node.value)} instead of a walk", f"list three walls or more, [{example}, ...]")
     legs = []
     for item in node.items():
@@ -229,4 +229,4 @@ def _measured(read: Callable[[], T], node: Node) -> T:
 
 
 def _example(node: Node) -> str:
-    return {"imperial": '"7\' 9\\"", 0', "metric": '"2.36 m", 0'}[system(node.source.unit)]
+    return {"imperial": '"7 ft 9 in", 0', "metric": '"2.36 m", 0'}[system(node.source.unit)]

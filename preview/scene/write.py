@@ -4,89 +4,14 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+from preview.scene.answers import Answers, FloorAnswers, ObstacleAnswer, OpeningAnswer, VariantAnswer, VentAnswer, Wall
 from preview.scene.check import grille_letter
-from preview.scene.job import Point, Unit
+from preview.scene.job import Unit
 from preview.units import parse_bearing, parse_leg, parse_length
-
-
-@dataclass(frozen=True)
-class Wall:
-    """A wall of the closed walk: where it begins (metres), unit vectors along it and into the room."""
-
-    corner: Point
-    along: Point
-    inward: Point
-
-    def point(self, offset: float, clear: float) -> Point:
-        """Return the plan point `offset` along the wall and `clear` out from it, metres."""
-        (x, y), (ax, ay), (ix, iy) = self.corner, self.along, self.inward
-        return x + offset * ax + clear * ix, y + offset * ay + clear * iy
-
-
-@dataclass(frozen=True)
-class OpeningAnswer:
-    """An opening as measured along its wall; lengths as typed, `sill` empty for what is no window."""
-
-    name: str
-    kind: str
-    wall: int
-    offset: str
-    width: str
-    height: str
-    sill: str = ""
-
-
-@dataclass(frozen=True)
-class ObstacleAnswer:
-    """A rectangle measured from a wall: `offset` along it, `width` along and `depth` away from it, `clear` of it."""
-
-    name: str
-    kind: str
-    wall: int
-    offset: str
-    width: str
-    depth: str
-    clear: str = "0"
-
-
-@dataclass(frozen=True)
-class VentAnswer:
-    """A grille measured to its middle: `offset` along a wall, `clear` away; its frame `along` and `across` the wall."""
-
-    wall: int
-    offset: str
-    clear: str
-    along: str
-    across: str
-
-
-@dataclass(frozen=True)
-class Answers:
-    """Everything one is asked in the room. Lengths stay as they were typed, numbers alone being in `units`.
-
-    `run` is a direction as in a walk, or empty to leave it to the program; `center` is "room" or an opening's name;
-    `border_species` is empty where the border is of the field's wood.
-    """
-
-    title: str
-    units: Unit
-    walk: tuple[str, ...]
-    height: str
-    baseboard: str
-    openings: tuple[OpeningAnswer, ...]
-    obstacles: tuple[ObstacleAnswer, ...]
-    vents: tuple[VentAnswer, ...]
-    board_width: str
-    run: str
-    center: str
-    species: str
-    cut: str
-    border: str
-    border_species: str
 
 
 def scene_text(answers: Answers, walls: Sequence[Wall]) -> str:
@@ -96,13 +21,18 @@ def scene_text(answers: Answers, walls: Sequence[Wall]) -> str:
         *(_opening(each) for each in answers.openings),
         *(_obstacle(each, answers.units, walls[each.wall - 1]) for each in answers.obstacles),
         *(_vent(each, n, answers, walls[each.wall - 1]) for n, each in enumerate(answers.vents)),
-        _floor(answers),
+        _floor(answers.floor),
+        *([_variant(each) for each in answers.variants] or [_HOW_TO_VARY]),
     ]
     return "\n".join(parts)
 
 
 def _head(answers: Answers) -> str:
-    walls = [f"    {_quoted(leg)},  # wall {n}" for n, leg in enumerate(answers.walk, 1)]
+    walls = [f"    {_measure(leg)},  # wall {n}" for n, leg in enumerate(answers.walk, 1)]
+    diagonals = [
+        f"    {{ from = {each.first}, to = {each.last}, length = {_length(each.length)} }},"
+        for each in answers.diagonals
+    ]
     return _lines(
         f"title = {_quoted(answers.title)}",
         f'units = "{answers.units}"  # what a number without a unit of its own is in',
@@ -112,6 +42,8 @@ def _head(answers: Answers) -> str:
         "walk = [",
         *walls,
         "]",
+        *(["# Taped from corner to corner; corner n is where wall n begins.", "diagonals = ["] if diagonals else []),
+        *([*diagonals, "]"] if diagonals else []),
         f"height = {_length(answers.height)}",
         f"baseboard = {_length(answers.baseboard)}  # its thickness",
     )
@@ -154,39 +86,62 @@ def _vent(vent: VentAnswer, n: int, answers: Answers, wall: Wall) -> str:
     units = answers.units
     middle = wall.point(parse_length(vent.offset, units), parse_length(vent.clear, units))
     bearing, _ = parse_leg(answers.walk[vent.wall - 1], units)
+    if answers.diagonals:
+        bearing = math.atan2(wall.along[1], wall.along[0])
     return _lines(
         "[[vents]]",
         f'name = "{grille_letter(n)}"',
         f"# Measured from wall {vent.wall} to its middle: {vent.offset} along it, {vent.clear} away from it.",
         f"center = {_point(middle, units)}",
         f"size = [{_length(vent.along)}, {_length(vent.across)}]  # the frame's outer edges: along, across",
-        f"angle = {math.degrees(bearing) % 180:g}",
+        f"angle = {round(math.degrees(bearing) % 180, 2):g}",
     )
 
 
-def _floor(answers: Answers) -> str:
-    center = '"room"' if answers.center == "room" else f"{{ opening = {_quoted(answers.center)} }}"
-    run = f"{math.degrees(parse_bearing(answers.run)):g}" if answers.run else ""
+def _floor(floor: FloorAnswers) -> str:
+    run = f"{math.degrees(parse_bearing(floor.run)):g}" if floor.run else ""
     return _lines(
         "[floor]",
-        f"board_width = {_length(answers.board_width)}",
-        'board_length = "fit"  # or a length',
+        f"board_width = {_length(floor.board_width)}",
+        f"board_length = {_length(floor.board_length)}" if floor.board_length else _FITTED,
         *([f"run = {run}  # direction of the courses, degrees anticlockwise from E"] if run else []),
-        f'center = {center}  # "room", {{ opening = "its name" }} or {{ point = [x, y] }}',
+        f'center = {_center(floor.center)}  # "room", {{ opening = "its name" }} or {{ point = [x, y] }}',
         "",
         "[border]",
-        f"width = {_length(answers.border)}  # 0 for none",
+        f"width = {_length(floor.border)}  # 0 for none",
         "",
         "[wood]",
-        f"species = {_quoted(answers.species)}",
-        f"cut = {_quoted(answers.cut)}",
-        *(["", "[border_wood]", f"species = {_quoted(answers.border_species)}"] if answers.border_species else []),
-        "",
-        "# To hold two layouts side by side, add variants; each changes what it names:",
-        "# [[variants]]",
-        '# name = "Another width"',
-        "# floor.board_width = ...",
+        f"species = {_quoted(floor.species)}",
+        f"cut = {_quoted(floor.cut)}",
+        f"stain = {_quoted(floor.stain)}",
+        f"finish = {_quoted(floor.finish)}",
+        *(["", "[border_wood]", f"species = {_quoted(floor.border_species)}"] if floor.border_species else []),
     )
+
+
+def _center(center: str) -> str:
+    return '"room"' if center == "room" else f"{{ opening = {_quoted(center)} }}"
+
+
+_FITTED = 'board_length = "fit"  # or a length'
+_HOW_TO_VARY = """\
+# To hold two layouts side by side, add variants; each changes what it names:
+# [[variants]]
+# name = "Another width"
+# floor.board_width = ...
+"""
+
+
+def _variant(variant: VariantAnswer) -> str:
+    written = {
+        "board_width": ("floor.board_width", _length),
+        "center": ("floor.center", _center),
+        "species": ("wood.species", _quoted),
+        "stain": ("wood.stain", _quoted),
+        "border": ("border.width", _length),
+    }
+    changes = [f"{written[field][0]} = {written[field][1](value)}" for field, value in variant.changes.items()]
+    return _lines("[[variants]]", f"name = {_quoted(variant.name)}", *changes)
 
 
 def _lines(*lines: str) -> str:
@@ -196,7 +151,19 @@ def _lines(*lines: str) -> str:
 def _length(text: str) -> str:
     """Return a typed length as TOML: a plain number bare, anything else in quotes."""
     plain = text.strip()
-    return plain if plain.isascii() and plain.isdigit() and str(int(plain)) == plain else _quoted(plain)
+    return plain if plain.isascii() and plain.isdigit() and str(int(plain)) == plain else _measure(plain)
+
+
+def _measure(text: str) -> str:
+    """Return a typed length, or a wall with its direction, as TOML: inch marks as words, since quotes need escapes."""
+    plain = text.translate(_MARKS).replace("''", '"')
+    if '"' not in plain:
+        return _quoted(text)
+    spelled = re.sub(r"\s*'\s*-?\s*", " ft ", re.sub(r"\s*\"\s*", " in ", plain))
+    return _quoted(" ".join(spelled.split()))
+
+
+_MARKS = str.maketrans({**dict.fromkeys("′’‘ʹ´`", "'"), **dict.fromkeys("″”“ʺ", '"')})
 
 
 def _point(point: Iterable[float], units: Unit) -> str:

@@ -9,6 +9,7 @@ N 12' 4"
 W 15' 6 1/4"
 S 12' 4"
 
+end
 8' 6"
 1
 hall door
@@ -21,8 +22,11 @@ door
 
 
 4
+
 white oak
 quartersawn
+grey
+matte
 N
 hall door
 4
@@ -39,14 +43,16 @@ def test_piped_answers(tmp_path):
     checked = preview("check", scene)
     assert checked.returncode == 0, checked.stderr.decode()
     assert "the sight line through the hall door" in checked.stdout.decode()
+    assert "matt" in checked.stdout.decode()
 
 
 def test_options_answer_and_nothing_is_asked(tmp_path):
     scene = tmp_path / "study.toml"
     walls = [word for wall in ("E 4 m", "N 3 m", "W 4 m", "S 3 m") for word in ("--wall", wall)]
-    ran = preview("new", scene, *walls, "--units", "mm", "--opening", "door; door; 1; 500; 800", given=b"")
+    more = ("--diagonal", "1; 3; 5 m", "--stain", "gray", "--board-length", "450", "--variant", "Wide; 100")
+    ran = preview("new", scene, *walls, "--units", "mm", "--opening", "door; door; 1; 500; 800", *more, given=b"")
     assert ran.returncode == 0, ran.stderr.decode()
-    assert preview("lay", scene).returncode == 0
+    assert preview("lay", scene, "--variant", "Wide").returncode == 0
 
 
 def test_a_walk_that_does_not_close_names_walls_and_writes_nothing(tmp_path):

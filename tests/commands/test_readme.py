@@ -35,6 +35,7 @@ def folder(tmp_path):
 
 def test_the_room_in_a_dozen_lines_is_right(folder):
     assert len(SCENE.splitlines()) <= 12
+    assert "\\" not in SCENE  # nobody must escape an inch mark to begin
     ran = preview("check", "room.toml", folder=folder)
     assert ran.returncode == 0, ran.stderr.decode()
     assert "On the door" in ran.stdout.decode()

@@ -216,12 +216,12 @@ EDITS = [
     (
         "no length at all",
         ("width = 32", 'width = "wide"'),
-        'line 14: openings[1].width: "wide" is not a length; write one such as 12\' 7 1/2"',
+        'line 14: openings[1].width: "wide" is not a length; write one such as 12 ft 7 1/2 in',
     ),
     (
         "wrong type",
         ("width = 32", "width = true"),
-        "line 14: openings[1].width: true instead of a length; write a number or a text such as 12' 7 1/2\"",
+        "line 14: openings[1].width: true instead of a length; write a number or a text such as 12 ft 7 1/2 in",
     ),
     (
         "negative length",
@@ -256,7 +256,7 @@ EDITS = [
     (
         "one coordinate",
         ('center = ["10\'", "2\'"]', 'center = ["10\'"]'),
-        'line 30: vents[1].center: an array of 1 instead of two lengths; write them as ["7\' 9\\"", 0]',
+        'line 30: vents[1].center: an array of 1 instead of two lengths; write them as ["7 ft 9 in", 0]',
     ),
     # Choices and names
     (
@@ -342,7 +342,7 @@ EDITS = [
         "a walk that goes nowhere",
         ('corners = [[0, 0], ["12\'", 0], ["12\'", "10\'"], [0, "10\'"]]', 'walk = ["E 12\'", "up 10\'", "W 12\'"]'),
         'line 5: room.walk[2]: "up 10\'" does not begin with a direction; write compass letters, such as E or NE, '
-        "or a bearing in degrees clockwise from N, such as 90, then the length: E 12' 7 1/2\"",
+        "or a bearing in degrees clockwise from N, such as 90, then the length: E 12 ft 7 1/2 in",
     ),
     # Variants
     (

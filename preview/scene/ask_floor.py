@@ -1,0 +1,99 @@
+"""The questions about the floor: boards, wood, which way it runs, its border, and what else to hold beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from preview.scene.answers import FloorAnswers, VariantAnswer
+from preview.scene.ask_readers import bearing, length, material, name, one_of
+from preview.scene.job import Unit
+from preview.scene.nodes import listed
+from preview.scene.talk import Talk
+from preview.scene.woods import Names
+from preview.units import MeasureError, parse_length, system
+
+FIT = "fit"
+
+
+def ask_floor(
+    talk: Talk, units: Unit, openings: Sequence[str], woods: Names
+) -> tuple[FloorAnswers, tuple[VariantAnswer, ...]]:
+    """Ask for the floor of a room with openings of these names, and for what else to compare."""
+    imperial = system(units) == "imperial"
+    width = talk.one("board-width", "Face width of a board", "4 in" if imperial else "90 mm", length(units, 0.01))
+    question = f"Length of a board, or {FIT}: the one that suits the room"
+    long = talk.one("board-length", question, FIT, _board_length(units, width))
+    names = _known(woods, "species")
+    wood = talk.one("species", f"Wood of the field ({names})", "white oak", material(woods["species"]))
+    cut = talk.one("cut", "How it is sawn", "plainsawn", one_of(("plainsawn", "riftsawn", "quartersawn")))
+    stain = talk.one("stain", f"Stain ({_known(woods, 'stain')})", "none", material(woods["stain"]))
+    finish = talk.one("finish", f"Finish ({_known(woods, 'finish')})", "satin", material(woods["finish"]))
+    run = talk.one("run", "Which way the courses run (N, E, 45, ...; nothing: leave it to the program)", "", bearing)
+    centers = ("room", *openings)
+    center = talk.one("center", f"What they are centred on: {listed(centers, 'or')}", "room", one_of(centers))
+    border = talk.one("border", "Width of the border, 0 for none", "0", length(units))
+    other = ""
+    if parse_length(border, units) > 0:
+        other = talk.one("border-species", "Wood of the border", wood, material(woods["species"]))
+    base = FloorAnswers(
+        board_width=width,
+        board_length="" if long == FIT else long,
+        species=wood,
+        cut=cut,
+        stain=stain,
+        finish=finish,
+        run=run,
+        center=center,
+        border=border,
+        border_species="" if other == wood else other,
+    )
+    return base, _variants(talk, units, centers, woods, base)
+
+
+def _known(woods: Names, kind: str) -> str:
+    """Return the names of a kind: species by the alphabet, the others as their file has them."""
+    names = dict.fromkeys(woods[kind].values())
+    return ", ".join(sorted(names) if kind == "species" else names)
+
+
+def _board_length(units: Unit, width: str) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if text.strip().casefold() == FIT:
+            return FIT
+        typed = length(units, 0.05)(text)
+        if parse_length(typed, units) < parse_length(width, units):
+            raise MeasureError(f"a length of {typed} under the width of {width}", "give the longer side as the length")
+        return typed
+
+    return read
+
+
+def _variants(
+    talk: Talk, units: Unit, centers: Sequence[str], woods: Names, base: FloorAnswers
+) -> tuple[VariantAnswer, ...]:
+    """Ask what else to compare, each by its name and what it has otherwise than the floor itself."""
+    names = ["as drawn"]
+
+    def read(first: str) -> VariantAnswer:
+        called = name(first)
+        if called.casefold() in names:
+            raise MeasureError(f'a second "{called}"', "give each a name of its own")
+        questions: tuple[tuple[str, str, str, Callable[[str], Any]], ...] = (
+            ("board_width", "face width of a board", base.board_width, length(units, 0.01)),
+            ("center", "centred on", base.center, one_of(centers)),
+            ("species", "wood of the field", base.species, material(woods["species"])),
+            ("stain", "stain", base.stain, material(woods["stain"])),
+            ("border", "width of the border", base.border, length(units)),
+        )
+        changes = {}
+        for key, question, before, reader in questions:
+            answer = talk.one("variant", f"  {question}", before, reader)
+            if answer != before:
+                changes[key] = answer
+        if not changes:
+            raise MeasureError(f'"{called}" changes nothing', "give it something that the floor itself has otherwise")
+        names.append(called.casefold())
+        return VariantAnswer(called, changes)
+
+    return talk.things("variant", "Another layout to hold beside it: its name", read)
