@@ -8,13 +8,14 @@ from math import sqrt
 
 import numpy as np
 import shapely
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from preview.errors import SceneError
 from preview.floor.beyond import join, lay_beyond
 from preview.floor.border import lay_border
 from preview.floor.centering import Axis, find_axis
+from preview.floor.chalk import chalk_lines
 from preview.floor.cut import cut_to, polygon_parts
 from preview.floor.fit import BEST, NEAR_BEST, Fit, fit_count, fit_length
 from preview.floor.grilles import lay_grilles
@@ -50,10 +51,14 @@ def lay_floor(room: Room, job: Job) -> Layout:
     grilles, slots = lay_grilles(room)
     pieces = join([boards, _cut_round_vents(border, room), lay_thresholds(room), grilles])
 
-    along, across = lattice.frame()
-    at = across * axis.place
-    chalk = across * _across(lattice, lattice.origin)
-    start = first_corner(axis.near, float(along @ lattice.origin), lattice.width)
+    lines = chalk_lines(room, lattice, open_field(room), job.floor.gap)
+    if not lines:
+        raise SceneError(
+            job.place("floor"),
+            "the field is too small for its boards: no corner at which two of them meet lies in it",
+            "give smaller boards, or a narrower border",
+        )
+    across = lattice.frame()[1]
     layout = Layout(
         title=job.title,
         variant=job.variant,
@@ -61,10 +66,9 @@ def lay_floor(room: Room, job: Job) -> Layout:
         run=axis.run,
         count=fit.count,
         course_width=lattice.length / sqrt(2),
-        center_line=_through(room, at, axis),
-        chalk_line=_through(room, chalk, axis),
-        chalk_offset=_across(lattice, lattice.origin) - axis.place,
-        start_point=chalk + start * along,
+        center_line=_through(room, across * axis.place, axis),
+        lines=lines,
+        chalk_offset=float(across @ lines[0].start) - axis.place,
         first_board="left-leaning",
         border_line=room.border_line,
         border_width=job.border.width,
@@ -168,10 +172,6 @@ def _through(room: Room, point: Array, axis: Axis) -> Array:
     if len(inside):
         ends = np.array([(inside @ axis.frame[0]).min(), (inside @ axis.frame[0]).max()])
     return point + ends[:, None] * axis.frame[0]
-
-
-def _across(lattice: Lattice, point: ArrayLike) -> float:
-    return float(lattice.frame()[1] @ np.asarray(point))
 
 
 def _without_vents(shapes: NDArray[np.object_], room: Room) -> NDArray[np.object_]:

@@ -67,13 +67,29 @@ class Board:
 
 
 @dataclass(frozen=True, eq=False)
+class ChalkLine:
+    """A line that the near right corners of left-leaning boards follow, and the corner from which boards are laid.
+
+    `ends` (2, 2) where it enters the field before `start` (2,) and where it leaves it, metres; `courses` how many
+    courses it lies right of the lattice's own line, an even number; `whole` whether both boards of the first pair lie
+    whole in the field, `straightedge` whether the strip and the block that hold them have room too.
+    """
+
+    ends: Array
+    start: Array
+    courses: int
+    whole: bool
+    straightedge: bool
+
+
+@dataclass(frozen=True, eq=False)
 class Layout:
     """A floor laid out; plan metres.
 
-    `run` radians, the direction of the courses; `count` courses of `course_width`. `center_line` (2, 2) and
-    `chalk_line` (2, 2) are segments from the near end of the field to its far end; `chalk_offset` is their signed
-    distance (positive: the chalk line lies right of the centre line, looking along the run). `start_point`
-    (2,) is the first board corner on the chalk line. `slots` are the openings in grilles above the duct.
+    `run` radians, the direction of the courses; `count` courses of `course_width`. `center_line` (2, 2) is a segment
+    from the near end of the field to its far end. `lines` are the chalk lines, one for each part of the field, the
+    one to begin with first; `chalk_offset` is its signed distance from the centre line (positive: it lies right of
+    it, looking along the run). `slots` are the openings in grilles above the duct.
     `beyond` are boards of the next room's floor as far as it is shown. `measures` hold the numbers, metres
     and square metres, by plain names.
     """
@@ -85,9 +101,8 @@ class Layout:
     count: int
     course_width: float
     center_line: Array
-    chalk_line: Array
+    lines: tuple[ChalkLine, ...]
     chalk_offset: float
-    start_point: Array
     first_board: str
     border_line: float
     border_width: float
@@ -97,3 +112,13 @@ class Layout:
     beyond: Pieces
     measures: dict[str, float | int]
     warnings: tuple[str, ...]
+
+    @property
+    def chalk_line(self) -> Array:
+        """Where the first chalk line enters and leaves the field, (2, 2) metres."""
+        return self.lines[0].ends
+
+    @property
+    def start_point(self) -> Array:
+        """The corner of the first board, (2,) metres."""
+        return self.lines[0].start

@@ -10,10 +10,10 @@ from preview.paper.compare_rows import Compared, both, wood_text
 from preview.paper.layer_notes import Row
 from preview.paper.line_words import Floor, line_words, the
 from preview.paper.numbers import and_list, triangle_sentence
-from preview.paper.setting_out import chalk_in_field, directions, looking, tape
+from preview.paper.setting_out import directions, looking
 from preview.paper.year import year_words
 from preview.room.measured import border_only
-from preview.room.places import name_edge, wall_name
+from preview.room.places import name_edge, side_towards
 from preview.room.room import Room
 from preview.scene.job import Job, Unit
 from preview.units import format_area, format_length
@@ -134,9 +134,7 @@ def _straddling(room: Room) -> list[str]:
 def _end(room: Room, layout: Layout, end: str) -> str:
     """Return the wall at an end of the courses."""
     along, _ = directions(layout)
-    near, far = chalk_in_field(layout)
-    met = tape(room, near, -along) if end == "near" else tape(room, far, along)
-    return wall_name(room, met.wall)
+    return side_towards(room, -along if end == "near" else along)
 
 
 def _side(layout: Layout, job: Job, side: str) -> str:

@@ -36,7 +36,7 @@ def layer_card(room: Room, layout: Layout, job: Job, form: Literal["pdf", "svg"]
             "height": plan.height,
             "words": f"Plan of {layout.title} with chalk line, start point, first board and piece outlines",
         },
-        "steps": [*card_steps(room, layout, units, angle, plan.ratio), *filter(None, [year_step(room, layout, job)])],
+        "steps": [*card_steps(room, layout, job, angle, plan.ratio), *filter(None, [year_step(room, layout, job)])],
         "columns": card_lists(room, layout, units),
         "warnings": [f"{each[:1].upper()}{each[1:]}" for each in layout.warnings],
         "cautions": CAUTIONS,

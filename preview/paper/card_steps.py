@@ -2,69 +2,72 @@
 
 from __future__ import annotations
 
-from preview.floor.layout import Layout
+from preview.floor.layout import ChalkLine, Layout
 from preview.paper.fitted_plan import shows_boards
 from preview.paper.numbers import edge_line, side_text, triangle_sentence
 from preview.paper.plan_svg import shows_numbers
 from preview.paper.right_angle import RightAngle
-from preview.paper.setting_out import Tape, set_out
-from preview.paper.setting_out_text import heading_text
-from preview.room.places import wall_name
+from preview.paper.setting_out import set_out
+from preview.paper.setting_out_text import (
+    border_rows,
+    chalk_text,
+    corners_text,
+    edge_text,
+    facing_text,
+    first_rows,
+    heading_text,
+    joint_text,
+    mark_text,
+    measured_from,
+    other_line_text,
+    wood_row,
+)
 from preview.room.room import Room
-from preview.scene.job import Unit
-from preview.units import format_length
+from preview.scene.job import Job, Unit
+from preview.units import format_exact, format_fine, format_length
 
 
 def card_steps(
-    room: Room, layout: Layout, units: Unit, angle: RightAngle | None, ratio: float | None = None
+    room: Room, layout: Layout, job: Job, angle: RightAngle | None, ratio: float | None = None
 ) -> list[list[str]]:
     """Return the steps of setting out, each a name and lines.
 
     ratio: of the plan that they are printed beside, so that they tell only of what it shows; None where there is none.
     """
-
-    def write(metres: float) -> str:
-        return format_length(metres, units)
-
-    lines, board, edge = set_out(room, layout), layout.board, edge_line(layout)
+    units, board, edge = job.units, layout.board, edge_line(layout)
     steps = [
         [
+            "Before you measure",
+            f"Distances are from {measured_from(room, units)}. Corners are {corners_text(room)}.",
+            f"Left and right: {facing_text(room, layout)}.",
+        ],
+        [
             "Stop block",
-            f"{write(board.length)} from the blade: every field board is cut to it, {layout.measures['blanks']:,} "
-            f"of them, {write(board.width)} wide, {write(board.thickness)} thick.",
+            f"{format_exact(board.length, units)} from the blade: every field board is cut to it, "
+            f"{layout.measures['blanks']:,} of them, {format_exact(board.width, units)} wide, "
+            f"{format_exact(board.thickness, units)} thick. Joints: {joint_text(layout, units)}.",
+            f"Wood: {wood_row(layout, job)}.",
         ],
         [
             f"{edge.capitalize()} and spacer block",
-            f"A spacer block {write(layout.border_line)} long, held against the wall, marks the {edge} all round"
+            f"{edge_text(room, layout, job)}: a spacer block that long, held against them, marks the {edge}"
             f"{'.' if layout.border_width > 0 else ', where the boards end.'}",
+            *(f"{words[:1].upper()}{words[1:]}." for _, words in border_rows(room, layout, units)),
         ],
     ]
-    side = "right" if layout.chalk_offset > 0 else "left"
-    if lines.parallel:
-        chalk = [_between(room, lines.left_near, lines.right_near, units)]
-    else:
-        near = _between(room, lines.left_near, lines.right_near, units)
-        far = _between(room, lines.left_far, lines.right_far, units)
-        chalk = [f"{write(lines.near)} past the near {edge}: {near}", f"{write(lines.far)} past it: {far}"]
-    chalk.append(f"It lies {write(abs(layout.chalk_offset))} {side} of the floor's centre line.")
-    steps.append(["Chalk line", *chalk])
-    start = f"{write(lines.start.length)} from {wall_name(room, lines.start.wall)}, along the chalk line."
-    steps.append(["Start point S", start])
+    for number, each in enumerate(layout.lines, 1):
+        steps += _line_steps(room, layout, each, number, units)
     if angle is not None:
         p, q = angle.names
-        where = f"From S mark {p} {write(angle.four)} along the chalk line, {q} {write(angle.three)} square off to the"
-        steps.append(
-            ["Right angle", f"{where} {angle.side}. {p} to {q} must be {write(angle.five)}; if not, measure again."]
-        )
+        four, three, five = (format_length(each, units) for each in (angle.four, angle.three, angle.five))
+        where = f"From S mark {p} {four} along the chalk line, {q} {three} square off to the {angle.side}."
+        steps.append(["Right angle", f"{where} {p} to {q} must be {five}; if not, measure again."])
+    blue = "First boards (the first is blue on the plan)" if ratio and shows_boards(layout, ratio) else "First boards"
     steps += [
-        [
-            "First board (blue on the plan)" if ratio and shows_boards(layout, ratio) else "First board",
-            f"{layout.first_board.capitalize()}: from S forward to the left at 45° to the chalk line, its corner on S. "
-            "The next leans right and butts against it.",
-        ],
+        [blue, *(f"{label + ': ' if label else ''}{words}." for label, words in first_rows(layout, units))],
         [
             "Courses",
-            f"{layout.count} courses, each {write(layout.course_width)} wide, {heading_text(layout)}"
+            f"{layout.count} courses, each {format_length(layout.course_width, units)} wide, {heading_text(layout)}"
             f"{', numbered on it from the left.' if ratio and shows_numbers(layout, ratio) else '.'}",
         ],
         [
@@ -77,9 +80,24 @@ def card_steps(
     return steps
 
 
-def _between(room: Room, left: Tape, right: Tape, units: Unit) -> str:
-    first, second = (f"{format_length(each.length, units)} from {wall_name(room, each.wall)}" for each in (left, right))
-    return f"{first}, {second}."
+def _line_steps(room: Room, layout: Layout, line: ChalkLine, number: int, units: Unit) -> list[list[str]]:
+    """Return how a chalk line is struck and its start is found."""
+    found = set_out(room, layout, line)
+    name, start = ("Chalk line", "Start point S") if number == 1 else (f"Chalk line {number}", f"Start point S{number}")
+    where = chalk_text(room, layout, units) if number == 1 else other_line_text(room, layout, line, units)
+    return [
+        [
+            name,
+            f"Near end: {mark_text(room, found.near, found.length, units)}.",
+            f"Far end: {mark_text(room, found.far, found.length, units)}.",
+            f"It lies {where}.",
+        ],
+        [
+            start,
+            f"On the line, {format_fine(found.from_near, units)} from its near end, "
+            f"{format_fine(found.from_far, units)} from its far end.",
+        ],
+    ]
 
 
 def _lowered(sentence: str) -> str:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from preview.floor.layout import Layout
 from preview.paper.numbers import edge_line, side_text, triangle_text, write
-from preview.paper.setting_out import set_out
+from preview.paper.setting_out import corner_name, set_out
 from preview.room.room import Room
 from preview.scene.job import Unit
-from preview.units import format_length
+from preview.units import format_exact, format_fine, format_length
 
 Row = tuple[str, str]
 
@@ -15,23 +15,21 @@ Row = tuple[str, str]
 def setting_out_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
     """Return stop block, courses, border line, chalk line and start point as short rows."""
     lines = set_out(room, layout)
+    board = layout.board
     rows = [
-        (
-            "Stop block",
-            f"{format_length(layout.board.length, units)}, boards {format_length(layout.board.width, units)} wide",
-        ),
+        ("Stop block", f"{format_exact(board.length, units)}, boards {format_exact(board.width, units)} wide"),
         ("Courses", f"{layout.count}, each {format_length(layout.course_width, units)}"),
-        (edge_line(layout).capitalize(), f"{format_length(layout.border_line, units)} off the walls"),
+        (edge_line(layout).capitalize(), f"{format_exact(layout.border_line, units)} off the walls"),
     ]
-    pairs = [("", lines.left_near, lines.right_near)]
-    if not lines.parallel:
-        pairs = [(", near", lines.left_near, lines.right_near), (", far", lines.left_far, lines.right_far)]
-    for which, left, right in pairs:
-        rows += [
-            (f"Chalk line{which}", f"{format_length(left.length, units)} from wall {left.wall}"),
-            ("", f"{format_length(right.length, units)} from wall {right.wall}"),
-        ]
-    rows.append(("Start point", f"{format_length(lines.start.length, units)} from wall {lines.start.wall}"))
+    if board.gap > 0:
+        rows.insert(1, ("Joint", format_exact(board.gap, units)))
+    for which, mark in (("near", lines.near), ("far", lines.far)):
+        tapes = [f"{format_fine(each.length, units)} from {corner_name(room, each.corner)}" for each in mark.tapes[:2]]
+        on = f"wall {mark.wall}, " if mark.wall is not None else ""
+        rows.append((f"Chalk line, {which} end", f"{on}{tapes[0]}"))
+        if mark.wall is None:
+            rows.append(("", f"and {tapes[1]}"))
+    rows.append(("Start point S", f"{format_fine(lines.from_near, units)} from the near end"))
     return rows
 
 

@@ -134,7 +134,7 @@ def _draw(pen: _Pen, room: Room, layout: Layout, job: Job) -> None:
         points = (("S", layout.start_point), (angle.names[0], angle.along), (angle.names[1], angle.across))
         for name, point in points:
             pen.text(name, point + 0.03, 0.06, "names")
-    _write_notes(pen, room, layout, card_steps(room, layout, job.units, angle))
+    _write_notes(pen, room, layout, card_steps(room, layout, job, angle))
 
 
 def _write_notes(pen: _Pen, room: Room, layout: Layout, steps: list[list[str]]) -> None:

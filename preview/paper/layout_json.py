@@ -44,6 +44,7 @@ def layout_json(layout: Layout, room: Room | None = None) -> str:
         "center_line": layout.center_line.tolist(),
         "chalk_line": layout.chalk_line.tolist(),
         "start_point": layout.start_point.tolist(),
+        "other_lines": [{"line": each.ends.tolist(), "start_point": each.start.tolist()} for each in layout.lines[1:]],
         "first_board": layout.first_board,
         "border_line": layout.border_line,
         "field": {"polygon": _rings(layout.field), "area": layout.field.area},

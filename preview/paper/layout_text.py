@@ -30,7 +30,7 @@ def layout_text(room: Room, layout: Layout, job: Job, box: float | None = None) 
     """
     units = job.units
     sections = (
-        ("Setting out", setting_out_text(room, layout, units)),
+        ("Setting out", setting_out_text(room, layout, job)),
         ("Where the courses end", ends_text(layout, units)),
         ("Boards", boards_text(layout, units, box)),
         ("Border", strips_text(layout, Role.BORDER, "border_pieces", units)),

@@ -13,7 +13,7 @@ from preview.floor.layout import Layout
 from preview.room.places import side_towards
 from preview.room.room import Room
 from preview.scene.job import Unit
-from preview.units import format_area, format_length, system
+from preview.units import format_area, format_fine, format_length, system
 
 Kind = Literal["length", "area", "count", "share"]
 
@@ -96,3 +96,8 @@ def bare_length(metres: float, units: Unit) -> str:
 def and_list(names: Sequence[str]) -> str:
     """Return names as a list in a sentence: ``a, b and c``."""
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def bare_fine(metres: float, units: Unit) -> str:
+    """Return a distance that lines are struck by as drawings have it, without its unit where that is metric."""
+    return format_fine(metres, units).removesuffix(f" {units}")

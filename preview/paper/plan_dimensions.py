@@ -7,14 +7,15 @@ from numpy.typing import NDArray
 
 from preview.floor.layout import Layout
 from preview.paper.drawing import CHALK, INK, SOFT, Sheet, text_width, upright
-from preview.paper.numbers import bare_length
-from preview.paper.setting_out import chalk_in_field, directions, set_out, wall_lengths
+from preview.paper.numbers import bare_fine, bare_length
+from preview.paper.setting_out import directions, set_out, wall_lengths
 from preview.room.room import Room
 from preview.scene.job import Unit
 
 Array = NDArray[np.float64]
 NEAR, NAMES, FAR = 5.0, 9.2, 14.0  # mm from the outer face: opening chain, opening names, whole wall
 CLEAR = 1.2  # mm further out for names where the chain's numbers stand on its outer side
+IN_THE_ROOM = 4.0  # mm from a wall, the distances along it to the ends of the chalk line
 SAME = 5e-4  # metres; a wall this near to the one opposite in length and reach is dimensioned once
 
 
@@ -60,24 +61,23 @@ def along_text(along: Array) -> tuple[float, Array]:
 def draw_setting_out(
     sheet: Sheet, room: Room, layout: Layout, units: Unit, start_name: str = "the start", on_the_left: bool = False
 ) -> None:
-    """Draw, in chalk blue, the distances from walls to the chalk line and to the start point, which is called
-    `start_name`; this one beside the chalk line on the right or on the left."""
+    """Draw, in chalk blue, how the ends of the chalk line are found and how far along it the start point lies, which is
+    called `start_name`; this one beside the chalk line on the right or on the left."""
     lines = set_out(room, layout)
-    near, far = chalk_in_field(layout)
-    along, left = directions(layout)
-    stations = [((far - near) * 0.3, lines.left_near, lines.right_near)]
-    if not lines.parallel:
-        stations = [(0 * along, lines.left_near, lines.right_near), (0 * along, lines.left_far, lines.right_far)]
-    for slide, *pair in stations:
-        for each in pair:
-            foot, point = sheet.paper(each.foot + slide), sheet.paper(each.point + slide)
-            sheet.dimension(foot, point, bare_length(each.length, units), color=CHALK)
-    start = lines.start
-    if start.length > SAME:
+    _, left = directions(layout)
+    for mark in (lines.near, lines.far):
+        for each in mark.tapes[: 1 if mark.wall is not None else 2]:
+            aside = np.zeros(2)
+            if mark.wall is not None:
+                aside = -wall_frame(room, mark.wall - 1)[2] * IN_THE_ROOM * sheet.scale
+            foot, point = (sheet.paper(end + aside) for end in (room.corners[each.corner], mark.point))
+            sheet.dimension(foot, point, bare_fine(each.length, units), color=CHALK)
+        sheet.circle(sheet.paper(mark.point), 0.6, fill=CHALK)
+    if lines.from_near > SAME:
         way = left if on_the_left else -left
         aside = way * 4.5 * sheet.scale
-        words = f"{bare_length(start.length, units)} to {start_name}"
-        foot, point = sheet.paper(start.foot + aside), sheet.paper(start.point + aside)
+        words = f"{bare_fine(lines.from_near, units)} to {start_name}"
+        foot, point = sheet.paper(lines.near.point + aside), sheet.paper(layout.start_point + aside)
         within = text_width(words, 2.4) < float(np.hypot(*(point - foot))) - 1.0
         sheet.dimension(foot, point, words if within else "", color=CHALK)
         if not within:

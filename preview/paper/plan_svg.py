@@ -155,9 +155,12 @@ def draw_lines(sheet: Sheet, layout: Layout) -> None:
     )
     for name, ends, style in styles:
         sheet.strokes(LineString(ends).intersection(layout.field), name, **style)
-    start = sheet.paper(layout.start_point)
-    sheet.circle(start, 1.0, fill="#ffffff", stroke=CHALK, stroke_width=0.35)
-    sheet.circle(start, 0.3, fill=CHALK)
+    for number, line in enumerate(layout.lines):
+        if number:
+            sheet.strokes(LineString(line.ends), f"chalk-line-{number + 1}", stroke=CHALK, stroke_width=0.35)
+        start = sheet.paper(line.start)
+        sheet.circle(start, 1.0, fill="#ffffff", stroke=CHALK, stroke_width=0.35)
+        sheet.circle(start, 0.3, fill=CHALK)
 
 
 def shows_numbers(layout: Layout, ratio: float) -> bool:

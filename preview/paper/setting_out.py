@@ -1,95 +1,208 @@
-"""Where the layer's lines lie, as distances a tape can measure from named walls."""
+"""Where the layer's lines lie, as distances a tape can measure before any of them exists."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely import LineString
+from shapely.geometry.base import BaseGeometry
 
-from preview.floor.layout import Layout
-from preview.room.room import Room
+from preview.floor.layout import ChalkLine, Layout
+from preview.room.outline import inward
+from preview.room.room import Room, RoomVent
 
 Array = NDArray[np.float64]
-PLACES = 41  # along the chalk line, tried for taping across
-ALONG = float(np.sin(np.radians(1.5)))  # a wall turned by less, as old walls are, still runs with the chalk line
+
+ON_WALL = 1e-6
+"""A place this near to a wall, metres, is on it."""
+
+OFF_WALL = 0.005
+"""A tape held along a wall is taken to run this far from it, metres, when it is asked what stands in its way."""
+
+
+TAPED_OVER = 0.1
+"""A tape is held over what is lower than this, metres, as a hearth's slab is."""
 
 
 @dataclass(frozen=True, eq=False)
 class Tape:
-    """One measurement: `length` metres from wall `wall` (counted from 1) at the point `foot` (2,) to `point` (2,)."""
+    """A tape from a corner of the room: `corner` counted from 0, and `length` metres from it."""
 
-    wall: int
-    foot: Array
-    point: Array
+    corner: int
     length: float
 
 
 @dataclass(frozen=True, eq=False)
-class SettingOut:
-    """The chalk line and the start point, taped from the walls.
+class Mark:
+    """A mark on the floor and how it is found: `point` (2,) metres.
 
-    `left_near`, `right_near` reach the chalk line square across the run near its near end, `left_far`, `right_far`
-    near its far end, each pair at one place, where the walls on both sides run with the chalk line if there is such a
-    place: a distance to an angled wall is easily taped wrong. `near`, `far` are how far those places lie from the
-    near end of the field, metres. `start` reaches the start point along the chalk line from the wall behind the near
-    end. Left and right are those of someone who looks along the run.
+    On wall `wall` (counted from 1) where it lies on one: then one or two tapes run along the wall, from those of its
+    corners that nothing stands before, the nearer first. Else `wall` is None, and two tapes cross at the mark; a third,
+    where there is one, checks them.
     """
 
-    near: float
-    far: float
-    left_near: Tape
-    right_near: Tape
-    left_far: Tape
-    right_far: Tape
-    start: Tape
-
-    @property
-    def parallel(self) -> bool:
-        """Whether both walls run with the chalk line to a sixteenth of an inch, so that one pair of distances does."""
-        pairs = (self.left_near, self.left_far), (self.right_near, self.right_far)
-        return all(a.wall == b.wall and abs(a.length - b.length) < 0.0254 / 16 for a, b in pairs)
+    point: Array
+    wall: int | None
+    tapes: tuple[Tape, ...]
 
 
-def set_out(room: Room, layout: Layout) -> SettingOut:
-    """Return the distances that put `layout`'s chalk line and start point on the floor of `room`."""
-    along, left = directions(layout)
-    near, far = chalk_in_field(layout)
-    length = float(np.hypot(*(far - near)))
-    inside = min(layout.board.width, length / 2)
-    places = [float(each) for each in np.linspace(inside, length - inside, PLACES)]
-    pairs = [(tape(room, near + place * along, left), tape(room, near + place * along, -left)) for place in places]
-    good = [number for number, pair in enumerate(pairs) if all(_runs_along(room, each, along) for each in pair)]
-    first, last = (good[0], good[-1]) if good else (0, PLACES - 1)
+@dataclass(frozen=True, eq=False)
+class SettingOut:
+    """A chalk line, struck between two marks, and the start point on it.
+
+    `length` is that of the whole line. `from_near`, `from_far` are the start's distances from the marks along it,
+    `inside` that from where the line enters the field; metres.
+    """
+
+    near: Mark
+    far: Mark
+    length: float
+    from_near: float
+    from_far: float
+    inside: float
+
+
+@dataclass(frozen=True, eq=False)
+class Offset:
+    """A point found from a wall: `square` metres from wall `wall` (counted from 1), square to it, at `along` metres
+    from corner `corner` (counted from 0) along the wall."""
+
+    wall: int
+    square: float
+    corner: int
+    along: float
+
+
+def set_out(room: Room, layout: Layout, line: ChalkLine | None = None) -> SettingOut:
+    """Return how a chalk line of `layout`, its first where none is given, and its start are found on the floor."""
+    line = line or layout.lines[0]
+    along, _ = directions(layout)
+    clear = clear_floor(room)
+    near, far = (_end(room, clear, line, way) for way in (-along, along))
     return SettingOut(
-        near=places[first],
-        far=places[last],
-        left_near=pairs[first][0],
-        right_near=pairs[first][1],
-        left_far=pairs[last][0],
-        right_far=pairs[last][1],
-        start=tape(room, layout.start_point, -along),
+        near,
+        far,
+        float((far.point - near.point) @ along),
+        float((line.start - near.point) @ along),
+        float((far.point - line.start) @ along),
+        float((line.start - line.ends[0]) @ along),
     )
 
 
-def _runs_along(room: Room, each: Tape, along: Array) -> bool:
-    a, b = room.corners[each.wall - 1], room.corners[each.wall % len(room.corners)]
-    step = (b - a) / np.hypot(*(b - a))
-    return abs(float(step[0] * along[1] - step[1] * along[0])) < ALONG
+def clear_floor(room: Room) -> BaseGeometry:
+    """Return what of the room a string or a tape can cross on the floor: the room less what stands in it."""
+    return shapely.difference(room.outline, shapely.union_all([each.polygon for each in room.obstacles]))
 
 
-def chalk_in_field(layout: Layout) -> Array:
-    """Return the first and the last place, (2, 2) metres, where the chalk line crosses the field.
+def _end(room: Room, clear: BaseGeometry, line: ChalkLine, way: Array) -> Mark:
+    """Return the mark at which a line ends that runs `way` (2,) from its start: on the wall that it meets, or, where
+    something stands before the wall, at the end of the field."""
+    ray = LineString([line.start, line.start + 1e3 * way])
+    reached = [
+        shapely.get_coordinates(each)
+        for each in shapely.get_parts(shapely.intersection(ray, clear))
+        if each.distance(shapely.Point(line.start)) < ON_WALL
+    ]
+    end = line.start
+    if reached:
+        points = np.concatenate(reached)
+        end = points[np.argmax((points - line.start) @ way)]
+    walls = shapely.distance(_walls(room), shapely.Point(end))
+    for wall in np.flatnonzero(walls < ON_WALL):
+        if mark := _on_wall(room, clear, end, int(wall)):
+            return mark
+    inside = line.ends[np.argmax(line.ends @ way)]
+    return _crossed(room, clear, inside)
 
-    In a room that isn't a rectangle the line may leave the field and come back between them.
+
+def _on_wall(room: Room, clear: BaseGeometry, point: Array, wall: int) -> Mark | None:
+    """Return a mark on wall `wall` (from 0), taped along it from its corners; None where things stand on both sides."""
+    corners = (wall, (wall + 1) % len(room.corners))
+    within = OFF_WALL * inward(room.corners)[wall]
+    tapes = []
+    for corner in corners:
+        beside = LineString([room.corners[corner] + within, point + within])
+        if shapely.difference(beside, clear).length < 3 * OFF_WALL:  # in a narrow corner its end is in the other wall
+            tapes.append(Tape(corner, float(np.hypot(*(point - room.corners[corner])))))
+    return Mark(point, wall + 1, tuple(sorted(tapes, key=lambda each: each.length))) if tapes else None
+
+
+def _crossed(room: Room, clear: BaseGeometry, point: Array) -> Mark:
+    """Return a mark where two tapes from corners cross: of those that see it, the two that place it best.
+
+    Each tape is out by what it is read to; the mark then is out by what the inverse of their directions makes of that
+    (the design matrix of a distance intersection), of which the pair with the least is taken.
     """
-    crossed = shapely.get_coordinates(LineString(layout.chalk_line).intersection(layout.field))
-    if len(crossed) == 0:
-        return layout.chalk_line
-    order = np.argsort(crossed @ directions(layout)[0])
-    return crossed[order[[0, -1]]]
+    low = [each.polygon for each in room.obstacles if each.height < TAPED_OVER]
+    clear = shapely.union_all([clear, *low])
+    offsets = point - room.corners
+    lengths = np.hypot(*offsets.T)
+    wide = shapely.buffer(clear, ON_WALL, join_style="mitre")
+    seen = [
+        number
+        for number in range(len(room.corners))
+        if lengths[number] > OFF_WALL and wide.covers(LineString([room.corners[number], point]))
+    ]
+    if len(seen) < 2:
+        seen = [number for number in range(len(room.corners)) if lengths[number] > OFF_WALL]
+    units = offsets / np.maximum(lengths, OFF_WALL)[:, None]
+
+    def spread(pair: tuple[int, int]) -> float:
+        sine = abs(float(units[pair[0]][0] * units[pair[1]][1] - units[pair[0]][1] * units[pair[1]][0]))
+        return 1.0 / max(sine, 1e-9)
+
+    best = min(combinations(seen, 2), key=lambda pair: (round(spread(pair), 2), lengths[list(pair)].sum()))
+    rest = [each for each in seen if each not in best]
+    check = min(rest, key=lambda each: min(spread((each, other)) for other in best), default=None)
+    chosen = (*best, *([check] if check is not None else []))
+    return Mark(point, None, tuple(Tape(each, float(lengths[each])) for each in chosen))
+
+
+def offset_from_wall(room: Room, point: Array) -> Offset:
+    """Return how `point` (2,) is found square from the nearest wall that it stands opposite to.
+
+    Raises:
+        ValueError: no wall stands opposite to the point.
+    """
+    best: Offset | None = None
+    for wall in range(len(room.corners)):
+        a, b = room.corners[wall], room.corners[(wall + 1) % len(room.corners)]
+        length = float(np.hypot(*(b - a)))
+        step = (b - a) / length
+        along = float((point - a) @ step)
+        foot = a + along * step
+        if not 0 <= along <= length:
+            continue
+        square = float(np.hypot(*(point - foot)))
+        if best is not None and square >= best.square:
+            continue
+        if shapely.difference(LineString([foot, point]), shapely.buffer(room.outline, ON_WALL)).length > ON_WALL:
+            continue
+        near = along <= length / 2
+        corner = wall if near else (wall + 1) % len(room.corners)
+        best = Offset(wall + 1, square, corner, along if near else length - along)
+    if best is None:
+        raise ValueError("no wall stands opposite to the point")
+    return best
+
+
+def vent_turn(room: Room, vent: RoomVent, wall: int) -> float:
+    """Return by how much the length of a grille, its first side, is turned from wall `wall` (from 1): degrees
+    anticlockwise on the plan, above -90 and up to 90."""
+    a, b = room.corners[wall - 1], room.corners[wall % len(room.corners)]
+    turn = np.degrees(vent.angle) - np.degrees(np.arctan2(*(b - a)[::-1]))
+    turn = round(-((-float(turn) + 90) % 180 - 90), 3)
+    return 90.0 if turn == -90.0 else turn + 0.0
+
+
+def corner_name(room: Room, corner: int) -> str:
+    """Return what a corner (counted from 0) is called: by the two walls that meet there, as ``corner 4/1``."""
+    count = len(room.corners)
+    return f"corner {(corner - 1) % count + 1}/{corner + 1}"
 
 
 def directions(layout: Layout) -> tuple[Array, Array]:
@@ -104,31 +217,13 @@ def looking(layout: Layout) -> str:
     return f"{ways[round(float(np.degrees(layout.run)) / 90) % 4]} the plan"
 
 
-def tape(room: Room, point: Array, direction: Array) -> Tape:
-    """Measure from `point` (2,) along the unit vector `direction` (2,) to the first wall face it meets.
-
-    A ray p + t d meets the wall from a to b at fraction u of it where p + t d = a + u (b - a); solved by
-    Cramer's rule for all walls at once. A point on the wall itself measures zero.
-
-    Raises:
-        ValueError: the ray meets no wall, which a point inside the room can't do.
-    """
-    a = room.corners
-    span = np.roll(a, -1, axis=0) - a
-    offset = a - point
-    with np.errstate(divide="ignore", invalid="ignore"):
-        across = direction[0] * span[:, 1] - direction[1] * span[:, 0]
-        t = (offset[:, 0] * span[:, 1] - offset[:, 1] * span[:, 0]) / across
-        u = (offset[:, 0] * direction[1] - offset[:, 1] * direction[0]) / across
-    slack = 1e-9
-    hits = np.where((np.abs(across) > 1e-12) & (t >= -slack) & (u >= -slack) & (u <= 1 + slack), t, np.inf)
-    wall = int(np.argmin(hits))
-    if not np.isfinite(hits[wall]):
-        raise ValueError("a point outside the room has no wall to measure from")
-    length = max(float(hits[wall]), 0.0)
-    return Tape(wall + 1, point + length * direction, np.asarray(point, float), length)
-
-
 def wall_lengths(room: Room) -> Array:
     """Return the length of each wall, (n,) metres."""
     return np.linalg.norm(np.roll(room.corners, -1, axis=0) - room.corners, axis=1)
+
+
+def _walls(room: Room) -> NDArray[np.object_]:
+    walls: NDArray[np.object_] = shapely.linestrings(
+        np.stack([room.corners, np.roll(room.corners, -1, axis=0)], axis=1)
+    )
+    return walls

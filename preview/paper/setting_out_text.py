@@ -1,62 +1,289 @@
-"""Setting out in words: the lines, the start and the first board, for the layer's text."""
+"""Setting out in words: the lines, the start and the first boards, each as it is found on an empty floor."""
 
 from __future__ import annotations
 
-import numpy as np
+from itertools import combinations
+from math import sqrt
 
-from preview.floor.layout import Layout
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import LineString, Polygon
+
+from preview.floor.layout import ChalkLine, Layout
+from preview.paper.compare_rows import wood_text
 from preview.paper.layer_notes import Row
 from preview.paper.line_words import line_words
-from preview.paper.numbers import center_text, edge_line
-from preview.paper.setting_out import Tape, directions, set_out, tape
-from preview.room.places import wall_name
+from preview.paper.numbers import and_list, center_text, edge_line
+from preview.paper.setting_out import (
+    Mark,
+    SettingOut,
+    Tape,
+    corner_name,
+    directions,
+    offset_from_wall,
+    set_out,
+    vent_turn,
+)
+from preview.room.outline import inward
+from preview.room.places import side_towards, wall_name
 from preview.room.room import Room, RoomVent
-from preview.scene.job import Unit
-from preview.units import format_length
+from preview.scene.job import Job, Unit
+from preview.units import format_exact, format_fine, format_length
+
+Array = NDArray[np.float64]
+
+MOST_SIDES = 8
+"""A border line of more sides is told without its diagonals."""
 
 
-def setting_out_text(room: Room, layout: Layout, units: Unit) -> list[Row]:
+def setting_out_text(room: Room, layout: Layout, job: Job) -> list[Row]:
     """Return every line and point that is put on the floor, in the order of the work."""
-    lines, board = set_out(room, layout), layout.board
-    left_right = "right" if layout.chalk_offset > 0 else "left"
+    units, board, edge = job.units, layout.board, edge_line(layout)
+    lines = set_out(room, layout)
     rows = [
-        ("Stop block", f"{format_length(board.length, units)}  (every field board is cut to this)"),
-        ("Board", " × ".join(format_length(each, units) for each in (board.length, board.width, board.thickness))),
+        ("Corners", corners_text(room)),
+        ("Measured from", measured_from(room, units)),
+        ("Facing", facing_text(room, layout)),
+        ("Stop block", f"{format_exact(board.length, units)}  (every field board is cut to this)"),
+        ("Board", " × ".join(format_exact(each, units) for each in (board.length, board.width, board.thickness))),
+        ("Joint", joint_text(layout, units)),
+        ("Wood", wood_row(layout, job)),
         ("Courses", f"{layout.count}, each {format_length(layout.course_width, units)} wide, {heading_text(layout)}"),
-        (edge_line(layout).capitalize(), f"{format_length(layout.border_line, units)} from the walls"),
+        (edge.capitalize(), edge_text(room, layout, job)),
+        *((label, words) for label, words in border_rows(room, layout, units)),
         ("Centre line", center_text(room, layout, units)),
         *(("", words) for words in line_words(room, layout, units)),
-        ("Chalk line", f"{format_length(abs(layout.chalk_offset), units)} {left_right} of the centre line"),
     ]
-    if lines.parallel:
-        rows += [("", _from(room, each, units)) for each in (lines.left_near, lines.right_near)]
-    else:
-        pairs = (lines.near, (lines.left_near, lines.right_near)), (lines.far, (lines.left_far, lines.right_far))
-        for place, pair in pairs:
-            words = " and ".join(_from(room, each, units) for each in pair)
-            rows.append(("", f"{format_length(place, units)} past the near {edge_line(layout)}: {words}"))
-    corner = layout.start_point - layout.chalk_line[0]
-    inside = format_length(float(corner @ directions(layout)[0]), units)
-    rows += [
-        ("Start point", f"on the chalk line, {_from(room, lines.start, units)}, {inside} past the {edge_line(layout)}"),
-        ("First board", f"{layout.first_board}, its corner on the start point"),
-    ]
+    rows += line_rows(room, layout, layout.lines[0], lines, units)
+    for number, line in enumerate(layout.lines[1:], 2):
+        rows.append((f"Line {number}", other_line_text(room, layout, line, units)))
+        rows += line_rows(room, layout, line, set_out(room, layout, line), units, number)
+    return [*rows, *first_rows(layout, units)]
+
+
+def corners_text(room: Room) -> str:
+    """Say how corners are named."""
+    return (
+        f"named by the walls that meet there: {corner_name(room, 0)} is where wall {len(room.corners)} meets wall 1; "
+        "the plan numbers the walls"
+    )
+
+
+def measured_from(room: Room, units: Unit) -> str:
+    """Say from what distances are taken: the plaster, and what a baseboard makes of them."""
+    if room.baseboard <= 0:
+        return "the plaster of the walls"
+    thick = format_exact(room.baseboard, units)
+    return f"the plaster of the walls; a baseboard in place stands {thick} before it"
+
+
+def facing_text(room: Room, layout: Layout) -> str:
+    """Say how one stands whose near and far, left and right are meant."""
+    along, left = directions(layout)
+    near, far, on_left, on_right = (side_towards(room, each) for each in (-along, along, left, -left))
+    return f"stand with your back to {near} and look to {far}: {on_left} is on the left, {on_right} on the right"
+
+
+def joint_text(layout: Layout, units: Unit) -> str:
+    """Say how wide the joints are."""
+    gap = layout.board.gap
+    return f"{format_exact(gap, units)} between boards, on all sides" if gap > 0 else "none: boards are laid tight"
+
+
+def wood_row(layout: Layout, job: Job) -> str:
+    """Return the woods of field, border and thresholds."""
+    field, border = wood_text(job.wood), wood_text(job.border_wood)
+    if field == border:
+        return f"{field}, for the whole floor"
+    others = "border and thresholds" if layout.border_width > 0 else "thresholds"
+    return f"field and grilles {field}; {others} {border}"
+
+
+def edge_text(room: Room, layout: Layout, job: Job) -> str:
+    """Return how far the border line is from the walls, and from each obstacle."""
+    units, overlap = job.units, job.border.overlap
+    own: dict[str, list[str]] = {}
+    for each in room.obstacles:
+        away = format_exact(layout.border_width + each.baseboard - min(overlap, each.baseboard), units)
+        own.setdefault(away, []).append(each.name)
+    walls = format_exact(layout.border_line, units)
+    return "; ".join([f"{walls} from the walls", *(f"{away} from {and_list(names)}" for away, names in own.items())])
+
+
+def border_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
+    """Return the sides and the diagonals of the border line, to strike it straight where the walls are not."""
+    ring = border_ring(room)
+    if ring is None:
+        return []
+    count = len(room.corners)
+    sides = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
+    words = ", ".join(f"wall {n + 1} {format_length(float(side), units)}" for n, side in enumerate(sides))
+    rows = [("", f"strike it straight from corner to corner; its sides: {words}")]
+    if count <= MOST_SIDES and (found := diagonals(ring)):
+        words = ", ".join(
+            f"{corner_name(room, a)} to {corner_name(room, b)} "
+            f"{format_length(float(np.hypot(*(ring[b] - ring[a]))), units)}"
+            for a, b in found
+        )
+        rows.append(("", f"its diagonals: {words}"))
     return rows
 
 
-def grille_row(room: Room, layout: Layout, vent: RoomVent, units: Unit) -> Row:
-    """Return a grille: its name, its frame, and where its middle lies."""
-    along, left = directions(layout)
-    nearest = [
-        min((tape(room, vent.center, sign * axis) for sign in (1, -1)), key=lambda each: each.length)
-        for axis in (left, along)
+def border_ring(room: Room) -> Array | None:
+    """Return the corners (n, 2) of the border line along the walls alone, in the order of the room's corners, metres;
+    None where a wall has no side of its own on it.
+
+    A corner's offset lies on the bisector of its walls' normals a and b: (a + b) / (1 + a . b) for a distance of one.
+    """
+    here = inward(room.corners)
+    before = np.roll(here, 1, axis=0)
+    ring = room.corners + room.border_line * (here + before) / (1 + (here * before).sum(axis=1))[:, None]
+    walls, sides = (np.roll(each, -1, axis=0) - each for each in (room.corners, ring))
+    kept = bool(((walls * sides).sum(axis=1) > 0).all()) and Polygon(ring).is_valid
+    return ring if kept else None
+
+
+def diagonals(ring: Array) -> list[tuple[int, int]]:
+    """Return diagonals that lie inside a ring (n, 2) and fix its shape, short ones first: both of a quadrilateral, and
+    n - 3 that don't cross of any other."""
+    shape = shapely.buffer(Polygon(ring), 1e-7)
+    count = len(ring)
+    inside = [
+        (a, b)
+        for a, b in combinations(range(count), 2)
+        if (b - a) % count not in (1, count - 1) and shape.covers(LineString(ring[[a, b]]))
     ]
-    size = " × ".join(format_length(each, units) for each in vent.size)
-    return (vent.name, f"frame {size}; its middle {' and '.join(_from(room, each, units) for each in nearest)}")
+    inside.sort(key=lambda pair: float(np.hypot(*(ring[pair[1]] - ring[pair[0]]))))
+    if count == 4:
+        return sorted(inside)
+    chosen: list[tuple[int, int]] = []
+    for a, b in inside:
+        if not any(a < c < b < d or c < a < d < b for c, d in chosen):
+            chosen.append((a, b))
+    return sorted(chosen)
 
 
-def _from(room: Room, each: Tape, units: Unit) -> str:
-    return f"{format_length(each.length, units)} from {wall_name(room, each.wall)}"
+def line_rows(
+    room: Room, layout: Layout, line: ChalkLine, found: SettingOut, units: Unit, number: int = 1
+) -> list[Row]:
+    """Return how a chalk line is struck, and where the start lies on it."""
+    named = "Chalk line" if number == 1 else ""
+    start = "Start point S" if number == 1 else f"Start point S{number}"
+    inside = format_fine(found.inside, units)
+    return [
+        *([(named, chalk_text(room, layout, units))] if number == 1 else []),
+        ("  near end", mark_text(room, found.near, found.length, units)),
+        ("  far end", mark_text(room, found.far, found.length, units)),
+        (
+            start,
+            f"on the chalk line, {format_fine(found.from_near, units)} from its near end and "
+            f"{format_fine(found.from_far, units)} from its far end; {inside} past the {edge_line(layout)}",
+        ),
+    ]
+
+
+def chalk_text(room: Room, layout: Layout, units: Unit) -> str:
+    """Say how the chalk line lies from the centre line, and why where it is not the nearest."""
+    _, left = directions(layout)
+    side = side_towards(room, -left if layout.chalk_offset > 0 else left)
+    words = f"{format_length(abs(layout.chalk_offset), units)} from the centre line, towards {side}"
+    courses = layout.lines[0].courses
+    if courses:
+        words += f": {abs(courses)} courses from the line nearest to it, which is short or blocked"
+    return words
+
+
+def other_line_text(room: Room, layout: Layout, line: ChalkLine, units: Unit) -> str:
+    """Say where a further line lies: in a part of the field that the first doesn't reach."""
+    left = directions(layout)[1]
+    apart = float((line.start - layout.start_point) @ left)
+    courses = abs(line.courses - layout.lines[0].courses)
+    side = side_towards(room, left if apart > 0 else -left)
+    where = f"for the part of the field towards {side}, parallel to the first"
+    return (
+        f"{where}, {courses} courses ({format_fine(abs(apart), units)}) from it" if courses else f"{where}, in its run"
+    )
+
+
+def mark_text(room: Room, mark: Mark, span: float, units: Unit) -> str:
+    """Say how a mark is found: along a wall from its corners, or where tapes from corners cross; `span` metres is how
+    long the line is, which checks a mark that no third corner sees."""
+    tapes = [_tape(room, each, units) for each in mark.tapes]
+    if mark.wall is not None:
+        return f"on {wall_name(room, mark.wall)}, along it {' and '.join(tapes)}"
+    words = f"where two tapes cross: {' and '.join(tapes[:2])}"
+    return f"{words}; check {tapes[2] if len(tapes) > 2 else f'{format_fine(span, units)} from end to end of the line'}"
+
+
+def _tape(room: Room, tape: Tape, units: Unit) -> str:
+    return f"{format_fine(tape.length, units)} from {corner_name(room, tape.corner)}"
+
+
+def first_rows(layout: Layout, units: Unit) -> list[Row]:
+    """Return how the first two boards lie on the start point, what proves their 45 degrees, and what holds them."""
+    board, first = layout.board, layout.lines[0]
+    reach = format_fine(board.length / sqrt(2), units)
+    rows = [
+        (
+            "First board",
+            f"{layout.first_board}: from S forward to the left, at 45° to the chalk line; the right corner of its near "
+            "end lies on S",
+        ),
+        (
+            "Proof of 45°",
+            f"the far corner on its right side lies {reach} forward of S along the chalk line, and {reach} to the left "
+            "of the line",
+        ),
+        (
+            "Second board",
+            f"right-leaning: its end against the first board's right side{_apart(layout, units)}, flush with the first "
+            "board's near end",
+        ),
+    ]
+    if not first.whole:
+        rows.append(("", "neither fits whole here: lay them dry from S and mark where they are cut"))
+    elif not first.straightedge:
+        rows.append(
+            ("Straightedge", "there is no room for one here: hold both boards with blocks until they are fixed")
+        )
+    else:
+        rows += [
+            (
+                "Straightedge",
+                "as wide as a board, fixed to the subfloor on the near side of S: its edge runs through S, square to "
+                "the first board, from one board's width left of it to the end of the second board; both stand "
+                "against it",
+            ),
+            (
+                "Back-up block",
+                "fixed against the left side of the first board, so that it can't move when the second is driven home",
+            ),
+        ]
+    return rows
+
+
+def _apart(layout: Layout, units: Unit) -> str:
+    return f", a joint of {format_exact(layout.board.gap, units)} from it" if layout.board.gap > 0 else ""
+
+
+def grille_row(room: Room, layout: Layout, vent: RoomVent, units: Unit) -> Row:
+    """Return a grille: its name, its frame, where its middle lies and how it is turned."""
+    found = offset_from_wall(room, vent.center)
+    size = " × ".join(format_exact(each, units) for each in vent.size)
+    turn = vent_turn(room, vent, found.wall)
+    way = f"turned {abs(turn):g}° {'anti' if turn > 0 else ''}clockwise from the wall"
+    turned = {0.0: "along the wall", 90.0: "square to the wall"}.get(turn, way)
+    square, along = format_fine(found.square, units), format_fine(found.along, units)
+    return (
+        vent.name,
+        f"frame {size}; its middle {square} from {wall_name(room, found.wall)}, square to it, "
+        f"at {along} from {corner_name(room, found.corner)}; its {_first(vent)} side {turned}",
+    )
+
+
+def _first(vent: RoomVent) -> str:
+    return "longer" if vent.size[0] > vent.size[1] else "shorter" if vent.size[0] < vent.size[1] else "first"
 
 
 def heading_text(layout: Layout) -> str:

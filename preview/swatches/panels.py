@@ -59,7 +59,7 @@ def panel_layout(origin: tuple[float, float] = (0.0, 0.0)) -> Layout:
     line = np.zeros((2, 2))
     return Layout(
         title="", variant="", board=BOARD, run=0.0, count=len(STARTS), course_width=BOARD.width, center_line=line,
-        chalk_line=line, chalk_offset=0.0, start_point=line[0], first_board="", border_line=0.0, border_width=0.0,
+        lines=(), chalk_offset=0.0, first_board="", border_line=0.0, border_width=0.0,
         field=shapely.box(*shift, *np.add(shift, (WIDTH, HEIGHT))), pieces=pieces, slots=(), beyond=no_pieces(),
         measures={}, warnings=(),
     )  # fmt: skip

@@ -24,7 +24,7 @@ def floor_of(n):
     none = Pieces(*(getattr(pieces, name)[:0] for name in Pieces.__dataclass_fields__))
     line = np.zeros((2, 2))
     laid = Layout(
-        "", "", Board(0.1, 0.5, 0.02, 0.0), 0.0, 1, 0.35, line, line, 0.0, line[0], "", 0.0, 0.0, shapely.Polygon(),
+        "", "", Board(0.1, 0.5, 0.02, 0.0), 0.0, 1, 0.35, line, (), 0.0, "", 0.0, 0.0, shapely.Polygon(),
         pieces, (), none, {}, (),
     )  # fmt: skip
     ones = np.ones((n, 3), np.float32)

@@ -38,7 +38,7 @@ def layout(floor, beyond=None, gap=0.0, thickness=0.019, field=None, slots=()):
     """A layout of given pieces; what the model does not read is left plain."""
     line = np.zeros((2, 2))
     return Layout(
-        "Test", "base", Board(0.1016, 0.5, thickness, gap), np.pi / 2, 1, 0.35, line, line, 0.0, np.zeros(2), "left",
+        "Test", "base", Board(0.1016, 0.5, thickness, gap), np.pi / 2, 1, 0.35, line, (), 0.0, "left",
         0.12, 0.1, field or Polygon(), floor, tuple(slots), beyond or pieces([]), {}, (),
     )  # fmt: skip
 

@@ -71,7 +71,7 @@ def lengths(text, units):
 def test_a_3_4_5_right_angle_reproduces_from_the_printed_distances(floor):
     """Marks set out with a tape from what is printed stand square to within its rounding (Euclid I.48)."""
     angle = right_angle(floor.room, floor.layout, floor.job.units)
-    steps = named(card_steps(floor.room, floor.layout, floor.job.units, angle))
+    steps = named(card_steps(floor.room, floor.layout, floor.job, angle))
     four, three, five = lengths(steps["Right angle"], floor.job.units)
     assert three**2 + four**2 == pytest.approx(five**2, rel=1e-9)  # exact: parts are whole on the tape
     # The corner that those three tapes close on, by the law of cosines, is square.
@@ -92,7 +92,7 @@ def test_no_grille_is_called_as_an_end_of_the_right_angle():
     )
     floor = laid(PLAIN.replace("[floor]", vents + "[floor]", 1))[0]
     angle = right_angle(floor.room, floor.layout, "in")
-    words = named(card_steps(floor.room, floor.layout, "in", angle))["Right angle"]
+    words = named(card_steps(floor.room, floor.layout, floor.job, angle))["Right angle"]
     assert re.search(r"From S mark V .* along the chalk line, X .* V to X must be", words)
     plan = layer_plan(floor.room, floor.layout, floor.job, angle, 134.0, 165.0)
     written = re.findall(r"<text[^>]*>([^<]*)</text>", plan.svg.decode())
@@ -100,17 +100,22 @@ def test_no_grille_is_called_as_an_end_of_the_right_angle():
 
 
 def test_the_chalk_line_and_the_start_reproduce_from_the_printed_distances():
-    """In a room with square walls the tapes from two walls meet on the chalk line, and S lies where it is said to."""
+    """In a room with square walls the tapes along a wall end on the chalk line, and S lies where it is said to."""
     for floor in lay_jobs(load_scene(DINING)):
-        steps = named(card_steps(floor.room, floor.layout, "in", None))
+        steps = named(card_steps(floor.room, floor.layout, floor.job, None))
         low, high = floor.room.corners.min(0), floor.room.corners.max(0)
-        west, east, _ = lengths(steps["Chalk line"], "in")
-        assert low[0] + west == pytest.approx(floor.layout.chalk_line[0][0], abs=0.0254 / 16)
-        assert high[0] - east == pytest.approx(floor.layout.chalk_line[0][0], abs=0.0254 / 16)
-        (south,) = lengths(steps["Start point S"], "in")
-        assert low[1] + south == pytest.approx(floor.layout.start_point[1], abs=0.0254 / 16)
-        (spacer,) = lengths(steps["Border line and spacer block"], "in")
-        assert spacer == pytest.approx(floor.room.border_line, abs=0.0254 / 32)
+        near = steps["Chalk line"].split("Far end")[0]
+        assert "on wall 1 (with the hall archway)" in near
+        place = floor.layout.chalk_line[0][0]
+        for tape, corner in re.findall(r"([\d' /]+\") from corner (\d/\d)", near):
+            (along,) = lengths(tape, "in")
+            end = low[0] + along if corner == "4/1" else high[0] - along
+            assert end == pytest.approx(place, abs=0.0254 / 64 + 1e-9)
+        south, _ = lengths(steps["Start point S"], "in")
+        assert low[1] + south == pytest.approx(floor.layout.start_point[1], abs=0.0254 / 64 + 1e-9)
+        spacer, hearth, *_ = lengths(steps["Border line and spacer block"], "in")
+        assert spacer == pytest.approx(floor.room.border_line, abs=1e-9)
+        assert hearth == pytest.approx(floor.layout.border_width, abs=1e-9)
 
 
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
@@ -150,12 +155,13 @@ def test_mitres_are_told_only_of_strips_that_have_them():
 
 def test_steps_tell_only_of_what_the_plan_shows():
     floor = laid(PLAIN)[0]
-    fine, middling, coarse = (named(card_steps(floor.room, floor.layout, "in", None, each)) for each in (48, 150, 400))
-    assert "First board (blue on the plan)" in fine and fine["Courses"].endswith(
-        "up on the plan, numbered on it from the left."
+    fine, middling, coarse = (
+        named(card_steps(floor.room, floor.layout, floor.job, None, each)) for each in (48, 150, 400)
     )
-    assert "First board (blue on the plan)" in middling and middling["Courses"].endswith("running up on the plan.")
-    assert "First board" in coarse and "blue" not in " ".join(coarse)
+    blue = "First boards (the first is blue on the plan)"
+    assert blue in fine and fine["Courses"].endswith("up on the plan, numbered on it from the left.")
+    assert blue in middling and middling["Courses"].endswith("running up on the plan.")
+    assert "First boards" in coarse and "blue" not in " ".join(coarse)
     for ratio, drawn in ((16.0, True), (2000.0, False)):
         space = (1000 * 6 / ratio + 40, 1000 * 6 / ratio + 60)
         svg = layer_plan(floor.room, floor.layout, floor.job, None, *space).svg

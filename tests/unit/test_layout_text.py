@@ -21,9 +21,10 @@ def plain():
 def test_numbers_are_the_layouts(plain):
     floor, text = plain
     layout = floor.layout
-    assert f"Stop block   {format_length(layout.board.length, 'in')}  " in text
-    assert 'Border line  4 3/4" from the walls' in text
-    assert 'Chalk line   1 7/16" right of the centre line' in text
+    plain_text = re.sub(" +", " ", text)
+    assert f"Stop block {format_length(layout.board.length, 'in')} " in plain_text
+    assert 'Border line 4 3/4" from the walls' in plain_text
+    assert 'Chalk line 1 7/16" from the centre line, towards the east wall (wall 2)' in plain_text
     assert f"{layout.measures['whole_boards']:,} whole, {layout.measures['cut_boards']:,} cut" in text
     assert text.endswith(f"  · {CAUTIONS[-1]}\n")
 
@@ -39,7 +40,7 @@ def test_metric_has_no_inches():
     floor = laid(ASKEW)[0]
     text = layout_text(floor.room, floor.layout, floor.job)
     assert " mm" in text and '"' not in text.split("Look out")[0].replace("“", "").splitlines()[3]
-    assert "V1  frame 300 mm × 100 mm; its middle" in text
+    assert "V1  frame 300 mm × 100 mm; its middle 700 mm from wall 1" in text
 
 
 def test_off_centre_line_is_told_by_side():

@@ -48,7 +48,7 @@ def lay(pieces, beyond=None):
     segment = np.zeros((2, 2))
     return Layout(
         title="", variant="", board=Board(0.1, 0.5, 0.019, 0.0), run=0.0, count=1, course_width=0.35,
-        center_line=segment, chalk_line=segment, chalk_offset=0.0, start_point=np.zeros(2), first_board="left",
+        center_line=segment, lines=(), chalk_offset=0.0, first_board="left",
         border_line=0.1, border_width=0.1, field=shapely.box(0, 0, 1, 1), pieces=pieces, slots=(),
         beyond=empty if beyond is None else beyond, measures={},
         warnings=(),

@@ -1,0 +1,126 @@
+"""What a layer builds from the printed words alone is the layout: in 200 rooms of every kind."""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from shapely import Polygon
+
+from preview.errors import SceneError
+from preview.paper.layout_json import layout_json
+from preview.paper.layout_text import layout_text
+from preview.scene.job import Center, Leg
+from preview.steps import lay_jobs
+from tests.reading import lay_by_words
+from tests.strategies import rooms
+
+ALIKE = 0.0015
+"""A whole board lies where the layout has it to this, metres: what two tapes, read to half a mark, leave."""
+
+SAWN = 0.003
+"""Cut edges lie within this of the lines that the layout cuts to, metres."""
+
+
+@st.composite
+def jobs(draw):
+    """A room of the catalogue in any units, with joints, any run, any start, boards fitted or given, walked by tape
+    with what a tape errs, or with its corners given."""
+    job = draw(rooms())
+    width = draw(st.sampled_from([2.25 * 0.0254, 0.07, 0.09, 4 * 0.0254, 0.12]))
+    floor = replace(
+        job.floor,
+        board_width=width,
+        board_length=draw(st.sampled_from([None, None, 6 * width, 0.42])),
+        gap=draw(st.sampled_from([0.0, 0.0, 0.001, 0.0254 / 32, 0.003])),
+        run=draw(st.one_of(st.just(job.floor.run), st.integers(0, 359).map(math.radians))),
+        start=draw(st.sampled_from(["full", "both", 0.11])),
+    )
+    doors = [each for each in job.openings if each.kind != "window"]
+    if doors and draw(st.booleans()):
+        floor = replace(floor, center=Center("opening", opening=doors[0].name))
+    room = job.room
+    if draw(st.booleans()):
+        corners = np.array(room.corners)
+        steps = np.roll(corners, -1, axis=0) - corners
+        error = [draw(st.integers(-3, 3)) / 2000 for _ in steps]
+        walk = tuple(
+            Leg(math.atan2(y, x), round(math.hypot(x, y), 3) + wrong, "")
+            for (x, y), wrong in zip(steps.tolist(), error, strict=True)
+        )
+        room = replace(room, corners=(), walk=walk)
+        job = _moved(job, -corners[0])  # a walk begins at the plan's origin
+    units = draw(st.sampled_from(["in", "ft", "mm", "cm", "m"]))
+    return replace(job, room=room, floor=floor, units=units)
+
+
+def _moved(job, by):
+    """Return a job with its obstacles and vents moved by `by` (2,) metres."""
+    obstacles = [
+        replace(each, corners=tuple((x + by[0], y + by[1]) for x, y in each.corners)) for each in job.obstacles
+    ]
+    vents = [replace(each, center=(each.center[0] + by[0], each.center[1] + by[1])) for each in job.vents]
+    return replace(job, obstacles=tuple(obstacles), vents=tuple(vents))
+
+
+def misfit(job):
+    """Return how far a layer's whole boards and cut edges are from the layout's, metres; None for no floor at all."""
+    try:
+        (floor,) = lay_jobs([job])
+    except SceneError:
+        return None
+    text = layout_text(floor.room, floor.layout, floor.job)
+    obstacles = {each.name: each.polygon for each in floor.room.obstacles}
+    built = lay_by_words(text, floor.room.corners, obstacles)
+    document = json.loads(layout_json(floor.layout, floor.room))
+    drawn = [each for each in document["pieces"] if each["role"] == "board"]
+    gap = document["board"]["gap"]
+    whole = [each for each in drawn if each["whole"]]
+    middles = built.boards.mean(axis=1)
+    boards = 0.0
+    for each in whole:
+        ring = np.array(each["polygon"][0])
+        number = int(np.argmin(np.hypot(*(middles - ring.mean(axis=0)).T)))
+        inner = np.array(Polygon(ring).buffer(-gap / 2, join_style="mitre").exterior.coords)[:-1] if gap else ring
+        apart = np.hypot(*(inner[:, None] - built.boards[number][None]).transpose(2, 0, 1))
+        boards = max(boards, float(apart.min(axis=1).max()))
+    return boards, _edges_apart(document, drawn, built), len(whole)
+
+
+def _edges_apart(document, drawn, built):
+    """Return how far cut edges, and the line that is sawn to, stray from the layout's, either way, metres.
+
+    A piece's corner on the edge of the field is held against the line that the layer saws to; any other, which is a
+    board's own, against the outlines of the boards that the layer laid.
+    """
+    rings = document["field"]["polygon"]
+    field = shapely.build_area(shapely.multilinestrings([shapely.linearrings(each) for each in rings]))
+    frames = [Polygon(each["polygon"][0]) for each in document["pieces"] if each["role"] == "grille"]
+    field = shapely.difference(field, shapely.union_all(frames))
+    sawn = shapely.boundary(built.field)
+    cut = [Polygon(each["polygon"][0], each["polygon"][1:]) for each in drawn if not each["whole"]]
+    corners = shapely.points(shapely.get_coordinates(cut))
+    on_edge = shapely.distance(corners, shapely.boundary(field)) < 1e-6
+    outlines = shapely.STRtree(shapely.boundary(shapely.polygons(built.boards)))
+    _, inside = outlines.query_nearest(corners[~on_edge], return_distance=True, all_matches=False)
+    return max(
+        float(shapely.distance(corners[on_edge], sawn).max(initial=0.0)),
+        float(inside.max(initial=0.0)) - built.size[2],  # a piece's outline reaches to the middle of its joints
+        float(shapely.distance(shapely.points(shapely.get_coordinates(built.field)), shapely.boundary(field)).max()),
+    )
+
+
+@given(jobs())
+@settings(max_examples=200, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
+def test_a_layer_who_has_only_the_words_builds_the_layout(job):
+    found = misfit(job)
+    if found is None:
+        return
+    boards, edges, _ = found
+    assert boards < ALIKE
+    assert edges < SAWN

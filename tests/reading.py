@@ -1,0 +1,234 @@
+"""A floor laid from the printed words alone: what a layer who has the text, a tape and the empty room would build.
+
+Nothing of `preview.floor` or `preview.paper` is used: the text is read line by line, marks are taped from the room's
+corners, the line is struck, boards of the printed sizes are laid from the start point, and sawn at the border lines.
+The room's corners and the outlines of what stands in it are what the layer sees.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from preview.units import parse_length
+
+LENGTH = r"(?:-?(?:\d+' )?(?:\d+ )?\d+(?:/\d+)?\"|\d+'|-?[\d.]+ (?:mm|cm|m))(?: \(about [^)]*\))?"
+
+
+class UnclearError(Exception):
+    """The text leaves open, or contradicts, what is to be done."""
+
+
+def length(text: str) -> float:
+    """Return a printed length in metres."""
+    return parse_length(text.split(" (about")[0].strip(), "m")
+
+
+@dataclass
+class Reading:
+    """What the text says, by section and label; lines without a label go on with the one before."""
+
+    sections: dict[str, list[tuple[str, str]]] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, text: str) -> Reading:
+        found = cls()
+        rows: list[tuple[str, str]] = []
+        for line in text.splitlines():
+            if line and not line.startswith(" "):
+                rows = found.sections.setdefault(line, [])
+            elif line.strip():
+                label, _, value = line[2:].partition("  ") if not line.startswith("    ") else ("", "", line)
+                if line.startswith("    ") and re.match(r"    \S+ \S+ {2,}", line):
+                    label, _, value = line.strip().partition("  ")
+                rows.append((label.strip(), value.strip()))
+        return found
+
+    def rows(self, section: str, label: str) -> list[str]:
+        """Return the values under a label, with those that go on with it."""
+        values, on = [], False
+        for name, value in self.sections.get(section, []):
+            on = name == label or (on and not name)
+            if on:
+                values.append(value)
+        return values
+
+    def one(self, section: str, label: str) -> str:
+        values = self.rows(section, label)
+        if not values:
+            raise UnclearError(f"nothing is said of {label}")
+        return values[0]
+
+
+@dataclass
+class Laid:
+    """What the layer built: every board that meets the field, whole (n, 4, 2), and the field that is sawn to."""
+
+    boards: np.ndarray
+    field: shapely.Geometry
+    size: tuple[float, float, float]
+
+
+def lay_by_words(text: str, corners: np.ndarray, obstacles: dict[str, Polygon]) -> Laid:
+    """Return what is built from the text in the room with these corners (n, 2) and obstacles."""
+    said = Reading.of(text)
+    setting = "Setting out"
+    outline = shapely.orient_polygons(Polygon(corners))
+    clear = shapely.difference(outline, shapely.union_all(list(obstacles.values())))
+    long, wide, _ = (length(each) for each in said.one(setting, "Board").split(" × "))
+    if abs(length(re.match(LENGTH, said.one(setting, "Stop block"))[0]) - long) > 1e-9:
+        raise UnclearError("two lengths of board")
+    joint = said.one(setting, "Joint")
+    gap = 0.0 if joint.startswith("none") else length(re.match(LENGTH, joint)[0])
+    near, far = (_mark(said.one(setting, f"{end} end"), corners, clear) for end in ("near", "far"))
+    start = said.one(setting, "Start point S")
+    one, other, inside = (
+        length(each)
+        for each in re.match(
+            rf"on the chalk line, ({LENGTH}) from its near end and ({LENGTH}) from its far end; ({LENGTH}) past the",
+            start,
+        ).groups()
+    )
+    run = far - near
+    reach = float(np.hypot(*run))
+    along = run / reach
+    if abs(one + other - reach) > 0.003:
+        raise UnclearError(f"the start's distances make {one + other:.4f} m of a line of {reach:.4f} m")
+    point = near + one * along
+    field_ = _field(said, outline, obstacles, corners)
+    entered = shapely.intersection(shapely.LineString([near - along, point]), field_)
+    if not entered.is_empty:
+        entry = [g for g in shapely.get_parts(entered) if g.distance(shapely.Point(point)) < 0.003]
+        if entry and abs(entry[0].length - inside) > 0.004 and inside < one:
+            raise UnclearError(f"S is {entry[0].length:.4f} m into the field, not {inside:.4f} m")
+    first = said.one(setting, "First board")
+    if "from S forward to the left, at 45°" not in first or "the right corner of its near end lies on S" not in first:
+        raise UnclearError("how the first board lies on S")
+    proof = re.match(
+        rf".* lies ({LENGTH}) forward of S .*, and ({LENGTH}) to the left", said.one(setting, "Proof of 45°")
+    )
+    for each in proof.groups():
+        if abs(length(each) - long / np.sqrt(2)) > 0.0005:
+            raise UnclearError("the proof of 45° is of another board")
+    if "end against the first board's right side" not in said.one(setting, "Second board"):
+        raise UnclearError("how the second board lies")
+    return Laid(_boards(point, along, wide, long, gap, field_), field_, (wide, long, gap))
+
+
+def _mark(words: str, corners: np.ndarray, clear: shapely.Geometry) -> np.ndarray:
+    """Return the mark that a line of the text describes."""
+    tapes = [(length(a), _corner(b, len(corners))) for a, b in re.findall(rf"({LENGTH}) from (corner \d+/\d+)", words)]
+    wall = re.match(r"on wall (\d+)", words)
+    if wall:
+        ends = int(wall[1]) - 1, int(wall[1]) % len(corners)
+        places = []
+        for taped, corner in tapes:
+            if corner not in ends:
+                raise UnclearError("a tape along a wall from a corner that it hasn't")
+            other = ends[1 - ends.index(corner)]
+            step = corners[other] - corners[corner]
+            places.append(corners[corner] + taped * step / np.hypot(*step))
+        if np.ptp(places, axis=0).max() > 0.003:
+            raise UnclearError("two tapes along a wall don't meet")
+        return places[0]
+    if not words.startswith("where two tapes cross"):
+        raise UnclearError(f"a mark found by {words!r}")
+    (a, first), (b, second), *check = tapes
+    p, q = corners[first], corners[second]
+    base = q - p
+    d = float(np.hypot(*base))
+    x = (a * a - b * b + d * d) / (2 * d)
+    y = np.sqrt(max(a * a - x * x, 0.0))
+    unit = base / d
+    options = [p + x * unit + sign * y * np.array([-unit[1], unit[0]]) for sign in (1, -1)]
+    good = [each for each in options if clear.distance(shapely.Point(each)) < 0.002]
+    for taped, corner in check:
+        good = [each for each in good if abs(float(np.hypot(*(each - corners[corner]))) - taped) < 0.005]
+    if len(good) == 2 and np.hypot(*(good[0] - good[1])) < 0.003:
+        good = good[:1]
+    if len(good) != 1:
+        raise UnclearError(f"two tapes cross in {len(good)} places")
+    return good[0]
+
+
+def _corner(name: str, count: int) -> int:
+    before, here = (int(each) for each in re.findall(r"\d+", name))
+    if before % count + 1 != here:
+        raise UnclearError(f"{name} is none")
+    return here - 1
+
+
+def _field(said: Reading, outline: Polygon, obstacles: dict[str, Polygon], corners: np.ndarray) -> shapely.Geometry:
+    """Return what is inside the border lines, grilles left out."""
+    label = "Border line" if said.rows("Setting out", "Border line") else "Edge line"
+    words = said.one("Setting out", label)
+    walls = length(re.match(rf"({LENGTH}) from the walls", words)[1])
+    inner = shapely.buffer(outline, -walls, join_style="mitre", mitre_limit=1e6)
+    away = {}
+    for part in words.split("; ")[1:]:
+        far, names = re.match(rf"({LENGTH}) from (.*)", part).groups()
+        away |= {name: length(far) for name in re.split(r", | and ", names)}
+    if set(away) != set(obstacles):
+        raise UnclearError("an obstacle without a border line, or the other way round")
+    for name, shape in obstacles.items():
+        inner = shapely.difference(inner, shapely.buffer(shape, away[name], join_style="mitre", mitre_limit=1e6))
+    for _, value in said.sections.get("Grilles", []):
+        inner = shapely.difference(inner, _grille(value, corners))
+    return inner
+
+
+def _grille(words: str, corners: np.ndarray) -> Polygon:
+    """Return the frame that a line of the text describes."""
+    found = re.match(
+        rf"frame ({LENGTH}) × ({LENGTH}); its middle ({LENGTH}) from wall (\d+).*, square to it, at ({LENGTH}) from "
+        rf"(corner \d+/\d+); its (longer|shorter|first) side (.*)",
+        words,
+    )
+    if not found:
+        raise UnclearError(f"where a grille lies: {words}")
+    size = np.array([length(found[1]), length(found[2])])
+    wall, corner = int(found[4]) - 1, _corner(found[6], len(corners))
+    a, b = corners[wall], corners[(wall + 1) % len(corners)]
+    step = (b - a) / np.hypot(*(b - a))
+    way = step if corner == wall else -step
+    ring = Polygon(corners).exterior.is_ccw
+    inward = np.array([-step[1], step[0]]) * (1 if ring else -1)
+    middle = corners[corner] + length(found[5]) * way + length(found[3]) * inward
+    turned = found[8]
+    turn = {"along the wall": 0.0, "square to the wall": 90.0}.get(turned)
+    if turn is None:
+        degrees, sense = re.match(r"turned ([\d.]+)° (anticlockwise|clockwise) from the wall", turned).groups()
+        turn = float(degrees) * (1 if sense == "anticlockwise" else -1)
+    angle = np.arctan2(step[1], step[0]) + np.radians(turn)
+    if (found[7] == "longer") != (size[0] > size[1]) and found[7] != "first":
+        raise UnclearError("which side of the grille is meant")
+    u = np.array([np.cos(angle), np.sin(angle)])
+    v = np.array([-u[1], u[0]])
+    half = size / 2
+    return Polygon([middle + s * half[0] * u + t * half[1] * v for s, t in ((-1, -1), (1, -1), (1, 1), (-1, 1))])
+
+
+def _boards(
+    start: np.ndarray, along: np.ndarray, wide: float, long: float, gap: float, field_: shapely.Geometry
+) -> np.ndarray:
+    """Return boards (n, 4, 2) laid from S over the field, each the size of the stop block, a joint apart."""
+    left = np.array([-along[1], along[0]])
+    up, over = (along + left) / np.sqrt(2), (along - left) / np.sqrt(2)  # forward left and forward right
+    first = np.array([0 * up, long * up, long * up - wide * over, -wide * over]) + start
+    # The second board's end stands against the first's right side, a joint away; near edges are flush.
+    second = (
+        np.array([gap * over, (gap + long) * over, (gap + long) * over + wide * up, gap * over + wide * up]) + start
+    )
+    pair, two = (wide + gap) * (up + over), (long + gap) * (over - up)
+    reach = float(np.hypot(*(shapely.get_coordinates(field_) - start).T).max()) + long
+    m = int(np.ceil(reach / np.hypot(*pair))) + 1
+    n = int(np.ceil(reach / np.hypot(*two))) + 1
+    grid = np.stack(np.meshgrid(np.arange(-m, m + 1), np.arange(-n, n + 1), indexing="ij"), -1).reshape(-1, 2)
+    shifts = grid[:, :1] * pair + grid[:, 1:] * two
+    boards = np.concatenate([first[None] + shifts[:, None], second[None] + shifts[:, None]])
+    near = shapely.intersects(field_, shapely.polygons(boards))
+    return boards[near]
