@@ -40,6 +40,7 @@ _NAMES: dict[str, str] = {
 SQUARE_FOOT = 0.3048**2
 _STEP = {"imperial": _INCH / 16, "metric": Fraction(1, 1000)}
 _INCHES_ALONE = 24  # inches: below two feet, inches alone are what one reads off the tape
+SMALL = 0.1  # metres: a size below this is told in mm, not in m; in mm, not in cm, below a tenth of it
 EXACT = 1e-6  # of a part: what floating point leaves of a size that was given in whole parts
 
 _MARKS = str.maketrans(
@@ -143,8 +144,10 @@ def format_exact(metres: float, unit: Unit) -> str:
 
     Rounded to a sixteenth of an inch, 90 mm drifts by 0.7 mm a board. What is no whole number of 1/64 in or of
     0.01 mm in the system of `unit` is told in the other system, with what it is about in `unit`: ``90 mm (about
-    3 9/16")``; what is neither is told in decimals.
+    3 9/16")``; what is neither is told in decimals. Small sizes are told in mm, where larger ones are in m or cm.
     """
+    if (unit == "m" and metres < SMALL) or (unit == "cm" and metres < SMALL / 10):
+        unit = "mm"
     sixtyfourths, hundredths = Fraction(metres) / (_INCH / 64), Fraction(metres) * 100_000
     imperial, metric = (abs(each - round(each)) < EXACT for each in (sixtyfourths, hundredths))
     if system(unit) == "imperial":

@@ -26,7 +26,7 @@ from preview.paper.setting_out import (
     vent_turn,
 )
 from preview.room.outline import inward
-from preview.room.places import side_towards, wall_name
+from preview.room.places import side_name, side_towards, wall_name
 from preview.room.room import Room, RoomVent
 from preview.scene.job import Job, Unit
 from preview.units import format_exact, format_fine, format_length
@@ -81,7 +81,12 @@ def measured_from(room: Room, units: Unit) -> str:
 def facing_text(room: Room, layout: Layout) -> str:
     """Say how one stands whose near and far, left and right are meant."""
     along, left = directions(layout)
-    near, far, on_left, on_right = (side_towards(room, each) for each in (-along, along, left, -left))
+    found = set_out(room, layout)
+    near, far = (
+        side_towards(room, way) if mark.wall is None else side_name(room, mark.wall)
+        for mark, way in ((found.near, -along), (found.far, along))
+    )
+    on_left, on_right = side_towards(room, left), side_towards(room, -left)
     return f"stand with your back to {near} and look to {far}: {on_left} is on the left, {on_right} on the right"
 
 
