@@ -51,6 +51,11 @@ class EndCut:
         return min(self.left, self.right)
 
     @property
+    def reach(self) -> float:
+        """Length of the longer edge, metres."""
+        return self.long
+
+    @property
     def area(self) -> float:
         """Area, square metres."""
         return (self.left + self.right) / 2 * self.width
@@ -69,6 +74,11 @@ class CornerCut:
     angle: float
 
     @property
+    def reach(self) -> float:
+        """Length along the grain, metres."""
+        return self.long
+
+    @property
     def area(self) -> float:
         """Area, square metres."""
         return self.long * self.width - (self.long - self.short) * (self.width - self.left_over) / 2
@@ -85,6 +95,11 @@ class Taper:
     kept: Side | None
 
     @property
+    def reach(self) -> float:
+        """Length along the grain, metres."""
+        return self.length
+
+    @property
     def area(self) -> float:
         """Area, square metres."""
         return self.length * (self.width + self.narrow) / 2
@@ -95,6 +110,12 @@ class Marked:
     """Any other piece: its rings, the outline first, as corners (x, y)."""
 
     rings: tuple[tuple[Point, ...], ...]
+
+    @property
+    def reach(self) -> float:
+        """Length along the grain, metres."""
+        along = [y for _, y in self.rings[0]]
+        return max(along) - min(along)
 
     @property
     def area(self) -> float:
@@ -112,7 +133,7 @@ def shape_of(rings: Sequence[Sequence[Point]], width: float) -> Shape:
     if len(rings) > 1 or not 3 <= len(rings[0]) <= 5:
         return exact
     ring = rings[0]
-    for shape in (_end_cut(ring, width), _taper(ring, width), _corner_cut(ring)):
+    for shape in (_end_cut(ring, width), _taper(ring, width), _corner_cut(ring, width)):
         if shape is not None and abs(shape.area - exact.area) < EXACT:
             return shape
     return exact
@@ -155,15 +176,16 @@ def _taper(ring: Sequence[Point], width: float) -> Taper | None:
     return Taper(high - low, near[1] - near[0], far[1] - far[0], "left" if at_left else "right" if at_right else None)
 
 
-def _corner_cut(ring: Sequence[Point]) -> CornerCut | None:
-    """Where a rectangle has lost one corner at its far end."""
+def _corner_cut(ring: Sequence[Point], width: float) -> CornerCut | None:
+    """Where a piece as wide as its blank has lost one corner at its far end."""
     slanted = [(a, b) for a, b in pairwise([*ring, ring[0]]) if abs(a[0] - b[0]) > SAME and abs(a[1] - b[1]) > SAME]
     if len(ring) != 5 or len(slanted) != 1:
         return None
     left, right = min(x for x, _ in ring), max(x for x, _ in ring)
     near, far = min(y for _, y in ring), max(y for _, y in ring)
     low, high = sorted(slanted[0], key=lambda point: point[1])
-    if abs(high[1] - far) > SAME or not (abs(low[0] - left) < SAME or abs(low[0] - right) < SAME):
+    at_side = abs(low[0] - left) < SAME or abs(low[0] - right) < SAME
+    if abs(right - left - width) > SAME or abs(high[1] - far) > SAME or not at_side:
         return None
     hand: Side = "right" if abs(low[0] - left) < SAME else "left"
     left_over = right - high[0] if hand == "right" else high[0] - left

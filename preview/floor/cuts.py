@@ -60,6 +60,12 @@ class CutStrip:
     shape: Shape
 
 
+def edge_names(room: Room) -> list[str]:
+    """Return the names of all that pieces may be cut along, in order: walls, obstacles, grilles."""
+    walls = [f"wall {number}" for number in range(1, len(room.corners) + 1)]
+    return [*walls, *(each.name for each in room.obstacles), *(f"grille {each.name}" for each in room.vents)]
+
+
 def cut_boards(room: Room, layout: Layout) -> tuple[CutBoard, ...]:
     """Return the field boards that are cut, in the order of the layout's pieces."""
     pieces = layout.pieces
@@ -157,9 +163,5 @@ def _cut_along(room: Room, layout: Layout, boards: Pieces) -> list[tuple[str, ..
     sets: list[set[str]] = [set() for _ in range(len(boards))]
     for owner, line in zip(found.owner[sawn].tolist(), np.asarray(nearest).tolist(), strict=True):
         sets[owner].add(names[line])
-    walls = {f"wall {number}": number for number in range(1, len(room.corners) + 1)}
-    order = {
-        name: place
-        for place, name in enumerate(sorted(set(names), key=lambda each: (walls.get(each, 10**6), names.index(each))))
-    }
+    order = {name: place for place, name in enumerate(edge_names(room))}
     return [tuple(sorted(each, key=order.__getitem__)) for each in sets]

@@ -28,7 +28,7 @@ def measure(room: Room, layout: Layout, axis: Axis, fit: Fit) -> dict[str, float
     whole_boards         field boards laid uncut
     cut_boards           pieces of field boards
     blanks               full boards to cut: every lattice place the field touches, offcuts not re-used
-    waste                share of the blanks' area that isn't in the field
+    waste                by what share the blanks' area is more than the field's
     border_pieces, border_length, threshold_pieces, grilles, slivers
     field_area, border_area, floor_area, grille_area
     ===================  ==================================================================================
@@ -55,7 +55,7 @@ def measure(room: Room, layout: Layout, axis: Axis, fit: Fit) -> dict[str, float
         "whole_boards": int((board & pieces.whole).sum()),
         "cut_boards": int((board & ~pieces.whole).sum()),
         "blanks": blanks,
-        "waste": 1 - float(area[board].sum()) / (blanks * width * length) if blanks else 0.0,
+        "waste": blanks * width * length / float(area[board].sum()) - 1 if blanks else 0.0,
         "border_pieces": int(border.sum()),
         "border_length": float(pieces.size[border, 0].sum()),
         "threshold_pieces": int((pieces.role == Role.THRESHOLD).sum()),

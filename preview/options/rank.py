@@ -33,7 +33,7 @@ CRITERIA: dict[Preference, Criterion] = {
                   lambda worth: 1 - worth.symmetry),
         Criterion("sightline", "how far the centre line lies off the sight line at the far wall", 0.006,
                   lambda worth: abs(worth.sight.at_far_wall) if worth.sight else 0.0),
-        Criterion("less-waste", "share of the boards that ends as waste, offcuts used again", 0.005,
+        Criterion("less-waste", "wood on top of the field's own area, offcuts used again", 0.005,
                   lambda worth: worth.waste_reused),
         Criterion("fewer-cuts", "how many pieces are cut", 5, lambda worth: worth.cut),
     )

@@ -141,7 +141,7 @@ def _weighed(each: Candidate, field: _Field, small: float) -> Weighed:
             cut=len(boards) - whole,
             blanks=need.apart,
             blanks_reused=need.reused,
-            waste_reused=1 - laid / (need.reused * lattice.width * lattice.length),
+            waste_reused=need.reused * lattice.width * lattice.length / laid - 1,
         ),
     )
 

@@ -1,61 +1,145 @@
-"""Boards, border and thresholds in words: what is cut, and how much wood it takes."""
+"""Boards in words: what is cut, what to buy, and what boards that are not true to size add up to."""
 
 from __future__ import annotations
 
+from textwrap import wrap
+
 import numpy as np
 
+from preview.floor.blank_sides import leans_right
 from preview.floor.joints import spline_length
 from preview.floor.layout import Layout, Role
-from preview.floor.packing import boxes, cutting
-from preview.paper.cutting_list import cutting_list
+from preview.floor.ordering import Order, growth, order
+from preview.floor.packing import Cutting, boxes, cutting
+from preview.paper.cutting_list import pieces_text
 from preview.paper.layer_notes import Row
 from preview.paper.numbers import total_length, write
-from preview.scene.job import Unit
-from preview.units import format_area, format_length
+from preview.scene.job import Job, Unit
+from preview.units import format_area, format_exact, format_length, system
+
+WIDE = 96  # letters in a line of a long text
+
+ERROR = {"imperial": 0.0254 / 32, "metric": 0.0005}
+"""By how much a board is taken to be off, metres: 1/32 in or 0.5 mm (common practice, no published source)."""
 
 
-def boards_text(layout: Layout, units: Unit, box: float | None) -> list[Row]:
-    """Return the field's boards: counts, waste and boxes."""
-    counts, board = layout.measures, layout.board
-    need = cutting(layout.pieces, board.length)
-    pitch = (board.width + board.gap, board.length + board.gap)
-    waste = 1 - counts["field_area"] / (need.reused * pitch[0] * pitch[1]) if need.reused else 0.0
-    boxed = []
-    if box is not None:
-        count = [boxes(each, board.width, board.length, box) for each in (need.apart, need.reused)]
-        boxed = [("Boxes", f"{count[0]:,} of {format_area(box, units)}; {count[1]:,} where offcuts are used again")]
+def boards_text(layout: Layout, job: Job, box: float | None) -> list[Row]:
+    """Return the field's boards: counts, what to cut them from, what to buy, splines.
+
+    box: what a box of boards covers, square metres; None where boxes are not asked for.
+    """
+    counts, units = layout.measures, job.units
+    left, right = whole_by_lean(layout)
+    board, leaning = layout.pieces.role == Role.BOARD, leans_right(layout.pieces)
+    places = [len(np.unique(layout.pieces.key[board & each], axis=0)) for each in (~leaning, leaning)]
+    need = cutting(layout.pieces, layout.board.length, job.stock.kerf)
     return [
         ("Field", format_area(counts["field_area"], units)),
-        ("Pieces", f"{counts['whole_boards']:,} whole, {counts['cut_boards']:,} cut"),
-        ("Boards to cut", f"{need.apart:,} at the stop block; {need.reused:,} where offcuts are used again"),
-        ("Waste", f"{write(counts['waste'], 'share', units)}; {write(waste, 'share', units)} with offcuts used again"),
-        *boxed,
-        (
-            "Splines",
-            f"{total_length(spline_length(layout), units)} before waste, where the boards are grooved all round",
+        ("Pieces", f"{left + right:,} whole ({left:,} lean left, {right:,} lean right), {counts['cut_boards']:,} cut"),
+        *wrapped(
+            "Boards to cut",
+            f"{need.apart:,} at the stop block, no offcut used again: {places[0]:,} that lean left, {places[1]:,} that "
+            "lean right.",
         ),
-        *([("Slivers", f"{_pieces(counts['slivers'])} under 3 mm")] if counts["slivers"] else []),
+        *wrapped(
+            "",
+            f"{need.reused:,} with offcuts used again, where boards are grooved all round and joined by splines: an "
+            "offcut serves only by an end that still has its groove, and a board has two.",
+        ),
+        *wrapped(
+            "",
+            f"{need.tongued:,} with offcuts used again, where boards have tongue and groove. They then come left and "
+            "right, for the two leans: near end grooved, far end and the side that faces on tongued. An offcut "
+            "serves only its own lean, by the end that it still has.",
+        ),
+        ("Waste", f"{write(counts['waste'], 'share', units)} on top of the field, no offcut used again"),
+        *_buying(layout, need, box, units),
+        *splines_rows(layout, units),
+        ("Not worked out", "Fasteners, adhesive and underlayment: kind and number are their makers' to say."),
+        *([("Slivers", f"{pieces_text(int(counts['slivers']))} under 3 mm")] if counts["slivers"] else []),
     ]
 
 
-def strips_text(layout: Layout, role: Role, count: str, units: Unit) -> list[Row]:
-    """Return the pieces of the border, or those in doorways, and their cutting list."""
-    lines = cutting_list(layout, role, units)
-    if not lines:
-        return []
-    strips = layout.pieces.role == role
-    length, width = float(layout.pieces.size[strips, 0].sum()), float(np.median(layout.pieces.size[strips, 1]))
-    words = _pieces(layout.measures[count])
-    total = f"{words} {format_length(width, units)} wide"
-    if strips.sum() > 1:
-        total += f", {total_length(length, units)} in all before waste"
-    if any(line.mitred for line in lines):
-        total += "; mitred pieces are measured to their long points"
+def whole_by_lean(layout: Layout) -> tuple[int, int]:
+    """Return how many boards that lean left, and how many that lean right, are laid whole."""
+    whole = layout.pieces.whole & (layout.pieces.role == Role.BOARD)
+    right = leans_right(layout.pieces)
+    return int((whole & ~right).sum()), int((whole & right).sum())
+
+
+def order_text(found: Order, how: str, units: Unit) -> str:
+    """Return what to buy: boards, spares, area, length, and all that as a share on top of the field."""
+    return (
+        f"{found.boards:,} boards ({found.cut:,} and {found.spare:,} spare), {how}: {format_area(found.area, units)}, "
+        f"{total_length(found.length, units)}, {write(found.added, 'share', units)} on top of the field."
+    )
+
+
+def splines_rows(layout: Layout, units: Unit) -> list[Row]:
+    """Return the splines as pieces of stock, for boards that are grooved all round: one in every joint.
+
+    A whole board has its share of the joints in two of its sides: the long one that faces on along the run, which
+    takes a near end and the next board, and its far end. Its splines are as long as these two. What the cut boards
+    and the border line take besides is cut to suit.
+    """
+    board, pieces = layout.board, layout.pieces
+    whole = int((pieces.whole & (pieces.role == Role.BOARD)).sum())
+    every = spline_length(layout)
+    words = f"{total_length(every, units)} before waste, where boards are grooved all round, one in each joint"
+    if whole:
+        long, short = format_exact(board.length, units), format_exact(board.width, units)
+        rest = total_length(max(0.0, every - whole * (board.length + board.width)), units)
+        words += (
+            f": {whole:,} of {long} and {whole:,} of {short}, in the long side that faces on and in the far end of "
+        )
+        words += f"each whole board, and {rest} cut to suit for the others"
+    if layout.border_width > 0:
+        line = total_length(float(layout.field.length), units)
+        words += f"; of these, {line} along the border line, where sawn ends are grooved on site"
+    return wrapped("Splines", f"{words}.")
+
+
+def growth_rows(layout: Layout, units: Unit) -> list[Row]:
+    """Return what boards that are not true to size add up to, and what to do about it."""
+    found = growth(layout, ERROR[system(units)])
+    length, width = (format_exact(each, units) for each in (layout.board.length, layout.board.width))
+    ten, along, across = (format_length(each, units) for each in (found.ten, found.along, found.across))
     return [
-        ("In all", total),
-        *((f"{line.count} of {format_length(line.length, units)}", line.ends_text()) for line in lines),
+        ("Ten boards", f"of one course measure {ten} along the chalk line, corner to corner"),
+        (
+            f"{error_text(units)} wider",
+            f"than {width}, every board: the field grows {along} from its near end to its far end",
+        ),
+        (f"{error_text(units)} longer", f"than {length}, every board: the field grows {across} from side to side"),
+        *wrapped(
+            "What to do",
+            "Measure the boards of every bundle and sort them by width; lay boards of one width together, and cut the "
+            "odd ones. Lay ten dry and measure them before you fix any, and measure again every ten boards: what has "
+            "crept, take up in the joints, or strike the lines anew from what ten measure.",
+        ),
     ]
 
 
-def _pieces(count: float) -> str:
-    return f"{count:,} piece" if count == 1 else f"{count:,} pieces"
+def error_text(units: Unit) -> str:
+    """Return `ERROR` in words."""
+    return '1/32"' if system(units) == "imperial" else "0.5 mm"
+
+
+def wrapped(label: str, text: str) -> list[Row]:
+    """Return a long text as rows, the label before the first."""
+    lines = wrap(text, WIDE, break_long_words=False, break_on_hyphens=False)
+    return [(label if number == 0 else "", line) for number, line in enumerate(lines)]
+
+
+def _buying(layout: Layout, need: Cutting, box: float | None, units: Unit) -> list[Row]:
+    apart, reused, tongued = (order(layout, each) for each in (need.apart, need.reused, need.tongued))
+    rows = wrapped("To buy", order_text(apart, "no offcut used again", units))
+    if reused.cut < apart.cut:
+        rows += wrapped("", order_text(reused, "grooved all round, offcuts used again", units))
+    if reused.cut < tongued.cut < apart.cut:
+        rows += wrapped("", order_text(tongued, "tongue and groove, offcuts used again", units))
+    rows += [("", "Spares: one board in fifty, two at least.")]
+    if box is not None:
+        count = [boxes(each.boards, layout.board.width, layout.board.length, box) for each in (apart, reused)]
+        rows.append(("Boxes", f"{count[0]:,} of {format_area(box, units)}; {count[1]:,} where offcuts are used again"))
+    return rows

@@ -37,7 +37,7 @@ def layer_card(room: Room, layout: Layout, job: Job, form: Literal["pdf", "svg"]
             "words": f"Plan of {layout.title} with chalk line, start point, first board and piece outlines",
         },
         "steps": [*card_steps(room, layout, job, angle, plan.ratio), *filter(None, [year_step(room, layout, job)])],
-        "columns": card_lists(room, layout, units),
+        "columns": card_lists(room, layout, job),
         "warnings": [f"{each[:1].upper()}{each[1:]}" for each in layout.warnings],
         "cautions": CAUTIONS,
     }

@@ -1,39 +1,62 @@
-"""The card's lists: what is cut, and the grilles."""
+"""The card's lists: what is cut, what to buy, and the grilles."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
 
-import numpy as np
-
+from preview.floor.cut_shapes import Marked
+from preview.floor.cuts import cut_boards, cut_strips
 from preview.floor.layout import Layout, Role
-from preview.paper.cutting_list import Cut, cutting_list, end_angles
+from preview.floor.ordering import growth, order
+from preview.floor.packing import cutting
+from preview.paper.boards_text import ERROR, error_text, whole_by_lean
+from preview.paper.cutting_list import bevelled, pieces_text, strip_words, strips_note
 from preview.paper.layer_notes import Row
-from preview.paper.numbers import total_length
+from preview.paper.numbers import total_length, write
 from preview.paper.setting_out_text import grille_row
+from preview.paper.shape_words import shape_words
 from preview.room.room import Room
-from preview.scene.job import Unit
-from preview.units import format_length, round_length
+from preview.scene.job import Job, Unit
+from preview.units import format_area, format_length, system
 
 MOST_CUTS = 13  # lines of one list on the card; more are cut from the full list that `lay` prints
 MOST_GRILLES = 8
+FULL_LIST = "on the full list, by wall and course: run preview lay on this scene"
 
 
-def card_lists(room: Room, layout: Layout, units: Unit) -> list[list[dict[str, object]]]:
-    """Return the cutting lists and the grilles in three columns; a part without a line is left out."""
-    counts = layout.measures
-    whole = f"{counts['whole_boards']:,} laid whole; {counts['cut_boards']:,} pieces cut from the rest:"
-    boards = _part("Field boards", whole, _lines(cut_boards(layout, units), units))
+def card_lists(room: Room, layout: Layout, job: Job) -> list[list[dict[str, object]]]:
+    """Return the cutting lists, the grilles and what to buy in three columns; a part without a line is left out."""
+    units = job.units
     strips = []
     for heading, role in (("Border", Role.BORDER), ("Thresholds", Role.THRESHOLD)):
-        cuts = cutting_list(layout, role, units)
-        strips.append(_part(heading, _strip_note(layout, role, cuts, units), _lines(cuts, units)))
+        pieces = cut_strips(room, layout, role)
+        note = strips_note(layout, role, units) if pieces else ""
+        if role is Role.BORDER and bevelled(pieces):
+            note += " Long edge at the wall, a square end towards you; left or right: the long point."
+        counts = Counter(strip_words(each, units) for each in sorted(pieces, key=lambda each: -each.shape.reach))
+        strips.append(_part(heading, note, _lines(counts, 0)))
     lettered = [grille_row(room, layout, vent, units) for vent in room.vents[:MOST_GRILLES]]
     if len(room.vents) > MOST_GRILLES:
         lettered.append(("", f"{len(room.vents) - MOST_GRILLES} more, on the plan"))
     grilles = _part("Grilles", "Lettered alike on the frames and on the plan.", lettered)
-    return [[part for part in column if part["rows"]] for column in ([boards], strips, [grilles])]
+    buy = _part("To buy and to measure", "", _buying(layout, job))
+    columns = ([_boards(room, layout, units)], strips, [grilles, buy])
+    return [[part for part in column if part["rows"]] for column in columns]
+
+
+def _boards(room: Room, layout: Layout, units: Unit) -> dict[str, object]:
+    left, right = whole_by_lean(layout)
+    cut = cut_boards(room, layout)
+    note = (
+        f"{left + right:,} laid whole, {left:,} lean left, {right:,} right; {pieces_text(len(cut))} cut from the rest. "
+        "Face up, the uncut end towards you; left or right is the side of the long point."
+    )
+    plain = [each.shape for each in cut if not isinstance(each.shape, Marked)]
+    counts = Counter(
+        shape_words(each, units, sided=True) for each in sorted(plain, key=lambda each: (-each.reach, -each.area))
+    )
+    return _part("Field boards", note, _lines(counts, len(cut) - len(plain)))
 
 
 def _part(heading: str, note: str, rows: Sequence[Row]) -> dict[str, object]:
@@ -41,40 +64,28 @@ def _part(heading: str, note: str, rows: Sequence[Row]) -> dict[str, object]:
     return {"heading": heading, "note": note, "rows": rows}
 
 
-def _strip_note(layout: Layout, role: Role, cuts: Sequence[Cut], units: Unit) -> str:
-    """Say how wide strips are, how long all of them together, and, where there are mitres, how those are measured."""
-    chosen = layout.pieces.role == role
-    if not chosen.any():
-        return ""
-    note = f"{format_length(float(np.median(layout.pieces.size[chosen, 1])), units)} wide"
-    if chosen.sum() > 1:
-        note += f", {total_length(float(layout.pieces.size[chosen, 0].sum()), units)} in all before waste"
-    return note + ("; mitres to their long points." if any(each.mitred for each in cuts) else ".")
-
-
-def cut_boards(layout: Layout, units: Unit) -> list[Cut]:
-    """Return the field boards that are cut, by what is left of them: length over all along the grain, and ends."""
-    pieces = layout.pieces
-    found: Counter[tuple[float, tuple[float, float] | None]] = Counter()
-    for number in np.flatnonzero((pieces.role == Role.BOARD) & ~pieces.whole):
-        polygon, grain = pieces.polygons[number], float(pieces.grain[number])
-        reach = np.asarray(polygon.exterior.coords) @ np.array([np.cos(grain), np.sin(grain)])
-        length, ends = float(np.ptp(reach)), end_angles(polygon, grain)
-        if ends == (0.0, 0.0) and length > layout.board.length - 1e-4:
-            ends = None  # cut all the same, so notched or ripped
-        found[round_length(length, units), ends] += 1
-    cuts = [Cut(length, ends, count) for (length, ends), count in found.items()]
-    return sorted(cuts, key=lambda each: (-each.length, each.ends or (90.0, 90.0)))
-
-
-def _lines(cuts: Sequence[Cut], units: Unit) -> list[Row]:
-    """Return a cutting list's lines, the last of a long list saying how many pieces are not on it."""
-    shown = (
-        list(cuts)
-        if len(cuts) <= MOST_CUTS
-        else sorted(sorted(cuts, key=lambda each: -each.count)[: MOST_CUTS - 1], key=lambda each: -each.length)
-    )
-    rows = [(f"{cut.count} of {format_length(cut.length, units)}", cut.ends_text()) for cut in shown]
-    if left := sum(cut.count for cut in cuts) - sum(cut.count for cut in shown):
-        rows.append((f"{left} more", "of other lengths, measured in place"))
+def _lines(counts: Counter[str], others: int) -> list[Row]:
+    """Return a list's lines, long before short; the last says how many pieces are not on it, `others` among them."""
+    most = MOST_CUTS - 1 if others or len(counts) > MOST_CUTS else MOST_CUTS
+    kept = {words for words, _ in counts.most_common(most)}
+    rows = [(f"{count:,} of", words) for words, count in counts.items() if words in kept]
+    if left := others + sum(count for words, count in counts.items() if words not in kept):
+        rows.append((f"{left:,} more", FULL_LIST))
     return rows
+
+
+def _buying(layout: Layout, job: Job) -> list[Row]:
+    """Return boards to buy, the waste in them, and what ten boards measure."""
+    units = job.units
+    found = order(layout, cutting(layout.pieces, layout.board.length, job.stock.kerf).apart)
+    grown = growth(layout, ERROR[system(units)])
+    return [
+        ("Boards", f"{found.boards:,}: {found.cut:,} to cut and {found.spare:,} spare, no offcut used again"),
+        ("Wood", f"{format_area(found.area, units)}, {total_length(found.length, units)}"),
+        ("Waste", f"{write(found.added, 'share', units)} on top of the field, spares included"),
+        ("Ten boards", f"of one course: {format_length(grown.ten, units)} along the chalk line, corner to corner"),
+        (
+            f"{error_text(units)} wider",
+            f"each, and the field grows {format_length(grown.along, units)} end to end: sort by width",
+        ),
+    ]

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from preview.floor.layout import Layout, Role
-from preview.paper.boards_text import boards_text, strips_text
+from preview.floor.layout import Layout
+from preview.paper.boards_text import boards_text, growth_rows
+from preview.paper.cutting_list import cutting_lists
 from preview.paper.ends_text import ends_text
 from preview.paper.layer_notes import Row
 from preview.paper.setting_out_text import grille_row, setting_out_text
 from preview.paper.year import year_rows
 from preview.room.room import Room
-from preview.scene.job import Job
+from preview.scene.job import Job, Unit
 
 CAUTIONS = (
     "Saw with the guard on and the stop block fixed; keep hands clear of the blade. Wear eye, ear and dust protection.",
@@ -32,9 +33,8 @@ def layout_text(room: Room, layout: Layout, job: Job, box: float | None = None) 
     sections = (
         ("Setting out", setting_out_text(room, layout, job)),
         ("Where the courses end", ends_text(layout, units)),
-        ("Boards", boards_text(layout, units, box)),
-        ("Border", strips_text(layout, Role.BORDER, "border_pieces", units)),
-        ("Thresholds", strips_text(layout, Role.THRESHOLD, "threshold_pieces", units)),
+        ("Boards", boards_text(layout, job, box)),
+        ("Boards that are not true to size", growth_rows(layout, units)),
         ("Through the year", year_rows(room, layout, job)),
         ("Grilles", [grille_row(room, layout, vent, units) for vent in room.vents]),
     )
@@ -42,9 +42,20 @@ def layout_text(room: Room, layout: Layout, job: Job, box: float | None = None) 
     for heading, rows in sections:
         if rows:
             lines += ["", heading, *table(rows)]
+    lines += lists_text(room, layout, units)
     if layout.warnings:
         lines += ["", "Look out", *(f"  ! {warning}" for warning in layout.warnings)]
     return "\n".join([*lines, "", "Before you cut", *(f"  · {each}" for each in CAUTIONS)]) + "\n"
+
+
+def lists_text(room: Room, layout: Layout, units: Unit) -> list[str]:
+    """Return the cutting lists as lines."""
+    lines = []
+    for heading, notes, groups in cutting_lists(room, layout, units):
+        lines += ["", heading, *(f"  {note}" for note in notes)]
+        for group in groups:
+            lines += ["", f"  {group.heading}", *(f"  {row}" for row in table(group.rows))]
+    return lines
 
 
 def table(rows: Iterable[Row]) -> list[str]:

@@ -18,7 +18,6 @@ from shapely import Point, Polygon
 from preview.data import data_folder
 from preview.floor.layout import Role
 from preview.paper.card import layer_card
-from preview.paper.card_lists import cut_boards
 from preview.paper.card_steps import card_steps
 from preview.paper.fitted_plan import first_board, layer_plan
 from preview.paper.layout_dxf import HOLES, INSUNITS, METRES, layout_dxf
@@ -49,7 +48,16 @@ def test_one_page_with_all_that_a_layer_needs(floor):
     words = page_texts(content)[0]
     for part in ("Layer’s card", "Stop block", "spacer block", "Chalk line", "Start point S", "Right angle"):
         assert part in words, part
-    for part in ("First board", "Courses", "Expect at the ends", "Field boards", "Border", "mitre", *CAUTIONS):
+    for part in (
+        "First board",
+        "Courses",
+        "Expect at the ends",
+        "Field boards",
+        "Border",
+        "Long edge at the wall",
+        "Ten boards",
+        *CAUTIONS,
+    ):
         assert part in words, part
     for vent in floor.room.vents:
         assert vent.name in words
@@ -130,10 +138,24 @@ def test_the_first_board_has_its_corner_on_the_start_point_and_leans_left(floor)
 
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
 def test_cut_boards_are_counted_once_each(floor):
-    cuts = cut_boards(floor.layout, floor.job.units)
-    assert sum(each.count for each in cuts) == floor.layout.measures["cut_boards"]
-    full = floor.layout.board.length + floor.layout.board.gap
-    assert all(0 < each.length <= full + 0.001 for each in cuts)
+    """What the card's list shows and what it leaves to the full list are all the cut boards; it says where that is."""
+    words = page_texts(layer_card(floor.room, floor.layout, floor.job))[0]
+    boards = words.split("Field boards ")[1].split(" Border ")[0].split("long point. ")[1]
+    shown = re.findall(r"([\d,]+) (?:of|more) ", boards)
+    assert sum(int(each.replace(",", "")) for each in shown) == floor.layout.measures["cut_boards"]
+    assert ("more" in boards) == ("on the full list, by wall and course: run preview lay on this scene" in boards)
+
+
+@pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
+def test_what_to_buy_is_on_the_card(floor):
+    words = page_texts(layer_card(floor.room, floor.layout, floor.job))[0]
+    (said,) = re.findall(r"Boards ([\d,]+): ([\d,]+) to cut and (\d+) spare", words)
+    every, cut, spare = (int(each.replace(",", "")) for each in said)
+    assert cut == floor.layout.measures["blanks"] and every == cut + spare == cut + max(2, -(-cut // 50))
+    (share,) = re.findall(r"Waste ([\d.]+) % on top of the field", words)
+    board = floor.layout.board
+    added = every * board.width * board.length / floor.layout.measures["field_area"] - 1
+    assert float(share) == pytest.approx(100 * added, abs=0.051)
 
 
 def test_awkward_names_stay_on_the_one_page():
@@ -148,9 +170,9 @@ def test_awkward_names_stay_on_the_one_page():
 def test_mitres_are_told_only_of_strips_that_have_them():
     (floor, _) = laid(PLAIN)
     words = page_texts(layer_card(floor.room, floor.layout, floor.job))[0]
-    assert words.count("mitres to their long points") == 1  # the border's; a threshold's ends are square
-    assert re.search(r'Border 4" wide, \d+ ft in all before waste; mitres', words)
-    assert re.search(r'Thresholds 5 5/8" wide\. 1 of 5\' both ends square', words)
+    assert words.count("Long edge at the wall") == 1  # the border's; a threshold's ends are square
+    assert re.search(r'Border \d+ pieces 4" wide, \d+ ft in all before waste\. Long edge', words)
+    assert re.search(r'Thresholds 1 piece 5 5/8" wide\. 1 of 5\' long, square', words)
 
 
 def test_steps_tell_only_of_what_the_plan_shows():

@@ -1,46 +1,185 @@
-"""Ends of border pieces, against angles worked out by hand."""
+"""The printed cutting lists, read back: every piece is on them once, and they add up to the floor."""
+
+import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
-from paper_scenes import PLAIN, laid
-from shapely import Polygon, affinity, box
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from paper_scenes import ASKEW, PLAIN, laid
+from printed_lists import read_area, read_courses, read_list, section
 
+from preview.data import data_folder
+from preview.floor.cut_shapes import CornerCut, EndCut, Marked, Taper
+from preview.floor.cuts import CutStrip
+from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
-from preview.paper.cutting_list import Cut, cutting_list, end_angles
+from preview.paper.cutting_list import courses_text, strip_words
+from preview.paper.layout_text import layout_text, lists_text
+from preview.paper.shape_words import shape_words
+from preview.room.measured import build_room
+from preview.scene.read import load_scene
+from preview.steps import lay_jobs
+from tests.strategies import rooms
+
+INCH = 0.0254
+SCENES = data_folder("scenes")
 
 
-@pytest.mark.parametrize("turn", [0, 30, 137.5, 270])
+def floors():
+    return [*laid(PLAIN), *laid(ASKEW), *(floor for name in ("dining-room", "kitchen") for floor in scene(name))]
+
+
+def scene(name):
+    return lay_jobs(load_scene(SCENES / f"{name}.toml"))
+
+
+def adds_up(room, layout, job):
+    """Read the lists of a layout back and hold them against its pieces."""
+    text = "\n".join(["", *lists_text(room, layout, job.units)])
+    pieces, board = layout.pieces, layout.board
+    cut = (pieces.role == Role.BOARD) & ~pieces.whole
+    if not cut.any():
+        assert "Cut field boards" not in text
+        return []
+    lines = read_list(text, "Cut field boards", board.width, job.units)
+    assert sum(line.count for line in lines) == cut.sum()
+    courses = np.zeros(pieces.course.max() + 2, int)
+    for line in lines:
+        for course in line.courses:
+            courses[course] += line.count // len(line.courses)
+    assert courses[1:].tolist() == np.bincount(pieces.course[cut], minlength=len(courses) - 1).tolist()
+    slack = sum(line.count * line.slack for line in lines)
+    assert sum(line.count * line.area for line in lines) == pytest.approx(
+        float(shapely.area(pieces.polygons[cut]).sum()), abs=slack + 1e-9
+    )
+    for line in lines:  # a heading's count is that of its lines
+        head = re.search(r": ([\d,]+) pieces?", line.group)
+        assert int(head[1].replace(",", "")) == sum(each.count for each in lines if each.group == line.group)
+    return lines
+
+
+@pytest.mark.parametrize("floor", floors(), ids=lambda each: f"{each.job.title[:7]} {each.job.variant}")
+def test_the_printed_list_adds_up_to_the_field(floor):
+    lines = adds_up(floor.room, floor.layout, floor.job)
+    pieces = floor.layout.pieces
+    whole = (
+        int((pieces.whole & (pieces.role == Role.BOARD)).sum()) * floor.layout.board.width * floor.layout.board.length
+    )
+    listed = sum(line.count * line.area for line in lines)
+    slack = sum(line.count * line.slack for line in lines)
+    assert slack < 0.02 * listed  # so that the check is one
+    assert whole + listed == pytest.approx(floor.layout.measures["field_area"], abs=slack)
+
+
+@pytest.mark.parametrize("floor", floors(), ids=lambda each: f"{each.job.title[:7]} {each.job.variant}")
+def test_the_printed_border_adds_up(floor):
+    text = layout_text(floor.room, floor.layout, floor.job)
+    pieces = floor.layout.pieces
+    border = pieces.role == Role.BORDER
+    lines = read_list(text, "Border", float(np.median(pieces.size[border, 1])), floor.job.units)
+    assert sum(line.count for line in lines) == border.sum()
+    slack = sum(line.count * line.slack for line in lines)
+    assert sum(line.count * line.area for line in lines) == pytest.approx(
+        floor.layout.measures["border_area"], abs=slack
+    )
+
+
+@settings(max_examples=40, deadline=None)
+@given(rooms(2.2, 5.0), st.sampled_from(["in", "mm", "m"]))
+def test_any_room_prints_a_list_that_adds_up(job, units):
+    job = replace(job, units=units)
+    room = build_room(job)
+    try:
+        layout = lay_floor(room, job)
+    except Exception as error:
+        assert "floor" in str(error)
+        return
+    adds_up(room, layout, job)
+
+
+def test_the_sum_is_printed_as_it_is():
+    for floor in scene("dining-room"):
+        text = layout_text(floor.room, floor.layout, floor.job)
+        (said,) = re.findall(r"The (\d+) pieces of (.+?) and (\d+) whole boards of .*? are the field's (.+?)\.\n", text)
+        whole = int(said[2]) * floor.layout.board.width * floor.layout.board.length
+        assert read_area(said[1]) + whole == pytest.approx(read_area(said[3]), abs=0.011)
+
+
+def test_a_hearth_and_a_grille_are_named_over_what_is_cut_along_them():
+    (floor, *_) = scene("dining-room")
+    text = layout_text(floor.room, floor.layout, floor.job)
+    heads = [line.strip() for line in section(text, "Cut field boards") if line.startswith("  Along")]
+    assert any(re.match(r"Along the hearth: \d+ pieces", each) for each in heads)
+    assert any(re.match(r"Along grille B: \d+ pieces", each) for each in heads)
+    assert any(re.match(r"Along the south wall \(wall 1\): \d+ pieces, far ends kept", each) for each in heads)
+    hearth = section(text, "Border")
+    assert any("short edge at the hearth" in line for line in hearth)
+
+
 @pytest.mark.parametrize(
-    ("corners", "ends"),
+    ("shape", "words"),
     [
-        ([(0, 0), (10, 0), (10, 1), (0, 1)], (0.0, 0.0)),
-        ([(0, 0), (10, 0), (9, 1), (1, 1)], (45.0, 45.0)),
-        ([(0, 0), (10, 0), (9, 1), (0, 1)], (0.0, 45.0)),
-        ([(0, 0), (10, 0), (11, 1), (1, 1)], (45.0, 45.0)),
-        ([(0, 0), (10, 0), (10 - np.tan(np.radians(22.5)), 1), (0, 1)], (0.0, 22.5)),
+        (EndCut(12 * INCH, 8 * INCH, 4 * INCH, 45.0, 0.0, "both"), 'long 12", short 8", 45° left'),
+        (EndCut(8 * INCH, 12 * INCH, 4 * INCH, -44.8, 0.0, "both"), 'long 12", short 8", 45° right'),
+        (EndCut(8 * INCH, 8 * INCH, 4 * INCH, 0.1, 0.0, "both"), '8" long, square'),
+        (EndCut(8 * INCH, 8 * INCH, 2 * INCH, 0.0, 0.0, "left"), '8" long, square, ripped to 2", left edge kept'),
+        (EndCut(3 * INCH, 0.0, 3 * INCH, 45.0, 0.0, "left"), 'triangle, 3" along the edge, 3" across the end, left'),
+        (EndCut(9 * INCH, 5 * INCH, 4 * INCH, 26.6, 26.6, "both"), 'long 9", short 5", both ends 26.5°'),
+        (
+            EndCut(9 * INCH, 9 * INCH, 4 * INCH, 45.0, -45.0, "both"),
+            '9" along each edge, both ends 45° and parallel, far point left',
+        ),
+        (
+            EndCut(9 * INCH, 6 * INCH, 4 * INCH, 45.0, -14.0, "both"),
+            'left edge 9", right edge 6", far end 45° left, near end 14° right',
+        ),
+        (
+            CornerCut(20 * INCH, 17 * INCH, 4 * INCH, INCH, "left", 45.0),
+            'long 20", short 17", 45° left, far end 1" wide',
+        ),
+        (Taper(20 * INCH, 4 * INCH, 3 * INCH, "left"), '20" long, ripped from 4" to 3", left edge kept'),
+        (
+            Marked((((4 * INCH, 0), (4 * INCH, 9 * INCH), (2 * INCH, 11 * INCH), (0, 10 * INCH), (0, 0)),)),
+            'corners 0" × 0", 0" × 10", 2" × 11", 4" × 9", 4" × 0"',
+        ),
     ],
 )
-def test_ends(corners, ends, turn):
-    piece = affinity.rotate(Polygon(corners), turn, origin=(0, 0))
-    assert end_angles(piece, np.radians(turn)) == ends
+def test_words_of_the_saw(shape, words):
+    assert shape_words(shape, "in") == words
 
 
-def test_a_notch_along_the_strip_leaves_its_ends():
-    assert end_angles(box(0, 0, 10, 1) - box(4, 0.5, 5, 1), 0.0) == (0.0, 0.0)
+def test_corners_in_metric_name_their_unit_once():
+    found = Marked((((0.09, 0.0), (0.09, 0.2), (0.0, 0.25), (0.0, 0.0)),))
+    assert shape_words(found, "mm") == "corners in mm: 0 × 0, 0 × 250, 90 × 200, 90 × 0"
 
 
-def test_an_end_of_two_cuts_is_fitted_on_site():
-    assert end_angles(Polygon([(0, 0), (10, 0), (10, 0.4), (9, 1), (0, 1)]), 0.0) is None
+def test_a_corner_that_two_lines_cut_is_no_mitre():
+    """An end of two cuts is given by its corners; no single angle is printed for it."""
+    ring = ((0, 0), (4 * INCH, 0), (4 * INCH, 10 * INCH), (2 * INCH, 12 * INCH), (0, 10 * INCH))
+    assert "°" not in shape_words(Marked((ring,)), "in")
 
 
-def test_every_border_piece_is_on_the_list_once():
-    layout = laid(PLAIN)[0].layout
-    lines = cutting_list(layout, Role.BORDER, "in")
-    assert sum(line.count for line in lines) == (layout.pieces.role == Role.BORDER).sum()
-    assert [line.length for line in lines] == sorted((line.length for line in lines), reverse=True)
+def test_the_short_edge_at_a_wall_is_told():
+    shape = EndCut(6 * INCH, 2 * INCH, 4 * INCH, 26.6, 26.6, "both")
+    assert strip_words(CutStrip(0, "wall 1", "left", shape), "in") == 'long 6", short 2", both ends 26.5°'
+    assert strip_words(CutStrip(0, "wall 1", "right", shape), "in").endswith("; short edge at the wall")
+    assert strip_words(CutStrip(0, "stove", "right", shape), "in").endswith("; short edge at the stove")
 
 
-def test_words():
-    assert Cut(0.0254 * 60, (0.0, 45.0), 2).text("in") == "2 of 5', one end square, one 45° mitre"
-    assert Cut(1.5, (22.5, 22.5), 1).text("mm") == "1 of 1500 mm, both ends 22.5° mitre"
-    assert Cut(1.5, None, 1).text("mm") == "1 of 1500 mm, ends fitted on site"
+@pytest.mark.parametrize(
+    ("courses", "words"),
+    [
+        ([3], "course 3"),
+        ([1, 2], "courses 1 and 2"),
+        ([1, 2, 3], "courses 1 to 3"),
+        ([1, 3, 5, 7], "courses 1, 3, 5 ... 7"),
+        ([2, 4, 6], "courses 2, 4 and 6"),
+        ([1, 2, 3, 7, 9, 10], "courses 1 to 3, 7, 9 and 10"),
+    ],
+)
+def test_courses_in_words(courses, words):
+    assert courses_text(courses) == words
+    assert read_courses(words) == tuple(courses)

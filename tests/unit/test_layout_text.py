@@ -25,7 +25,9 @@ def test_numbers_are_the_layouts(plain):
     assert f"Stop block {format_length(layout.board.length, 'in')} " in plain_text
     assert 'Border line 4 3/4" from the walls' in plain_text
     assert 'Chalk line 1 7/16" from the centre line, towards the east wall (wall 2)' in plain_text
-    assert f"{layout.measures['whole_boards']:,} whole, {layout.measures['cut_boards']:,} cut" in text
+    (said,) = re.findall(r"Pieces +(\d+) whole \((\d+) lean left, (\d+) lean right\), (\d+) cut", text)
+    whole, left, right, cut = map(int, said)
+    assert (whole, cut) == (layout.measures["whole_boards"], layout.measures["cut_boards"]) and left + right == whole
     assert text.endswith(f"  · {CAUTIONS[-1]}\n")
 
 
@@ -66,10 +68,9 @@ def test_cut_triangles_are_told_beside_full_ones():
 
 def test_what_is_bought_by_length_is_rounded_up_to_what_one_buys(plain):
     _, text = plain
-    (splines,) = re.findall(r"Splines +(.*)", text)
-    assert re.fullmatch(r"[\d,]+ ft before waste, where the boards are grooved all round", splines)
-    assert re.search(r"In all +\d+ pieces 4\" wide, \d+ ft in all before waste; mitred pieces", text)
-    assert 'In all   1 piece 5 5/8" wide\n' in text  # one threshold: its length stands in the list, its ends are square
+    assert re.search(r"Splines +[\d,]+ ft before waste, where boards are grooved all round", text)
+    assert re.search(r"\nBorder\n  \d+ pieces 4\" wide, \d+ ft in all before waste\.\n", text)
+    assert '\nThresholds\n  1 piece 5 5/8" wide.\n' in text  # one threshold: its length stands in the list
     assert [total_length(each, "in") for each in (20.63, 304.8, 400.0)] == ["68 ft", "1,000 ft", "1,313 ft"]
     assert [total_length(each, "mm") for each in (0.9, 9.99, 10.0, 31.617)] == ["0.9 m", "10 m", "10 m", "32 m"]
 
@@ -96,8 +97,10 @@ def test_check_tells_the_misclosure_of_a_walk():
 
 def test_a_mitred_strip_is_measured_to_its_long_point(plain):
     _, text = plain
-    border, thresholds = text.split("\nBorder\n")[1].split("\nThresholds\n")
-    assert "before waste; mitred pieces are measured to their long points\n" in border
-    assert "long points" not in thresholds
+    border, thresholds = text.split("\nBorder\n")[1].split("\nCut field boards\n")[0].split("\nThresholds\n")
+    assert "left or right\n  is the side of the long point" in border
+    assert "long point" not in thresholds
     # A wall of 12 ft; the border's outer edge is the baseboard less the overlap, 3/4 in, off each end; two pieces.
-    assert f"4 of {format_length((144 - 2 * 0.75) / 2 * 0.0254, 'in')}  one end square, one 45° mitre" in border
+    long, short = (format_length(((144 - 2 * 0.75) / 2 - less) * 0.0254, "in") for less in (0, 4))
+    assert border.count(f"long {long}, short {short}, 45° left") == 2  # walls 2 and 4
+    assert border.count(f"long {long}, short {short}, 45° right") == 2

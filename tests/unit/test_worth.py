@@ -80,8 +80,8 @@ def test_counts_and_areas(floor):
     assert (told["whole_boards"], told["cut_boards"], told["blanks"]) == (whole, cut, len(places))
     assert told["field_area"] == pytest.approx(area)
     assert told["small_pieces"] == small
-    assert told["waste"] == pytest.approx(1 - area / (len(places) * pitch * length))
-    assert told["waste_reused"] == pytest.approx(1 - area / (told["blanks_reused"] * pitch * length))
+    assert told["waste"] == pytest.approx(len(places) * pitch * length / area - 1)
+    assert told["waste_reused"] == pytest.approx(told["blanks_reused"] * pitch * length / area - 1)
     assert told["near_triangle_share"] == pytest.approx(told["near_triangle"] / pitch)
     assert told["far_triangle_share"] == pytest.approx(told["far_triangle"] / pitch)
 

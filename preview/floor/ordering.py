@@ -1,0 +1,63 @@
+"""What to buy for the field: boards with their spares, as area, as length, and as the trade's waste."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import sqrt
+
+import numpy as np
+
+from preview.floor.layout import Layout
+from preview.floor.packing import spare_boards
+
+
+@dataclass(frozen=True)
+class Order:
+    """Boards to buy: `cut` for the layout and `spare`; their `area`, square metres, and `length`, metres, of wood
+    without joints; `added` is by what share that area is more than the field's, as the trade gives waste."""
+
+    cut: int
+    spare: int
+    area: float
+    length: float
+    added: float
+
+    @property
+    def boards(self) -> int:
+        """All boards to buy."""
+        return self.cut + self.spare
+
+
+def order(layout: Layout, cut: int) -> Order:
+    """Return what to buy where the field takes `cut` boards."""
+    spare, board = spare_boards(cut), layout.board
+    length = (cut + spare) * board.length
+    area = length * board.width
+    field = float(layout.measures["field_area"])
+    return Order(cut, spare, area, length, area / field - 1 if field else 0.0)
+
+
+@dataclass(frozen=True)
+class Growth:
+    """What boards that are not true to size add up to, metres.
+
+    `ten` is how far ten boards of one course reach along the chalk line, from corner to corner; `along` by how much
+    the field grows from its near end to its far one where every board is `error` wider, `across` from side to side
+    where every board is `error` longer.
+    """
+
+    error: float
+    ten: float
+    along: float
+    across: float
+
+
+def growth(layout: Layout, error: float) -> Growth:
+    """Return what an `error` (metres) in every board's width, or length, does to the field.
+
+    Boards of one course lie W sqrt2 apart along the run, courses L / sqrt2 apart across it (`preview.floor.lattice`);
+    the width of a board moves nothing across the run, nor does its length along it.
+    """
+    step = sqrt(2) * (layout.board.width + layout.board.gap)
+    reach = float(np.hypot(*(layout.chalk_line[1] - layout.chalk_line[0])))
+    return Growth(error, 10 * step, reach / step * sqrt(2) * error, layout.count * error / sqrt(2))

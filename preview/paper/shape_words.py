@@ -1,0 +1,91 @@
+"""A cut piece in the words of the saw: long point, short point, hand, angle, rip width.
+
+Every line gives its piece whole: whoever draws what is printed has the piece, to the rounding of what is printed.
+"""
+
+from __future__ import annotations
+
+from preview.floor.cut_shapes import CornerCut, EndCut, Marked, Point, Shape, Taper
+from preview.scene.job import Unit
+from preview.units import format_length, system
+
+SQUARE = 0.25
+"""An end turned by less than this off square, degrees, is sawn square: half of what saws are marked in."""
+
+
+def shape_words(shape: Shape, units: Unit, *, sided: bool = False) -> str:
+    """Return what is sawn, such as ``long 12 3/4", short 8 3/4", 45° left``; left is the side of the long point.
+
+    sided: whether of a piece whose ends are sawn alike, which may lie either way, the side of the long edge is told.
+    """
+    if isinstance(shape, EndCut):
+        return _end_cut(shape, units, sided)
+    if isinstance(shape, CornerCut):
+        long, short, left_over = _lengths(units, shape.long, shape.short, shape.left_over)
+        return f"long {long}, short {short}, {_degrees(shape.angle)} {shape.hand}, far end {left_over} wide"
+    if isinstance(shape, Taper):
+        length, width, narrow = _lengths(units, shape.length, shape.width, shape.narrow)
+        return f"{length} long, ripped from {width} to {narrow}{_kept(shape.kept)}"
+    return _marked(shape, units)
+
+
+def _end_cut(shape: EndCut, units: Unit, sided: bool) -> str:
+    long, short, width = _lengths(units, shape.long, shape.short, shape.width)
+    nothing = format_length(0.0, units)
+    near, far = (0.0 if abs(each) < SQUARE else each for each in (shape.near, shape.far))
+    ripped = "" if shape.kept == "both" else f", ripped to {width}{_kept(shape.kept)}"
+    if near == far == 0:
+        return f"{long} long, square{ripped}"
+    if near == 0 and short == nothing:
+        return f"triangle, {long} along the edge, {width} across the end, {_hand(far)}"
+    if near == 0:
+        return f"long {long}, short {short}, {_degrees(far)} {_hand(far)}{ripped}"
+    if _degrees(near) == _degrees(far) and near * far > 0 and short != nothing:
+        edge = f", long edge {_hand(far)}" if sided else ""
+        return f"long {long}, short {short}, both ends {_degrees(far)}{edge}{ripped}"
+    if _degrees(near) == _degrees(far) and near * far < 0:
+        return f"{long} along each edge, both ends {_degrees(far)} and parallel, far point {_hand(far)}{ripped}"
+    if short == nothing:
+        ends = ", ".join(f"{name} end {_end(each)}" for name, each in (("far", far), ("near", near)))
+        both = f"both ends {_degrees(far)}" if _degrees(near) == _degrees(far) else ends
+        return f"triangle, {long} along the edge, {width} deep, {both}{_kept(shape.kept)}"
+    left, right = _lengths(units, shape.left, shape.right)
+    ends = ", ".join(f"{name} end {_end(each)}" for name, each in (("far", far), ("near", near)))
+    return f"left edge {left}, right edge {right}, {ends}{ripped}"
+
+
+def _marked(shape: Marked, units: Unit) -> str:
+    outline, *holes = (_corners(ring, units) for ring in shape.rings)
+    return f"corners {outline}" + "".join(f"; a hole, corners {each}" for each in holes)
+
+
+def _corners(ring: tuple[Point, ...], units: Unit) -> str:
+    """Return the corners of a ring, clockwise from the one nearest to the near left corner, as pairs from the left edge
+    and from the near end; those printed alike once."""
+    first = min(range(len(ring)), key=lambda number: (round(ring[number][1] + ring[number][0], 6), ring[number]))
+    clockwise = [*ring[first::-1], *ring[:first:-1]]
+    pairs = [" × ".join(_lengths(units, *point)) for point in clockwise]
+    kept = [pair for number, pair in enumerate(pairs) if pair != pairs[number - 1]]
+    corners = ", ".join(kept or pairs[:1])
+    return corners if system(units) == "imperial" else f"in {units}: {corners.replace(f' {units}', '')}"
+
+
+def _lengths(units: Unit, *metres: float) -> list[str]:
+    return [format_length(abs(each) if abs(each) < 1e-9 else each, units) for each in metres]
+
+
+def _end(degrees: float) -> str:
+    return f"{_degrees(degrees)} {_hand(degrees)}" if degrees else "square"
+
+
+def _degrees(degrees: float) -> str:
+    """Return an angle to the nearest half degree, as saws are marked."""
+    return f"{round(2 * abs(degrees)) / 2:g}°"
+
+
+def _hand(degrees: float) -> str:
+    return "left" if degrees > 0 else "right"
+
+
+def _kept(edge: str | None) -> str:
+    return f", {edge} edge kept" if edge else ", both edges sawn"
