@@ -109,14 +109,18 @@ def test_the_sum_is_printed_as_it_is():
 
 
 def test_a_hearth_and_a_grille_are_named_over_what_is_cut_along_them():
-    (floor, *_) = scene("dining-room")
-    text = layout_text(floor.room, floor.layout, floor.job)
-    heads = [line.strip() for line in section(text, "Cut field boards") if line.startswith("  Along")]
-    assert any(re.match(r"Along the hearth: \d+ pieces", each) for each in heads)
-    assert any(re.match(r"Along grille B: \d+ pieces", each) for each in heads)
-    assert any(re.match(r"Along the south wall \(wall 1\): \d+ pieces, far ends kept", each) for each in heads)
-    hearth = section(text, "Border")
-    assert any("short edge at the hearth" in line for line in hearth)
+    for floor in [*scene("dining-room"), *scene("kitchen")]:
+        text = layout_text(floor.room, floor.layout, floor.job)
+        heads = [line.strip() for line in section(text, "Cut field boards") if line.startswith("  Along")]
+        things = [f"the {each.name}" for each in floor.room.obstacles]
+        boards = floor.layout.pieces.polygons[floor.layout.pieces.role == Role.BOARD]
+        touched = [each for each in floor.room.vents if shapely.distance(boards, each.polygon).min() < 1e-6]
+        things += [f"grille {each.name}" for each in touched]
+        for thing in things:
+            assert any(re.search(rf"(Along|and|,) {thing}[:,]? ?", each) for each in heads), thing
+        border = "\n".join(section(text, "Border"))
+        for each in floor.room.obstacles:
+            assert f"Along the {each.name}" in border
 
 
 @pytest.mark.parametrize(
