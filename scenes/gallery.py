@@ -29,7 +29,7 @@ def jpeg(image: Image.Image) -> bytes:
 def main() -> None:
     """Draw every variant of every scene from every viewpoint, and a sheet that compares the dining room's."""
     (SCENES / "gallery").mkdir(exist_ok=True)
-    for scene in ("dining-room", "kitchen", "hall"):
+    for scene in ("dining-room", "kitchen", "garden-room", "hall"):
         floors = lay_jobs(load_scene(SCENES / f"{scene}.toml"))
         drawn = list(draw_floors(floors, size=SIZE))
         for each in drawn:

@@ -159,7 +159,8 @@ def _diagonals(talk: Talk, units: Unit, pairs: Sequence[tuple[int, int]], legs: 
         return given
     taped: list[DiagonalAnswer] = []
     if pairs:
-        talk.say(f"Diagonals tell whether corners are square. Nothing: leave one out; {END}: leave out the rest.")
+        talk.say("Diagonals tell whether corners are square. Corner 1 is where wall 1 begins.")
+        talk.say(f"Nothing: leave one out; {END}: leave out the rest.")
     for first, last in pairs:
         found = _diagonal(talk, units, legs, first, last)
         if found == END:

@@ -17,7 +17,7 @@ def scene(tmp_path):
     return path
 
 
-@pytest.mark.parametrize("name", ["dining-room", "kitchen", "hall"])
+@pytest.mark.parametrize("name", ["dining-room", "kitchen", "hall", "garden-room"])
 def test_demo_scenes_are_right(name):
     ran = preview("check", SCENES / f"{name}.toml")
     assert ran.returncode == 0, ran.stderr.decode()

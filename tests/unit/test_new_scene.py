@@ -199,7 +199,7 @@ def test_the_wall_named_is_the_one_replaced(tmp_path):
     text = "Study\nm\nE 4\nN 3\nW 4.5\nS 3\n\n9\n3\nW 4 yards\nW 4\n"
     tape, job = record(tmp_path / "room.toml", text)
     assert [leg.text for leg in job.room.walk] == ["E 4", "N 3", "W 4", "S 3"]
-    assert tape.said[3:-1] == [
+    assert tape.said[3:-2] == [
         "The walk ends 0.500 m from where it began; up to 0.029 m could be spread over the walls.",
         'Likeliest to be wrong: wall 1, "E 4", and wall 3, "W 4.5".',
         'In a room that is not square, answer "diagonals": they settle its corners.',
@@ -217,7 +217,7 @@ def test_an_answer_that_cannot_be_read_is_asked_for_again(tmp_path):
     tape, job = record(tmp_path / "room.toml", text)
     assert tape.said[1] == '"furlongs" is not among the answers; there are "cm", "ft", "in", "m" and "mm".'
     assert tape.said[4] == '"E" has no length; write it after the direction: E 3.85 m.'
-    assert tape.said[7:] == [
+    assert tape.said[8:] == [
         "8.000 m from corner 1 to corner 3, but walls 1 and 2 reach only 7.000 m; tape it again.",
         '"high" is not a length; write one such as 3.85 m.',
         '"portal" is not among the answers; there are "cased opening", "door" and "window".',

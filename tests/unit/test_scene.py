@@ -308,7 +308,7 @@ def test_a_folder_of_ones_own_adds_woods(tmp_path):
         read_scene(text, "-", materials=tmp_path)
 
 
-@pytest.mark.parametrize("name", ["dining-room", "kitchen", "hall"])
+@pytest.mark.parametrize("name", ["dining-room", "kitchen", "hall", "garden-room"])
 def test_the_demo_scenes_are_rooms(name):
     jobs = load_scene(data_folder("scenes") / f"{name}.toml")
     for job in jobs:

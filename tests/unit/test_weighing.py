@@ -192,7 +192,7 @@ def test_kept_choices_stay():
         assert each.job.floor.center == own.floor.center and each.job.floor.start == own.floor.start
 
 
-@pytest.mark.parametrize("name", ["dining-room", "kitchen", "hall"])
+@pytest.mark.parametrize("name", ["dining-room", "kitchen", "hall", "garden-room"])
 def test_no_demo_scene_would_be_thrown_out(name):
     for job in load_scene(data_folder("scenes") / f"{name}.toml"):
         (weighed,) = weigh([own_candidate(job)])
