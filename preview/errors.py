@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from preview.letters import escaped, escaped_lines
+
 
 @dataclass(frozen=True)
 class Place:
@@ -30,9 +32,15 @@ class Place:
 
 
 class PreviewError(Exception):
-    """Base of every error with a message meant for the user; never raised itself."""
+    """Base of every error with a message meant for the user; never raised itself.
+
+    A message may quote what a file or a command line has: control characters in it are written as escapes.
+    """
 
     exit_code = 1
+
+    def __init__(self, message: str) -> None:
+        super().__init__(escaped(message))
 
 
 class SceneError(PreviewError):
@@ -59,6 +67,9 @@ class UsageError(PreviewError):
 
 
 class RenderError(PreviewError):
-    """A picture that could not be drawn though the scene is right."""
+    """A picture that could not be drawn though the scene is right; its message may have several lines."""
 
     exit_code = 1
+
+    def __init__(self, message: str) -> None:
+        Exception.__init__(self, escaped_lines(message))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from preview.errors import UsageError
 from preview.floor.lay import lay_floor
 from preview.floor.layout import Layout
+from preview.letters import same
 from preview.room.measured import build_room
 from preview.room.room import Room
 from preview.scene.job import Job, Viewpoint
@@ -179,11 +180,11 @@ def pick(known: Sequence[str], wanted: Sequence[str], what: str) -> list[str]:
     Raises:
         UsageError: a name is not known; the message gives the nearest one.
     """
-    by_name = {name.casefold(): name for name in known}
+    by_name = {same(name): name for name in known}
     for name in wanted:
-        if name.casefold() not in by_name:
+        if same(name) not in by_name:
             raise UsageError(f'no {what} is called "{name}"; {suggest(name, known)}')
-    chosen = {by_name[name.casefold()] for name in wanted}
+    chosen = {by_name[same(name)] for name in wanted}
     return [name for name in known if not wanted or name in chosen]
 
 

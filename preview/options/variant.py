@@ -6,6 +6,7 @@ from collections.abc import Collection
 from dataclasses import replace
 from math import degrees
 
+from preview.letters import same
 from preview.options.weigh import Weighed
 from preview.scene.job import Center, Job, Unit
 from preview.units import format_exact, format_length, parse_length
@@ -21,9 +22,9 @@ def name_of(each: Weighed, base: Job, taken: Collection[str] = ()) -> str:
         words += f", border {format_length(job.border.width, units)}"
     if choice.start != base.floor.start:
         words += {"both": ", both ends alike", "full": ", full at the near end"}.get(str(choice.start), "")
-    known = {name.casefold() for name in taken}
+    known = {same(name) for name in taken}
     name, count = words, 1
-    while name.casefold() in known:
+    while same(name) in known:
         count += 1
         name = f"{words} ({count})"
     return name

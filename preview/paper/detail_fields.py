@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 
+from preview.letters import plain
 from preview.scene.fields import text
 from preview.scene.nodes import Node, Reader, shown
 
@@ -21,7 +22,7 @@ def words(most: int) -> Reader:
             raise node.error(f"{shown(node.value)} instead of a text", "write a text in quotes")
         if len(node.value) > most:
             raise node.error(f"a text of {len(node.value)} letters", f"keep it to {most}")
-        return " ".join(node.value.split())
+        return plain(node.value)
 
     return read
 
@@ -64,8 +65,8 @@ def per_cent(what: str) -> Reader:
 
     def read(node: Node) -> Decimal:
         value = node.value
-        plain = replace(node, value=value.strip().removesuffix("%")) if isinstance(value, str) else node
-        share = exact(plain, what, 'write per cent, such as 8.5 or "8.5 %"')
+        bare = replace(node, value=value.strip().removesuffix("%")) if isinstance(value, str) else node
+        share = exact(bare, what, 'write per cent, such as 8.5 or "8.5 %"')
         if not 0 < share <= 100:
             raise node.error(f"{what} of {shown(value)}", "give per cent above 0 and up to 100")
         return share

@@ -74,9 +74,9 @@ def read_details(content: bytes | str, name: str) -> Details:
     Raises:
         SceneError: as `load_details`.
     """
-    plain = plain_text(content, name, DETAILS_FILE)
-    document = parsed(plain, name, DETAILS_FILE)
-    source = Source(name, MappingProxyType(key_lines(plain)))
+    written = plain_text(content, name, DETAILS_FILE)
+    document = parsed(written, name, DETAILS_FILE)
+    source = Source(name, MappingProxyType(key_lines(written)))
     found: Details = table(_DETAILS, Details)(Node(document, "", source))
     if found.prices and not found.currency:
         remedy = 'add currency = "USD", or another, before the first table'

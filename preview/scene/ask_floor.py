@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from preview.letters import same
 from preview.scene.answers import FloorAnswers, VariantAnswer
 from preview.scene.ask_readers import bearing, length, material, name, one_of
 from preview.scene.job import Unit
@@ -77,7 +78,7 @@ def _variants(
 
     def read(first: str) -> VariantAnswer:
         called = name(first)
-        if called.casefold() in names:
+        if same(called) in names:
             raise MeasureError(f'a second "{called}"', "give each a name of its own")
         questions: tuple[tuple[str, str, str, Callable[[str], Any]], ...] = (
             ("board_width", "face width of a board", base.board_width, length(units, 0.01)),
@@ -93,7 +94,7 @@ def _variants(
                 changes[key] = answer
         if not changes:
             raise MeasureError(f'"{called}" changes nothing', "give it something that the floor itself has otherwise")
-        names.append(called.casefold())
+        names.append(same(called))
         return VariantAnswer(called, changes)
 
     return talk.things("variant", "Another layout to hold beside it: its name", read)

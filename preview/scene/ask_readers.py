@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
+from preview.letters import plain, same
 from preview.scene.job import Leg, Unit
 from preview.scene.nodes import suggest
 from preview.scene.woods import named
@@ -12,7 +13,7 @@ from preview.units import MeasureError, format_length, parse_bearing, parse_leg,
 
 def name(text: str) -> str:
     """Read a name of 1 to 200 letters."""
-    found = " ".join(text.split())
+    found = plain(text)
     if not 0 < len(found) <= 200:
         raise MeasureError(f"a name of {len(found)} letters", "write one of 1 to 200")
     return found
@@ -22,7 +23,7 @@ def one_of(names: Sequence[str]) -> Callable[[str], str]:
     """Return the reader of one of `names`, in capitals or not."""
 
     def read(text: str) -> str:
-        found = next((each for each in names if each.casefold() == text.strip().casefold()), None)
+        found = next((each for each in names if same(each) == same(text.strip())), None)
         if found is None:
             raise MeasureError(f'"{text}" is not among the answers', suggest(text, names))
         return found

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from preview.letters import same
 from preview.scene.answers import ObstacleAnswer, OpeningAnswer, VentAnswer
 from preview.scene.ask_readers import length, name, one_of, wall
 from preview.scene.job import Unit
@@ -73,7 +74,7 @@ def ask_vents(talk: Talk, units: Unit, walls: int) -> tuple[VentAnswer, ...]:
 
 def _another(text: str, names: Sequence[str]) -> str:
     called = name(text)
-    if called in names:
+    if same(called) in map(same, names):
         raise MeasureError(f'a second "{called}"', "give each a name of its own")
     return called
 

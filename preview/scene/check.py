@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
+from preview.letters import same
 from preview.scene.diagonals import check_diagonals
 from preview.scene.job import BorderChoice, Job, Opening, RoomMeasure, Target
 from preview.scene.nodes import Source, suggest
@@ -71,7 +72,7 @@ def unique(key: str, names: Iterable[str], source: Source) -> None:
     """Raise SceneError where two tables of the array `key` have one name; a command takes them in any case."""
     seen: dict[str, int] = {}
     for n, name in enumerate(names, 1):
-        first = seen.setdefault(name.casefold(), n)
+        first = seen.setdefault(same(name), n)
         if first != n:
             raise source.error(f"{key}[{n}].name", f'a second "{name}"', f"give it another name than {key}[{first}]")
 

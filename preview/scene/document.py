@@ -9,7 +9,9 @@ from pathlib import Path
 from typing import Any
 
 from preview.errors import Place, SceneError
-from preview.scene.nodes import suggest
+from preview.letters import control_path
+from preview.scene.nodes import Source, suggest
+from preview.scene.positions import key_lines
 
 MOST_BYTES = 1_000_000
 
@@ -34,7 +36,8 @@ def file_bytes(path: Path, kind: Kind) -> bytes:
             raise SceneError(place, "this is a folder", f"give a {kind.name} file in it, such as {kind.example}")
         if size > MOST_BYTES:
             raise _too_large(place, size, kind)
-        return path.read_bytes()
+        with path.open("rb") as file:
+            return file.read(MOST_BYTES + 1)  # a device may hold more than it says
     except FileNotFoundError:
         near = [each.name for each in path.parent.glob("*.toml")] if path.parent.is_dir() else []
         hint = suggest(path.name, near) if near else "look at the path"
@@ -70,7 +73,16 @@ def _utf8(content: bytes, name: str, kind: Kind) -> str:
 
 
 def parsed(plain: str, name: str, kind: Kind) -> dict[str, Any]:
-    """Return the tables of a TOML text as the parser gives them."""
+    """Return the tables of a TOML text as the parser gives them; none of their texts has a control character."""
+    document = _tables(plain, name, kind)
+    if found := control_path(document):
+        path, character = found
+        source = Source(name, key_lines(plain))
+        raise source.error(path, f"a control character, {character}", "take it out, or write a space for it")
+    return document
+
+
+def _tables(plain: str, name: str, kind: Kind) -> dict[str, Any]:
     try:
         return tomllib.loads(plain)
     except RecursionError:

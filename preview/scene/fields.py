@@ -9,6 +9,7 @@ from datetime import datetime
 from functools import partial
 from typing import TypeVar
 
+from preview.letters import plain
 from preview.scene.job import Leg, Point, Unit
 from preview.scene.nodes import Node, Reader, listed, shown, suggest
 from preview.scene.woods import named
@@ -153,7 +154,7 @@ def text(node: Node) -> str:
         raise node.error(f"{shown(node.value)} instead of a name", "write a text in quotes")
     if len(node.value) > 200:
         raise node.error(f"a name of {len(node.value)} letters", "keep it to 200")
-    return " ".join(node.value.split())
+    return plain(node.value)
 
 
 def choice(what: str, *names: str) -> Reader:

@@ -11,6 +11,7 @@ from types import MappingProxyType
 from typing import Any
 
 from preview.errors import Place, SceneError
+from preview.letters import plain, same
 from preview.scene.check import check, complete
 from preview.scene.document import SCENE_FILE, file_bytes, parsed, plain_text
 from preview.scene.fields import text
@@ -46,9 +47,9 @@ def read_scene(scene: bytes | str, name: str, *, materials: Path | None = None) 
     Raises:
         SceneError, UsageError: as `load_scene`.
     """
-    plain = plain_text(scene, name, SCENE_FILE)
-    document = parsed(plain, name, SCENE_FILE)
-    source = Source(name, MappingProxyType(key_lines(plain)), woods=wood_names(materials))
+    written = plain_text(scene, name, SCENE_FILE)
+    document = parsed(written, name, SCENE_FILE)
+    source = Source(name, MappingProxyType(key_lines(written)), woods=wood_names(materials))
     root = Node(document, "", source)
     variants = document.pop("variants", [])
     for key in document:
@@ -80,7 +81,7 @@ def _job(document: dict[str, Any], source: Source, variant: str | None) -> Job:
 
 def _assembled(*, variant: str | None, source: Source, title: str | None, base_name: str, **values: Any) -> Job:  # noqa: ANN401
     lines = MappingProxyType(dict(source.lines))
-    title = title or (Path(source.file).stem if source.file != STANDARD_INPUT else "Floor")
+    title = title or (plain(Path(source.file).stem) if source.file != STANDARD_INPUT else "") or "Floor"
     return complete(Job(file=source.file, title=title, variant=variant or base_name, lines=lines, **values))
 
 
@@ -91,7 +92,7 @@ def _variant(node: Node, document: dict[str, Any], before: list[Job]) -> Job:
     if "name" not in node.value:
         raise node.error('no "name"', 'add name = "what to call it"')
     name = text(node.child("name", node.value["name"]))
-    if name.casefold() in [job.variant.casefold() for job in before]:
+    if same(name) in [same(job.variant) for job in before]:
         raise node.child("name", name).error(f'a second variant "{name}"', "give each variant a name of its own")
     changes = {key: value for key, value in node.value.items() if key != "name"}
     for key in changes:

@@ -11,6 +11,7 @@ from typing import Any
 
 from preview.data import data_folder
 from preview.errors import UsageError
+from preview.letters import control_path
 
 SHARED = {"grade": "grades", "stain": "stains", "finish": "finishes"}
 """Kinds whose members are the tables of one file; every other file of the folder but the paints is a species."""
@@ -38,12 +39,12 @@ def wood_names(materials: Path | None = None) -> Names:
             raise UsageError(f"{folder}: there are no materials in this folder; {_EXAMPLE}")
         for kind, stem in SHARED.items():
             if (path := folder / f"{stem}.toml").exists():
-                tables = _tables(path)
+                tables = material_tables(path)
                 names[kind].update({_plain(each): name for name in tables for each in _aliases(tables[name])})
                 names[kind].update({_plain(name): name for name in tables})
         for path in sorted(folder.glob("*.toml")):
             if path.stem not in {*SHARED.values(), "paints"}:
-                species = _tables(path)
+                species = material_tables(path)
                 if not OF_A_SPECIES & set(species):
                     raise UsageError(f"{folder}: {path.name} in this folder of materials is none; {_EXAMPLE}")
                 name = str(species.get("name", _spaced(path.stem)))
@@ -79,8 +80,16 @@ def _aliases(table: Any) -> list[str]:  # noqa: ANN401 (what a file holds)
     return [str(each) for each in table.get("aliases", ())] if isinstance(table, dict) else []
 
 
-def _tables(path: Path) -> dict[str, Any]:
+def material_tables(path: Path) -> dict[str, Any]:
+    """Return the tables of a file of materials.
+
+    Raises:
+        UsageError: it can't be read, or a text in it has a control character.
+    """
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
+        tables = tomllib.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError) as fault:
         raise UsageError(f"{path}: this material can't be read: {fault}") from fault
+    if found := control_path(tables):
+        raise UsageError(f"{path}: a control character, {found[1]}, in {found[0]}; take it out")
+    return tables

@@ -5,9 +5,9 @@ from __future__ import annotations
 import json
 import math
 import re
-import unicodedata
 from collections.abc import Iterable, Sequence
 
+from preview.letters import plain
 from preview.scene.answers import Answers, FloorAnswers, ObstacleAnswer, OpeningAnswer, VariantAnswer, VentAnswer, Wall
 from preview.scene.check import grille_letter
 from preview.scene.job import Unit
@@ -175,5 +175,4 @@ def _point(point: Iterable[float], units: Unit) -> str:
 
 def _quoted(text: str) -> str:
     """Return `text` as a TOML basic string; control characters, which no name needs, become spaces."""
-    clean = "".join(" " if unicodedata.category(letter) in ("Cc", "Cs") else letter for letter in text)
-    return json.dumps(clean, ensure_ascii=False)
+    return json.dumps(plain(text), ensure_ascii=False)

@@ -7,7 +7,6 @@ a `source`; one that starts with ``estimate`` was not read anywhere. A firm's ow
 from __future__ import annotations
 
 import difflib
-import tomllib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -17,6 +16,7 @@ from typing import Any, Literal, NamedTuple
 
 from preview.data import data_folder
 from preview.errors import UsageError
+from preview.scene.woods import material_tables
 from preview.wood.gloss import floor_alpha
 
 KINDS = ("water-borne", "oil")  # of finishes
@@ -209,13 +209,6 @@ CLEAR = Finish("clear", 35, 0.05, 1.5)
 """A water-borne coat, under which the colours of the species are given."""
 
 
-def _read(path: Path) -> dict[str, Any]:
-    try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as fault:
-        raise UsageError(f"{path}: this material can't be read: {fault}") from fault
-
-
 def _folders(materials: Path | None) -> tuple[Path, ...]:
     return (data_folder("materials"),) if materials is None else (data_folder("materials"), Path(materials))
 
@@ -238,7 +231,7 @@ def _lab(table: dict[str, Any], key: str) -> Lab:
 
 
 def _species(path: Path) -> Species:
-    data = _read(path)
+    data = material_tables(path)
     try:
         look, spread = data["look"], data["spread"]
         return Species(
@@ -334,7 +327,7 @@ def _tables(kind: str, folders: tuple[Path, ...]) -> dict[str, dict[str, Any]]:
     for folder in folders:
         path = folder / f"{kind}.toml"
         if path.exists():
-            merged |= {name: {**table, "file": str(path)} for name, table in _read(path).items()}
+            merged |= {name: {**table, "file": str(path)} for name, table in material_tables(path).items()}
     return merged
 
 

@@ -35,7 +35,7 @@ floor.center = { opening = "archway" }
 """
 
 ASKEW = """
-title = "Œuvre <“Erker”> & \\u0001 كوخ"
+title = "Œuvre <“Erker”> & كوخ"
 units = "mm"
 north = 30
 [room]

@@ -114,6 +114,32 @@ EDITS = [
         ('units = "in"', "<html>"),
         "line 2: not valid TOML: Invalid statement; write key = value, or begin a table: [room]",
     ),
+    # Control characters, which TOML lets one write as escapes
+    (
+        "a title that steers a terminal",
+        ('title = "Study"', 'title = "Study\\u001b[31m"'),
+        "line 1: title: a control character, \\x1b; take it out, or write a space for it",
+    ),
+    (
+        "a name that reads backwards",
+        ('name = "hearth"', 'name = "\\u202ehtraeh"'),
+        "line 24: obstacles[1].name: a control character, \\u202e; take it out, or write a space for it",
+    ),
+    (
+        "a bell in a place that names another",
+        ('floor.center = { opening = "hall door" }', 'floor.center = { opening = "hall\\u0007 door" }'),
+        "line 51: variants[1].floor.center.opening: a control character, \\x07; take it out, or write a space for it",
+    ),
+    (
+        "a control character in a key",
+        ('species = "white oak"', '"spe\\u009bcies" = "white oak"'),
+        "line 41: wood.spe\\x9bcies: a control character, \\x9b; take it out, or write a space for it",
+    ),
+    (
+        "a control character in a length",
+        ("width = 32", 'width = "32\\u001c in"'),
+        "line 14: openings[1].width: a control character, \\x1c; take it out, or write a space for it",
+    ),
     # Keys
     (
         "unknown key",

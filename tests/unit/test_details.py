@@ -60,6 +60,14 @@ def test_a_logo_lies_beside_the_file_and_an_address_may_be_one_text():
             "[prices]",
             "d.toml, line 1: prices: a single table; there may be several: write [[prices]] with two brackets",
         ),
+        (
+            '[customer]\nname = "C"\naddress = ["a", "b\\u001b[2J"]',
+            "d.toml, line 3: customer.address[2]: a control character, \\x1b; take it out, or write a space for it",
+        ),
+        (
+            'note = "\\u2067abc"',
+            "d.toml, line 1: note: a control character, \\u2067; take it out, or write a space for it",
+        ),
         ("date = 5", "d.toml, line 1: date: 5 instead of a text; write a text in quotes"),
     ],
 )

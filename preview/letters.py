@@ -1,0 +1,80 @@
+"""What people wrote, told apart and shown safely: letters, and the characters that are none.
+
+A control character moves the cursor of a terminal, rings it or changes its title; a bidirectional control (Unicode
+Standard Annex 9) makes a line read otherwise than it is stored. No name of a room needs either.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator
+
+_CONTROLS = "\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff"
+"""C0 and C1, line and paragraph separators, embeddings, overrides and isolates, and what stands for bytes that are no
+text in a file's name."""
+
+_ANY = re.compile(f"[{_CONTROLS}]")
+_BUT_SPACE = re.compile(rf"(?![\t\n\r])[{_CONTROLS}]")
+
+
+def escaped(text: str) -> str:
+    """Return `text` with every control character written as an escape, fit for one line of a message.
+
+    >>> escaped("a\\x1b[31mb")
+    'a\\\\x1b[31mb'
+    """
+    return _ANY.sub(lambda found: found[0].encode("unicode_escape").decode(), text)
+
+
+def escaped_lines(text: str) -> str:
+    """Return `text` as `escaped` does, its line ends kept."""
+    return "\n".join(escaped(line) for line in text.split("\n"))
+
+
+def plain(text: str) -> str:
+    """Return a name composed (Unicode NFC), control characters taken for spaces, each run of spaces one."""
+    return " ".join(_ANY.sub(" ", unicodedata.normalize("NFC", text)).split())
+
+
+def same(text: str) -> str:
+    """Return what two names have in common that differ in case, or in being composed or not."""
+    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", text).casefold())
+
+
+def control_in(text: str) -> str:
+    """Return the first control character of `text` as an escape, tabs and line ends aside; "" for none."""
+    found = _BUT_SPACE.search(text)
+    return escaped(found[0]) if found else ""
+
+
+Place = tuple["Place", object] | None
+"""Where a value stands in a document: the place of what it stands in, and its key or its number from 1."""
+
+
+def control_path(document: object) -> tuple[str, str] | None:
+    """Return the key path (``openings[1].name``) of the first key or text of a document of TOML that has a control
+    character, and that character as an escape; None where there is none."""
+    return next(((_path(place), found) for place, text in _texts(document) if (found := control_in(text))), None)
+
+
+def _texts(document: object) -> Iterator[tuple[Place, str]]:
+    """Yield every key and text of a document, in order; a document may be nested deeper than Python may call."""
+    waiting: list[tuple[Place, object]] = [(None, document)]
+    while waiting:
+        place, value = waiting.pop()
+        if isinstance(value, str):
+            yield place, value
+        elif isinstance(value, dict):
+            yield from (((place, key), key) for key in value)
+            waiting += [((place, key), each) for key, each in reversed(value.items())]
+        elif isinstance(value, list):
+            waiting += [((place, n), each) for n, each in reversed(list(enumerate(value, 1)))]
+
+
+def _path(place: Place) -> str:
+    parts = []
+    while place is not None:
+        place, key = place
+        parts.append(f"[{key}]" if isinstance(key, int) else f".{key}")
+    return "".join(reversed(parts)).removeprefix(".")
