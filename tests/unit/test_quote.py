@@ -249,6 +249,6 @@ def test_logos(plain, tmp_path):
     assert "Example Floors" in page_texts(sheet(plain, logo=content))[0]
     (tmp_path / "text.png").write_text("no picture")
     Image.new("1", (20000, 20000)).save(tmp_path / "bomb.png")
-    for name, word in (("none.png", "there is no such logo"), ("text.png", "not a picture"), ("bomb.png", "pixels")):
+    for name, word in (("none.png", "there is no such logo"), ("text.png", "nor SVG"), ("bomb.png", "pixels")):
         content, trouble = small_logo(tmp_path / name)
         assert content is None and word in trouble and str(tmp_path / name) in trouble
