@@ -4,15 +4,45 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
 import typer
+from typer.core import TyperGroup
 
 from preview.errors import PreviewError
+from preview.letters import escaped, escaped_lines
+
+
+class PlainGroup(TyperGroup):
+    """The commands; what is said of arguments that can't be read has no control character in it."""
+
+    def make_context(self, *arguments: Any, **options: Any) -> Any:  # noqa: ANN401
+        """Read the options before any command."""
+        with _escaping():
+            return super().make_context(*arguments, **options)
+
+    def invoke(self, ctx: Any) -> Any:  # noqa: ANN401
+        """Read a command's arguments and run it."""
+        with _escaping():
+            return super().invoke(ctx)
+
+
+@contextmanager
+def _escaping() -> Iterator[None]:
+    try:
+        yield
+    except Exception as error:  # the library's errors are of several classes, which differ by its release
+        if isinstance(message := getattr(error, "message", None), str):
+            error.message = escaped_lines(message)  # type: ignore[attr-defined]
+        raise
+
 
 app = typer.Typer(
     name="preview",
+    cls=PlainGroup,
     help="Lay out a herringbone wood floor from a measured room, exactly, and show what it will look like.",
     no_args_is_help=True,
     add_completion=False,
@@ -51,7 +81,7 @@ def check(
     """Read and check a scene, and say what was understood, in the units of the file."""
     from preview.commands import check_scene
 
-    typer.echo(check_scene(scene, light, materials), nl=False)
+    _tell(check_scene(scene, light, materials))
 
 
 @app.command(
@@ -74,14 +104,15 @@ def lay(
 ) -> None:
     """Lay the floor out and print it: stop block, chalk line, every piece, or the plan to scale."""
     from preview.commands import lay_scene
+    from preview.files import check_file, write_whole
 
+    if out is not None:
+        check_file(out, "layout.txt", [scene])
     document = lay_scene(scene, variant, form, light, box, materials)
     if out is None:
         typer.echo(document, nl=False)
     else:
-        from preview.files import write_whole
-
-        typer.echo(write_whole(out, document))
+        _tell(write_whole(out, document))
 
 
 @app.command(epilog='Example:  preview render dining-room.toml --viewpoint "from the archway" --size 2400x1500')
@@ -97,7 +128,7 @@ def render(
     from preview.commands import render_scene
 
     for path in render_scene(scene, variant or [], viewpoint or [], size, out, materials):
-        typer.echo(path)
+        _tell(path)
 
 
 @app.command(
@@ -124,7 +155,7 @@ def compare(
     """Put variants side by side: plans, same cameras and light, sight line and centre line, what differs in words."""
     from preview.commands import compare_scene
 
-    typer.echo(compare_scene(scene, variant or [], viewpoint or [], size, out, materials))
+    _tell(compare_scene(scene, variant or [], viewpoint or [], size, out, materials))
 
 
 @app.command(
@@ -180,7 +211,7 @@ def options(
     for words in weigh_options(
         scene, prefer or [], keep or [], form, pictures, viewpoint or [], size, save, choose or [], materials
     ):
-        typer.echo(words.removesuffix("\n"))
+        _tell(words)
 
 
 @app.command(epilog="Example:  preview quote dining-room.toml --details details.toml --out quote.pdf")
@@ -205,7 +236,7 @@ def quote(
     """Write what the customer signs, a PDF: pictures, plan to scale, what was compared, what is agreed, the price."""
     from preview.commands import quote_scene
 
-    typer.echo(quote_scene(scene, variant, details, paper, size, out, _warn, materials))
+    _tell(quote_scene(scene, variant, details, paper, size, out, _warn, materials))
 
 
 @app.command(epilog="Examples:  preview card dining-room.toml   |   preview card dining-room.toml --out floor.dxf")
@@ -226,7 +257,7 @@ def card(
     """Write the layer's page: lines to strike, blocks to cut, what to saw, the right angle, and a marked plan."""
     from preview.commands import card_scene
 
-    typer.echo(card_scene(scene, variant, out, materials))
+    _tell(card_scene(scene, variant, out, materials))
 
 
 @app.command(
@@ -249,9 +280,9 @@ def materials(
     from preview.commands import draw_materials, list_materials
 
     if swatches is None:
-        typer.echo(list_materials(form, materials), nl=False)
+        _tell(list_materials(form, materials))
     else:
-        typer.echo(draw_materials(swatches, materials))
+        _tell(draw_materials(swatches, materials))
 
 
 @app.command(epilog="Example:  preview demo --out /tmp/previews")
@@ -260,7 +291,7 @@ def demo(size: Size = "1600x1000", out: Folder = Path("previews")) -> None:
     from preview.commands import run_demo
 
     for line in run_demo(size, out):
-        typer.echo(line)
+        _tell(line)
 
 
 @app.command(epilog="Example:  preview new study.toml")
@@ -324,12 +355,12 @@ def new(
     given = {key: [text] for key, text in single.items() if text is not None}
     given |= {key: texts for key, texts in many.items() if texts}
     typed = sys.stdin.isatty()
-    typer.echo(new_scene(file, _ask, lambda words: typer.echo(words, err=True), given, materials, keep=typed))
+    _tell(new_scene(file, _ask, _remark, given, materials, keep=typed))
 
 
 def _ask(prompt: str) -> str:
     """Show a question on standard error and return the next line of standard input."""
-    typer.echo(prompt, err=True, nl=False)
+    typer.echo(escaped_lines(prompt), err=True, nl=False)
     line = sys.stdin.readline()
     if not line:
         raise EOFError
@@ -366,12 +397,21 @@ def main() -> None:
     except Exception as error:
         if os.environ.get("PREVIEW_DEBUG"):
             raise
-        what = f"{type(error).__name__}: {error}".splitlines()[0]
+        what = escaped(f"{type(error).__name__}: {error}".split("\n", 1)[0])
         _complain(f"the program failed ({what}); run it again with PREVIEW_DEBUG=1 set to see where", 1)
 
 
+def _tell(result: str | Path) -> None:
+    """Print a result: words of some lines, or the path of a file, on one."""
+    typer.echo(escaped(str(result)) if isinstance(result, Path) else escaped_lines(result.removesuffix("\n")))
+
+
+def _remark(words: str) -> None:
+    typer.echo(escaped_lines(words), err=True)
+
+
 def _warn(words: str) -> None:
-    typer.echo(f"preview: {words}", err=True)
+    _remark(f"preview: {words}")
 
 
 def _complain(words: str, status: int) -> None:

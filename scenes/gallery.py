@@ -8,7 +8,7 @@ from pathlib import Path
 from PIL import Image
 
 from preview.commands.compare import comparison
-from preview.files import slug, write_whole
+from preview.files import distinct_slugs, write_whole
 from preview.paper.compare_sheet import compare_sheet
 from preview.scene import load_scene
 from preview.steps import draw_floors, lay_jobs
@@ -32,13 +32,14 @@ def main() -> None:
     for scene in ("dining-room", "kitchen", "garden-room", "hall"):
         floors = lay_jobs(load_scene(SCENES / f"{scene}.toml"))
         drawn = list(draw_floors(floors, size=SIZE))
+        variants = distinct_slugs([each.job.variant for each in floors])
+        views = distinct_slugs(list(dict.fromkeys(each.picture.camera.name for each in drawn)))
         for each in drawn:
-            name = "--".join([scene, slug(each.floor.job.variant), slug(each.picture.camera.name)])
+            name = "--".join([scene, variants[each.floor.job.variant], views[each.picture.camera.name]])
             small = Image.fromarray(each.picture.rgb).resize(SHOWN, Image.Resampling.LANCZOS)
             write_whole(SCENES / "gallery" / f"{name}.jpg", jpeg(small))
         if len(floors) > 1:
-            views = list(dict.fromkeys(each.picture.camera.name for each in drawn))
-            sheet = compare_sheet(comparison(floors, views, drawn))
+            sheet = compare_sheet(comparison(floors, list(views), drawn))
             image = Image.open(io.BytesIO(sheet))
             image.thumbnail((1600, 6000), Image.Resampling.LANCZOS)
             write_whole(SCENES / "gallery" / f"{scene}--compare.jpg", jpeg(image))

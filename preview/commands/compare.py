@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from preview.commands.drawing import draw, slim, with_base
 from preview.commands.reading import choose_variants, file_stem, read_jobs, read_size
 from preview.errors import UsageError
-from preview.files import writable_folder, write_whole
+from preview.files import check_file, write_whole
 from preview.steps import Drawn, LaidFloor, pick, viewpoint_names
 
 if TYPE_CHECKING:
@@ -42,8 +42,7 @@ def compare_scene(
     base, *floors = with_base(jobs, chosen)
     views = pick(viewpoint_names(base), viewpoints, "viewpoint")
     out = out or Path("previews") / f"{file_stem(scene, jobs)}--compare.png"
-    if out.is_dir():
-        raise UsageError(f"--out: {out} is a folder; name a file in it, such as {out / 'compare.png'}")
+    check_file(out, "compare.png", [scene])
     kind = out.suffix.casefold()
     if kind not in (".png", ".pdf", *FORMATS):
         raise UsageError(
@@ -54,7 +53,6 @@ def compare_scene(
         raise UsageError(f"--out: {out.name} shows two variants; name two with --variant, of {len(jobs)} there are")
     if kind in FORMATS:
         views = views[:1]
-    writable_folder(out.parent)
     drawn = [slim(each) for each in draw(base, floors, views, pixels)]
     if kind in FORMATS:
         first, second = (each.picture for each in drawn)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 from preview.errors import UsageError
@@ -40,7 +41,9 @@ class KeptAnswers:
 
     def __exit__(self, kind: type[BaseException] | None, fault: BaseException | None, trace: object) -> None:
         if kind is None:
-            self._path.unlink(missing_ok=True)
+            if self._before:
+                with suppress(OSError):
+                    self._path.unlink()
         elif issubclass(kind, KeyboardInterrupt | UsageError) and len(self._heard) > len(self._before):
             write_whole(self._path, "".join(f"{line}\n" for line in self._heard).encode("utf-8", "replace"))
             self._say(f"\nThe answers so far are kept in {self._path}; the same command goes on from there.")
@@ -48,7 +51,7 @@ class KeptAnswers:
 
 def _lines(path: Path) -> list[str]:
     try:
-        if path.stat().st_size > MOST_BYTES:
+        if not path.is_file() or path.stat().st_size > MOST_BYTES:
             return []
         return path.read_text(encoding="utf-8").splitlines()
     except (OSError, UnicodeDecodeError):

@@ -7,7 +7,7 @@ from typing import Literal
 
 from preview.commands.progress import progress
 from preview.errors import UsageError
-from preview.files import writable_folder, write_whole
+from preview.files import check_file, write_whole
 
 ENDINGS = (".png", ".pdf")
 
@@ -33,7 +33,7 @@ def draw_materials(out: Path, materials: Path | None) -> Path:
     from preview.swatches.sheet import draw_swatches, sheet_pdf, sheet_png, swatch_count
 
     wood_names(materials)
-    writable_folder(out.parent)
+    check_file(out)
     with progress(swatch_count(materials)) as step:
         swatches = draw_swatches(materials, step)
     return write_whole(out, sheet_pdf(swatches) if out.suffix.lower() == ".pdf" else sheet_png(swatches))

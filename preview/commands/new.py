@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import nullcontext
 from pathlib import Path
@@ -36,17 +37,22 @@ def new_scene(
         UsageError: the file is there, can't be written, or the answers ended early.
         SceneError: something in the room does not fit; the scene is written, and the place in it named.
     """
-    from preview.files import writable_folder, write_whole
+    from preview.files import check_file, write_whole
     from preview.room.measured import build_room
 
-    if file.exists():
-        raise UsageError(f"{file}: this file is there already; name another, or move it away first")
-    writable_folder(file.absolute().parent)
+    _must_be_new(file)
+    check_file(file)
     with KeptAnswers(file, ask, say) if keep else nullcontext() as kept:
         answers, walls = ask_room(kept.ask if kept else ask, say, RoomSurveyor(), wood_names(materials), given)
-    text = scene_text(answers, walls)
-    write_whole(file, text.encode("utf-8"))
+        text = scene_text(answers, walls)
+        _must_be_new(file)  # an hour with the tape later
+        write_whole(file, text.encode("utf-8"))
     for job in read_scene(text, str(file), materials=materials):
         for warning in build_room(job).warnings:
             say(warning)
     return file
+
+
+def _must_be_new(file: Path) -> None:
+    if os.path.exists(file):  # noqa: PTH110 (which, unlike Path's, raises nothing)
+        raise UsageError(f"{file}: this file is there already; name another, or move it away first")

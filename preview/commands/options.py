@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Literal, TypeVar, get_args
@@ -9,7 +10,7 @@ from typing import Literal, TypeVar, get_args
 from preview.commands.progress import progress
 from preview.commands.reading import read_jobs, read_size
 from preview.errors import UsageError
-from preview.files import writable_folder, write_whole
+from preview.files import check_file, write_whole
 from preview.options.rank import Ranked
 from preview.scene.job import Job
 from preview.scene.nodes import suggest
@@ -29,7 +30,7 @@ def weigh_options(
     save: Path | None,
     chosen: Sequence[int],
     materials: Path | None = None,
-) -> Iterator[str]:
+) -> Iterator[str | Path]:
     """Weigh layouts for the base scene; yield the document, then the path of each file that was asked for.
 
     pictures: where a sheet of the scene and its best options is drawn, from `viewpoints` at `size`.
@@ -49,9 +50,12 @@ def weigh_options(
     jobs = read_jobs(scene, materials)
     if save is not None and scene == "-":
         raise UsageError("--save adds to a scene file, and standard input is none; give the file's name")
-    for path in (pictures, save):
-        if path is not None:
-            writable_folder(path.absolute().parent)
+    if save is not None:
+        check_file(save, "room.toml")
+    if pictures is not None:
+        check_file(pictures, "options.png", [scene])
+    if save is not None and pictures is not None and os.path.realpath(save) == os.path.realpath(pictures):
+        raise UsageError(f"--pictures: {pictures} is what --save names too; name another file for one of them")
     if pictures is not None and pictures.suffix.casefold() != ".png":
         raise UsageError(f"--pictures: {pictures.name} does not end in .png; the sheet is a PNG picture")
     tried = to_weigh(jobs, fixed)
@@ -72,10 +76,10 @@ def weigh_options(
     numbers = list(dict.fromkeys(chosen))
     picked = [ranked[number - 1] for number in numbers] or ranked[:1]
     if save is not None and picked:
-        yield str(write_whole(save, _extended(scene, jobs, picked).encode()))
+        yield write_whole(save, _extended(scene, jobs, picked).encode())
     if pictures is not None and ranked:
         shown = {number: ranked[number - 1] for number in numbers or range(1, min(SHOWN, len(ranked)) + 1)}
-        yield str(write_whole(pictures, _sheet(jobs[0], shown, viewpoints, pixels)))
+        yield write_whole(pictures, _sheet(jobs[0], shown, viewpoints, pixels))
 
 
 def _known(names: Sequence[str], known: Iterable[Name], option: str) -> list[Name]:

@@ -10,7 +10,7 @@ from preview.commands.drawing import tell_of_light
 from preview.commands.progress import progress
 from preview.commands.reading import choose_variants, file_stem, read_jobs, read_size
 from preview.errors import UsageError
-from preview.files import slug, writable_folder, write_whole
+from preview.files import check_file, distinct_slugs, write_whole
 from preview.paper.plan_sheet import imperial
 from preview.scene.job import Job
 from preview.steps import LaidFloor, lay_jobs, viewpoint_names, viewpoints
@@ -46,7 +46,8 @@ def quote_scene(
     said = load_details(details) if details is not None else Details()
     jobs = read_jobs(scene, materials)
     chosen = _chosen(jobs, variant)
-    path = _out(out, scene, jobs, chosen, "quote", (".pdf",))
+    read = [each for each in (details, said.firm and said.firm.logo) if each]
+    path = _out(out, scene, jobs, chosen, "quote", (".pdf",), read)
     logo, trouble = small_logo(said.firm.logo) if said.firm and said.firm.logo else (None, "")
     if trouble:
         warn(trouble)
@@ -88,14 +89,22 @@ def _chosen(jobs: Sequence[Job], variant: str | None) -> Job:
     return choose_variants(jobs, [variant])[0] if variant is not None else jobs[0]
 
 
-def _out(out: Path | None, scene: str, jobs: Sequence[Job], chosen: Job, what: str, endings: tuple[str, ...]) -> Path:
-    """Return where to write, proved to be a place that can be written to and of a kind that can be made."""
-    path = out or Path("previews") / f"{file_stem(scene, jobs)}--{slug(chosen.variant)}--{what}.pdf"
-    if path.is_dir():
-        raise UsageError(f"--out: {path} is a folder; name a file in it, such as {path / f'{what}.pdf'}")
+def _out(
+    out: Path | None,
+    scene: str,
+    jobs: Sequence[Job],
+    chosen: Job,
+    what: str,
+    endings: tuple[str, ...],
+    read: Sequence[Path] = (),
+) -> Path:
+    """Return where to write, proved to be a place that can be written to and of a kind that can be made; `read` are
+    files that are read beside the scene."""
+    part = distinct_slugs([job.variant for job in jobs])[chosen.variant]
+    path = out or Path("previews") / f"{file_stem(scene, jobs)}--{part}--{what}.pdf"
+    check_file(path, f"{what}.pdf", [scene, *read])
     if path.suffix.casefold() not in endings:
         raise UsageError(f"--out: {path.name} does not end in {' or '.join(endings)}, which a {what} is written as")
-    writable_folder(path.parent)
     return path
 
 

@@ -6,10 +6,12 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
+from preview.letters import escaped, escaped_lines
+
 
 def tell(words: str) -> None:
     """Print a warning on standard error."""
-    sys.stderr.write(f"preview: {words}\n")
+    sys.stderr.write(f"preview: {escaped_lines(words)}\n")
 
 
 @contextmanager
@@ -28,6 +30,6 @@ def progress(total: int, doing: str = "drawing", done: str = "drawn") -> Iterato
         task = shown.add_task(doing, total=total)
 
         def step(name: str) -> None:
-            shown.update(task, advance=1, description=f"{done}: {name.replace('[', '(')}")
+            shown.update(task, advance=1, description=f"{done}: {escaped(name).replace('[', '(')}")
 
         yield step

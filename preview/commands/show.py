@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from preview.commands.drawing import draw, slim, with_base
 from preview.commands.look import Form, check_scene, lay_scene
 from preview.commands.reading import choose_variants, file_stem, read_jobs, read_size
 from preview.data import data_folder
-from preview.files import picture_names, slug, writable_folder, write_whole
+from preview.files import check_file, check_folder, distinct_slugs, slug, write_whole
+from preview.scene.job import Job
 from preview.steps import Drawn, LaidFloor, lay_jobs, pick, viewpoint_names
 
 DEMO = "dining-room.toml"
@@ -30,45 +31,66 @@ def render_scene(
     chosen = choose_variants(jobs, variants)
     base, *floors = with_base(jobs, chosen)
     views = pick(viewpoint_names(base), viewpoints, "viewpoint")
-    writable_folder(folder)
-    return [path for path, _ in _draw_into(folder, file_stem(scene, jobs), base, floors, views, pixels)]
+    paths = _picture_paths(folder, file_stem(scene, jobs), jobs, base)
+    return [path for path, _ in _draw_into(paths, base, floors, views, pixels)]
 
 
-def run_demo(size: str, folder: Path) -> Iterator[str]:
+def run_demo(size: str, folder: Path) -> Iterator[str | Path]:
     """Check, lay, render and compare the demo scene into `folder`; yield what it understood, then each path."""
     from preview.commands.compare import comparison
     from preview.paper.compare_sheet import compare_sheet
 
     pixels = read_size(size)
-    writable_folder(folder)
     scene = str(data_folder("scenes") / DEMO)
-    stem = slug(Path(scene).stem)
-    yield check_scene(scene)
-    floors = lay_jobs(read_jobs(scene))
-    for floor in floors:
-        for form, suffix in DOCUMENTS:
-            name = f"{stem}--{slug(floor.job.variant)}--{suffix}"
-            yield str(write_whole(folder / name, lay_scene(scene, floor.job.variant, form)))
+    jobs = read_jobs(scene)
+    floors = lay_jobs(jobs)
+    stem, parts = slug(Path(scene).stem), distinct_slugs([job.variant for job in jobs])
+    documents = [
+        (folder / f"{stem}--{parts[job.variant]}--{suffix}", job.variant, form)
+        for job in jobs
+        for form, suffix in DOCUMENTS
+    ]
+    sheet = folder / f"{stem}--compare.png"
+    paths = _picture_paths(folder, stem, jobs, floors[0])
+    check_folder(folder)
+    for path in (*(each for each, _, _ in documents), sheet):
+        check_file(path)
+    yield f"{check_scene(scene)}\n"
+    for path, variant, form in documents:
+        yield write_whole(path, lay_scene(scene, variant, form))
     views = viewpoint_names(floors[0])
     drawn = []
-    for path, each in _draw_into(folder, stem, floors[0], floors, views, pixels):
+    for path, each in _draw_into(paths, floors[0], floors, views, pixels):
         drawn.append(each)
-        yield str(path)
-    sheet = compare_sheet(comparison(floors, views, drawn))
-    yield str(write_whole(folder / f"{stem}--compare.png", sheet))
+        yield path
+    yield write_whole(sheet, compare_sheet(comparison(floors, views, drawn)))
+
+
+def _picture_paths(folder: Path, stem: str, jobs: Sequence[Job], base: LaidFloor) -> dict[tuple[str, str], Path]:
+    """Return where the picture of each variant of a scene from each of its viewpoints goes, drawn in this run or not,
+    so that no run takes the name of another's."""
+    variants = distinct_slugs([job.variant for job in jobs])
+    views = distinct_slugs(viewpoint_names(base))
+    return {
+        (variant, view): folder / f"{stem}--{variants[variant]}--{views[view]}.png"
+        for variant in variants
+        for view in views
+    }
 
 
 def _draw_into(
-    folder: Path,
-    stem: str,
+    paths: Mapping[tuple[str, str], Path],
     base: LaidFloor,
     floors: Sequence[LaidFloor],
     views: Sequence[str],
     pixels: tuple[int, int],
 ) -> list[tuple[Path, Drawn]]:
     """Draw all, write each picture as soon as it is drawn, and return the paths with the pictures."""
-    names = picture_names([(stem, floor.job.variant, view) for floor in floors for view in views], ".png")
+    for floor in floors:
+        for view in views:
+            check_file(paths[floor.job.variant, view])
     done = []
-    for name, drawn in zip(names, draw(base, floors, views, pixels), strict=True):
-        done.append((drawn.picture.save(folder / name), slim(drawn)))
+    for drawn in draw(base, floors, views, pixels):
+        path = paths[drawn.floor.job.variant, drawn.picture.camera.name]
+        done.append((drawn.picture.save(path), slim(drawn)))
     return done

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from preview.files import writable_folder, write_whole
+from preview.files import write_whole
 from preview.picture.camera import Camera
 from preview.png import encode_png
 
@@ -35,7 +35,5 @@ class Picture:
         Raises:
             UsageError: it can't be written there.
         """
-        path = Path(path)
-        writable_folder(path.parent)
         words = {"Title": self.title, "Variant": self.variant, "Viewpoint": self.camera.name, "Comment": NATURE}
-        return write_whole(path, encode_png(Image.fromarray(self.rgb), words))
+        return write_whole(Path(path), encode_png(Image.fromarray(self.rgb), words))

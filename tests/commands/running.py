@@ -44,6 +44,17 @@ name = "On the archway"
 floor.center = { opening = "archway" }
 """
 
+WALKED = (
+    *("--title", "Study", "--units", "mm", "--board-width", "90"),
+    *("--wall", "E 4000", "--wall", "N 3000", "--wall", "W 4000", "--wall", "S 3000"),
+)
+"""What `new` needs to be told."""
+
+
+def listing():
+    """Return every path below the working folder."""
+    return sorted(str(each) for each in Path().rglob("*"))
+
 
 def preview(*arguments: str | Path, given: bytes | None = None, folder: Path = ROOT, **environment: str):
     """Run the command in `folder` and return its result: returncode, stdout and stderr as bytes."""

@@ -74,11 +74,18 @@ def test_to_a_file_whole(scene, tmp_path):
     assert sorted(each.name for each in tmp_path.iterdir()) == ["box.toml", "plan.svg"]
 
 
-@pytest.mark.parametrize("name", ["none/plan.svg", "."])
-def test_a_file_that_cant_be_written(scene, tmp_path, name):
+def test_a_missing_folder_is_made(scene, tmp_path):
+    ran = preview("lay", scene, "--out", tmp_path / "new" / "layout.txt")
+    assert ran.returncode == 0 and (tmp_path / "new" / "layout.txt").exists()
+
+
+@pytest.mark.parametrize(
+    ("name", "told"), [("box.toml/plan.svg", "can't be used as a folder"), (".", "this is a folder; name a file in it")]
+)
+def test_a_file_that_cant_be_written(scene, tmp_path, name, told):
     ran = preview("lay", scene, "--out", tmp_path / name)
     assert ran.returncode == 2
-    assert "can't be written" in ran.stderr.decode()
+    assert told in ran.stderr.decode()
     assert [each.name for each in tmp_path.iterdir()] == ["box.toml"]
 
 
