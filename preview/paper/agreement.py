@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Literal
 
 from preview.floor.layout import Layout, Role
@@ -11,12 +12,12 @@ from preview.paper.layer_notes import Row
 from preview.paper.line_words import Floor, line_words, the
 from preview.paper.numbers import and_list, triangle_sentence
 from preview.paper.setting_out import directions, looking
-from preview.paper.year import year_words
+from preview.paper.year import joint_text, year_words
 from preview.room.measured import border_only
 from preview.room.places import name_edge, side_towards
 from preview.room.room import Room
-from preview.scene.job import Job, Unit
-from preview.units import format_area, format_length
+from preview.scene.job import Job, Unit, WoodChoice
+from preview.units import format_area, format_exact, format_length
 
 LAYERS = frozenset({"Courses", "Boards to cut", "Waste"})
 """Lines of a comparison that tell a layer something and a customer nothing."""
@@ -35,8 +36,8 @@ def agreed_rows(room: Room, layout: Layout, job: Job) -> list[Row]:
     left, right = (_side(layout, job, side) for side in ("left", "right"))
     rows.append(("Sides", f"Both sides end in {left}." if left == right else f"Left: {left}. Right: {right},{seen}."))
     if layout.border_width > 0:
-        width = format_length(layout.border_width, units)
-        said = f"{width} of {wood_text(job.border_wood)}, mitred at the corners."
+        width = format_exact(layout.border_width, units)
+        said = f"{width} of {ordered(job.border_wood)}, mitred at the corners."
         rows.append(("Border", " ".join([said, *_all_border(room)])))
     else:
         rows.append(("Border", "None: the pattern runs to the walls."))
@@ -54,12 +55,12 @@ def agreed_rows(room: Room, layout: Layout, job: Job) -> list[Row]:
 def floor_rows(layout: Layout, job: Job) -> list[Row]:
     """Return what the floor is made of."""
     units, board = job.units, layout.board
-    sizes = " × ".join(format_length(each, units) for each in (board.width, board.length, board.thickness))
+    sizes = " × ".join(format_exact(each, units) for each in (board.width, board.length, board.thickness))
     border = "none"
     if layout.border_width > 0:
-        border = f"{format_length(layout.border_width, units)}, {wood_text(job.border_wood)}"
+        border = f"{format_exact(layout.border_width, units)}, {ordered(job.border_wood)}"
     return [
-        ("Wood", wood_text(job.wood)),
+        ("Wood", ordered(job.wood)),
         ("Grade", both(job, job.wood.grade, job.border_wood.grade)),
         ("Finish", both(job, job.wood.finish, job.border_wood.finish)),
         ("Boards", f"{sizes} (width, length, thickness)"),
@@ -87,8 +88,8 @@ def differences(floors: Sequence[Floor], lines: Sequence[Compared]) -> list[tupl
 def _boards(layout: Layout, units: Unit) -> str:
     board = layout.board
     sizes = zip((board.width, board.length, board.thickness), ("wide", "long", "thick"), strict=True)
-    joints = f", with joints of {format_length(board.gap, units)}" if board.gap else ""
-    said = ", ".join(f"{format_length(size, units)} {what}" for size, what in sizes)
+    joints = f", with joints of {joint_text(board.gap, units)}" if board.gap else ""
+    said = ", ".join(f"{format_exact(size, units)} {what}" for size, what in sizes)
     return f"{said}{joints}, at 45° to the centre line."
 
 
@@ -97,6 +98,11 @@ def _center(job: Job) -> str:
     if center.kind == "opening":
         return the(str(center.opening))
     return "the room" if center.kind == "room" else "a point that was agreed on"
+
+
+def ordered(wood: WoodChoice) -> str:
+    """Return a wood in words as it is ordered, new."""
+    return wood_text(replace(wood, age=0.0))
 
 
 def _doorways(room: Room, layout: Layout, job: Job) -> list[Row]:

@@ -18,9 +18,18 @@ PAINTED = ("wall", "ceiling", "trim")
 
 def picture_words(room: Room, job: Job) -> str:
     """Return what the pictures of a floor are, in a few sentences."""
-    return " ".join(
-        ["The pictures are computed from the measured room.", _stand_ins(room), _estimates(job), VARIES]
-    ).replace("  ", " ")
+    said = ["The pictures are computed from the measured room.", _stand_ins(room), _shown(job), _estimates(job), VARIES]
+    return " ".join(each for each in said if each)
+
+
+def _shown(job: Job) -> str:
+    """Say when the pictures show the floor, where that isn't on the day it is finished."""
+    woods = [job.wood, *([job.border_wood] if job.border.width > 0 else [])]
+    years = max(each.age for each in woods)
+    said = [f"after {years:g} {'year' if years == 1 else 'years'} of daylight"] if years else []
+    if job.wood.season != "install" and job.wood.moisture is not None:
+        said.append(f"with its joints as they are in {job.wood.season}")
+    return f"They show the floor {and_list(said)}." if said else ""
 
 
 def _stand_ins(room: Room) -> str:
@@ -36,13 +45,16 @@ def _stand_ins(room: Room) -> str:
 
 
 def _estimates(job: Job) -> str:
-    """Name what has a colour that its material file gives as an estimate."""
+    """Name what has a colour that its material file gives as an estimate; the course of ageing always is one."""
     woods = [job.wood, *([job.border_wood] if job.border.width > 0 else [])]
     named = list(dict.fromkeys(name for wood in woods for name in _estimated(wood, job)))
     paints = read_tables("paints", job.materials)
     if any(_guessed(paints.get(name, {}).get("source")) for name in PAINTED):
         named.append("the paint")
-    return f"The colours of {and_list(named)} are estimates and were not measured." if named else ""
+    ages = any(wood.age and load_species(wood.species, job.materials).ageing for wood in woods)
+    named = [f"the colours of {and_list(named)}"] * bool(named) + ["how the wood ages"] * ages
+    said = " and ".join(named)
+    return f"{said[:1].upper()}{said[1:]} are estimates and were not measured." if named else ""
 
 
 def _estimated(wood: WoodChoice, job: Job) -> list[str]:
@@ -51,8 +63,6 @@ def _estimated(wood: WoodChoice, job: Job) -> list[str]:
     stain = read_tables("stains", job.materials).get(wood.stain, {})
     if wood.stain != "none" and _guessed(stain.get("source")):
         found.append(f"the {wood.stain} stain")
-    if wood.age and "ageing" in species.estimates and species.ageing:
-        found.append(f"{wood.species} as it ages")
     return found
 
 
