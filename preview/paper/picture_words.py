@@ -52,9 +52,10 @@ def _estimates(job: Job) -> str:
     if any(_guessed(paints.get(name, {}).get("source")) for name in PAINTED):
         named.append("the paint")
     ages = any(wood.age and load_species(wood.species, job.materials).ageing for wood in woods)
-    named = [f"the colours of {and_list(named)}"] * bool(named) + ["how the wood ages"] * ages
-    said = " and ".join(named)
-    return f"{said[:1].upper()}{said[1:]} are estimates and were not measured." if named else ""
+    if not named:
+        return "How the wood ages is an estimate and was not measured." if ages else ""
+    said = f"The colours of {and_list(named)}{', and how the wood ages,' if ages else ''}"
+    return f"{said} are estimates and were not measured."
 
 
 def _estimated(wood: WoodChoice, job: Job) -> list[str]:
