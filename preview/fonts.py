@@ -133,6 +133,15 @@ def _typeset(text: str, size: float, weight: str, metrics: tuple[int, int]) -> I
         return image.getchannel("A")
 
 
+@cache
+def extent(text: str, weight: Weight = "Regular") -> tuple[float, float, float]:
+    """Return how far a text reaches in ems: its width, how far it is inked over the line it stands on, and under it."""
+    size = 1000 if all(each.isascii() or _has(str(font(20, weight).path), each) for each in text) else 100
+    face = font(size, weight)
+    left, top, right, bottom = face.getbbox(text, anchor="ls")
+    return max(face.getlength(text), right, right - left) / size, max(0.0, -top / size), max(0.0, bottom / size)
+
+
 def wrap(text: str, face: ImageFont.FreeTypeFont, width: float, lines: int) -> list[str]:
     """Break `text` at spaces into at most `lines` lines no wider than `width` pixels; what is left over is cut off.
 

@@ -4,30 +4,31 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 from shapely import LineString, MultiLineString, MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from preview.paper.labels import Label, Spot, dimension_spots, place_labels
+from preview.paper.lettering import text_box
 
 Array = NDArray[np.float64]
 SVG = "http://www.w3.org/2000/svg"
 FONT = "'Source Sans Pro', 'Source Sans 3', 'Segoe UI', 'Helvetica Neue', Arial, sans-serif"
 INK, SOFT, CHALK = "#26231f", "#7d766c", "#1f5f8b"
+EDGE = 0.3  # mm of a sheet's edge that labels keep free
+WHITE = {"fill": "#ffffff", "fill_opacity": "0.85"}
 _FORBIDDEN = re.compile("[^\\t\\n\\r\\x20-\\ud7ff\\ue000-\\ufffd\\U00010000-\\U0010ffff]")
 
 
 def printable(text: str) -> str:
     """Return `text` without the characters that XML 1.0 (section 2.2) forbids."""
     return _FORBIDDEN.sub("", text)
-
-
-def text_width(text: str, size: float) -> float:
-    """Estimate the width of `text` set at `size` mm: 0.56 em a character, wide scripts 1 em, marks narrow."""
-    ems = sum(1.0 if ord(c) > 0x2E7F else 0.28 if c in " .,'\"′″|il1·" else 0.56 for c in text)
-    return ems * size
 
 
 def upright(turn: float) -> float:
@@ -44,6 +45,10 @@ class Sheet:
 
     Plan y runs up the sheet, paper y runs down it. White behind letters follows their shape, or is a box where
     `boxed` (a page's typesetter draws letter by letter, each over its neighbour's white).
+
+    `text` stands where it is told to; a `label`, and the number of a `dimension`, waits until all is drawn and then
+    takes a place in `frame` (from left, top to right, bottom, mm) where no other text is. `written` are the boxes of
+    texts, `lines` what labels had rather not stand on.
     """
 
     width: float
@@ -53,8 +58,13 @@ class Sheet:
     origin: Array
     boxed: bool = False
     root: ET.Element = field(init=False)
+    frame: tuple[float, float, float, float] = field(init=False)
+    written: list[Polygon] = field(init=False, default_factory=list)
+    lines: list[LineString | MultiLineString] = field(init=False, default_factory=list)
+    waiting: list[Label] = field(init=False, default_factory=list)
 
     def __post_init__(self) -> None:
+        self.frame = (EDGE, EDGE, self.width - EDGE, self.height - EDGE)
         self.root = ET.Element(
             f"{{{SVG}}}svg",
             {
@@ -73,6 +83,11 @@ class Sheet:
         offset = (np.asarray(points, float) - self.corner) / self.scale
         return self.origin + offset * np.array([1.0, -1.0])
 
+    def on_paper(self, shape: BaseGeometry) -> BaseGeometry:
+        """Return a plan shape as a paper shape."""
+        moved: BaseGeometry = shapely.transform(shape, self.paper)
+        return moved
+
     def polygons(self, shapes: Iterable[Polygon | MultiPolygon], name: str, **style: object) -> None:
         """Draw plan polygons as one path called `name`."""
         self.path("".join(self._outline(shape) for shape in shapes), name, **style)
@@ -80,6 +95,8 @@ class Sheet:
     def strokes(self, lines: LineString | MultiLineString, name: str, **style: object) -> None:
         """Draw plan lines as one path called `name`."""
         runs = [self.paper(np.asarray(each.coords)) for each in shapely.get_parts(lines) if not each.is_empty]
+        if name:
+            self.lines += [LineString(run) for run in runs]
         self.path("".join("M" + "L".join(map(_pair, run)) for run in runs), name, fill="none", **style)
 
     def path(self, d: str, name: str = "", /, **style: object) -> None:
@@ -90,6 +107,7 @@ class Sheet:
     def line(self, a: Array, b: Array, **style: object) -> None:
         """Draw a line between two paper points."""
         self.path(f"M{_pair(a)}L{_pair(b)}", fill="none", **{"stroke": INK, "stroke_width": 0.18, **style})
+        self.lines.append(LineString([a, b]))
 
     def circle(self, center: Array, radius: float, **style: object) -> None:
         """Draw a circle at a paper point."""
@@ -111,57 +129,75 @@ class Sheet:
 
         A drop of 0.35 puts its middle at the point; `halo` puts white behind the letters.
         """
+        if not text:
+            return
         x, y = np.asarray(at, float) + drop * size * np.array([-np.sin(np.radians(turn)), np.cos(np.radians(turn))])
         attributes = {"x": f"{x:.3f}", "y": f"{y:.3f}", "font_size": f"{size:g}", "fill": INK, **style}
         if turn:
             attributes["transform"] = f"rotate({turn:.3f} {x:.3f} {y:.3f})"
+        box = text_box((x, y), text, size, turn, style)
+        self.written.append(box)
         if halo and self.boxed:
-            self._box(float(x), float(y), text, size, turn, style.get("text_anchor") == "middle")
+            self.path("M" + "L".join(map(_pair, np.asarray(box.exterior.coords)[:-1])) + "Z", **WHITE)
         elif halo:
             attributes |= {"stroke": "#ffffff", "stroke_width": f"{size * 0.42:.2f}"}
             attributes |= {"paint_order": "stroke", "stroke_linejoin": "round"}
         ET.SubElement(self.root, f"{{{SVG}}}text", _attributes(attributes)).text = printable(text)
 
-    def _box(self, x: float, y: float, text: str, size: float, turn: float, centred: bool) -> None:
-        """Draw a white box behind a text that is to stand at (x, y)."""
-        width = 0.92 * text_width(text, size) + 0.3 * size
-        at = {"x": f"{x - (width / 2 if centred else 0.15 * size):.3f}", "y": f"{y - 0.78 * size:.3f}"}
-        at |= {"width": f"{width:.3f}", "height": f"{size:.3f}", "rx": f"{0.2 * size:.3f}"}
-        at |= {"fill": "#ffffff", "fill-opacity": "0.85"}
-        if turn:
-            at["transform"] = f"rotate({turn:.3f} {x:.3f} {y:.3f})"
-        ET.SubElement(self.root, f"{{{SVG}}}rect", at)
+    def label(
+        self,
+        text: str,
+        size: float,
+        spots: Sequence[Spot],
+        anchor: Array,
+        *,
+        rank: int = 0,
+        halo: bool = False,
+        off: BaseGeometry | None = None,
+        needed: bool = True,
+        near: float = np.inf,
+        **style: object,
+    ) -> None:
+        """Have `text` written at one of `spots` once all is drawn; see `Label`."""
+        self.waiting.append(Label(printable(text), size, spots, anchor, rank, halo, off, needed, near, style))
+
+    def block(self, low: ArrayLike, high: ArrayLike) -> None:
+        """Keep labels off the paper from `low` (2,) to `high` (2,), mm."""
+        self.written.append(shapely.box(*np.asarray(low, float), *np.asarray(high, float)))
 
     def dimension(self, a: Array, b: Array, text: str, color: str = INK, size: float = 2.4) -> None:
-        """Draw a dimension line between two paper points, with slanted ticks and `text` above it, upright.
+        """Draw a dimension line between two paper points, with slanted ticks and `text` beside it, upright.
 
-        Text longer than the line is set below it, clear of its neighbours in a chain. Coloured text stands on pieces,
-        so it has white behind it.
+        Coloured text stands on pieces, so it has white behind it.
         """
         along = (b - a) / max(float(np.hypot(*(b - a))), 1e-9)
         slash = 0.9 * (along + np.array([along[1], -along[0]])) / np.sqrt(2)
         self.line(a, b, stroke=color)
         for end in (a, b):
             self.line(end - slash, end + slash, stroke=color, stroke_width=0.3)
-        turn = float(np.degrees(np.arctan2(along[1], along[0])))
-        turn = upright(turn)
-        up = np.array([np.sin(np.radians(turn)), -np.cos(np.radians(turn))])
-        width, length = text_width(text, size), float(np.hypot(*(b - a)))
-        halo = color != INK
-        at = (a + b) / 2 + 0.8 * up
-        if width > length - 1.0:
-            at = (a + b) / 2 - (0.9 + 0.72 * size) * up
         if text:
-            self.text(at, text, size=size, turn=turn, halo=halo, fill=color, text_anchor="middle")
+            spots = dimension_spots(a, b, text, size, upright)
+            self.label(text, size, spots, (a + b) / 2, halo=color != INK, fill=color)
 
     def svg(self, title: str, description: str) -> bytes:
-        """Return the finished sheet as an SVG document in UTF-8."""
+        """Return the finished sheet, its labels placed, as an SVG document in UTF-8."""
+        self._place_labels()
         for tag, words in (("desc", description), ("title", title)):
             element = ET.Element(f"{{{SVG}}}{tag}")
             element.text = printable(words)
             self.root.insert(0, element)
         ET.register_namespace("", SVG)
         return ET.tostring(self.root, encoding="utf-8", xml_declaration=True) + b"\n"
+
+    def _place_labels(self) -> None:
+        labels, self.waiting = self.waiting, []
+        for each in place_labels(labels, self.written, self.lines, shapely.box(*self.frame)):
+            label, spot = each.label, each.spot
+            if each.leader is not None:
+                self.line(*each.leader, stroke=label.style.get("fill", INK), stroke_width=0.12)
+            at = label.baseline(spot, each.size)
+            style: dict[str, Any] = {**label.style, "text_anchor": "middle"}
+            self.text(at, label.text, each.size, turn=spot.turn, halo=label.halo or each.leader is not None, **style)
 
     def _outline(self, shape: Polygon | MultiPolygon) -> str:
         parts = shape.geoms if isinstance(shape, MultiPolygon) else [shape]

@@ -10,10 +10,20 @@ from shapely import LineString, Polygon
 
 from preview.floor.layout import Layout, Role
 from preview.paper.drawing import CHALK, INK, SOFT, Sheet
+from preview.paper.labels import spots_at
 from preview.paper.plan_dimensions import draw_setting_out, draw_wall_dimensions
 from preview.paper.plan_sheet import IMPERIAL, METRIC, imperial
 from preview.paper.plan_strip import draw_key, draw_north, draw_scale_bar
-from preview.paper.plan_svg import TINTS, draw_course_numbers, draw_lines, draw_obstacles, draw_pieces, draw_walls
+from preview.paper.plan_svg import (
+    TINTS,
+    draw_course_numbers,
+    draw_lines,
+    draw_obstacles,
+    draw_pieces,
+    draw_walls,
+    name_vents,
+    walls_only,
+)
 from preview.paper.right_angle import RightAngle
 from preview.paper.setting_out import directions
 from preview.room.room import Room
@@ -90,8 +100,10 @@ def layer_plan(
         marks += list(zip(angle.names, (angle.along, angle.across), strict=True))
         for _, point in marks[1:]:
             sheet.circle(sheet.paper(point), 0.6, fill=CHALK)
+    walls = walls_only(sheet, room)
     for name, point in marks:
-        sheet.text(sheet.paper(point) + np.array([1.6, -1.2]), name, 3.4, fill=CHALK, font_weight=600, halo=True)
+        at = sheet.paper(point)
+        sheet.label(name, 3.4, spots_at(at, name, 3.4), at, halo=True, off=walls, fill=CHALK, font_weight=600)
     _draw_foot(sheet, room, job)
     draw_key(sheet, layout, (sheet.width - 56.0, sheet.height - 3.2))
     return _finished(sheet, layout, ratio, scale_text)
@@ -154,9 +166,7 @@ def _draw_floor(sheet: Sheet, room: Room, layout: Layout) -> None:
     else:
         draw_pieces(sheet, layout)
     draw_obstacles(sheet, room)
-    for vent in room.vents:
-        at = sheet.paper(np.array([vent.center[0], vent.polygon.bounds[3]]))
-        sheet.text(at, vent.name, 2.6, drop=-0.36, halo=True, font_weight=600, text_anchor="middle")
+    name_vents(sheet, room, 2.6, 600)
 
 
 def _draw_foot(sheet: Sheet, room: Room, job: Job) -> None:

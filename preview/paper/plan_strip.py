@@ -6,8 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.floor.layout import Layout
-from preview.paper.drawing import CHALK, INK, SOFT, Sheet, text_width
+from preview.paper.drawing import CHALK, INK, SOFT, Sheet
 from preview.paper.layer_notes import Row, edge_rows, first_board_row, setting_out_rows
+from preview.paper.lettering import fit_text, text_width
 from preview.paper.numbers import edge_line
 from preview.paper.plan_sheet import MARGIN, STRIP, Format, imperial
 from preview.room.room import Room
@@ -73,7 +74,7 @@ def draw_scale_bar(sheet: Sheet, at: tuple[float, float], job: Job) -> None:
         label = f"{count * step // steps if count % steps == 0 else count * step / steps:g}"
         place = np.array([at[0] + length * step / steps, at[1] - 0.9])
         sheet.text(place, label, size=2.1, text_anchor="middle" if step else "start")
-    sheet.text(place + np.array([1.0 + 0.4 * len(label), 0.0]), name, size=2.1)
+    sheet.text(place + np.array([1.2 + text_width(label, 2.1) / 2, 0.0]), name, size=2.1)
 
 
 def draw_north(sheet: Sheet, at: tuple[float, float], north: float) -> None:
@@ -86,6 +87,7 @@ def draw_north(sheet: Sheet, at: tuple[float, float], north: float) -> None:
     corners = [head, head - 3 * tip + 1.1 * side, head - 3 * tip - 1.1 * side]
     sheet.path("M" + "L".join(f"{p[0]:.3f},{p[1]:.3f}" for p in corners) + "Z", fill=INK)
     sheet.text(head + 1.8 * tip, "N", drop=0.35, text_anchor="middle")
+    sheet.block(center - 5.5, center + 5.5)
 
 
 def _table(
@@ -103,7 +105,5 @@ def _fitted(
     sheet: Sheet, at: tuple[float, float], text: str, size: float, width: float, fill: str = INK, weight: int = 400
 ) -> None:
     """Write `text` no wider than `width` mm: set smaller where it is long, cut with an ellipsis where very long."""
-    size = max(min(size, size * width / max(text_width(text, size), 1e-9)), 0.72 * size)
-    while text_width(text, size) > width and len(text) > 4:
-        text = text[:-2].rstrip("… ") + "…"
+    text, size = fit_text(text, size, width)
     sheet.text(at, text, size, fill=fill, font_weight=weight)

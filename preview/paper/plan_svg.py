@@ -7,12 +7,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LineString, Polygon
+from shapely import LineString, Point, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from preview.floor.layout import Layout, Role
-from preview.paper.drawing import CHALK, INK, SOFT, Sheet, text_width
+from preview.paper.drawing import CHALK, INK, SOFT, Sheet
+from preview.paper.labels import Spot, spots_round
+from preview.paper.lettering import fit_text, text_width
 from preview.paper.light_rows import light_rows
-from preview.paper.plan_dimensions import draw_setting_out, draw_wall_dimensions
+from preview.paper.plan_dimensions import LONGEST_NAME, draw_setting_out, draw_wall_dimensions, house
 from preview.paper.plan_sheet import MARGIN, STRIP, Format, choose_format
 from preview.paper.plan_strip import draw_strip
 from preview.paper.setting_out import directions
@@ -39,14 +42,13 @@ def plan_svg(room: Room, layout: Layout, job: Job, lux: FloorLux | None = None) 
     low, high = room.corners.min(0) - room.wall_thickness, room.corners.max(0) + room.wall_thickness
     form = choose_format(float(high[0] - low[0]), float(high[1] - low[1]), job.units, ASIDE)
     sheet = _lay_out(form, low, high)
+    sheet.frame = (MARGIN / 2, MARGIN / 2, form.width - MARGIN / 2, form.height - MARGIN - STRIP)
     draw_walls(sheet, room)
     draw_pieces(sheet, layout)
     draw_obstacles(sheet, room)
     draw_lines(sheet, layout)
     draw_course_numbers(sheet, layout)
-    for vent in room.vents:
-        edge = sheet.paper(np.array([vent.center[0], vent.polygon.bounds[3]]))
-        sheet.text(edge, vent.name, 2.2, drop=-0.36, halo=True, text_anchor="middle")
+    name_vents(sheet, room, 2.2)
     draw_wall_dimensions(sheet, room, job.units)
     draw_setting_out(sheet, room, layout, job.units)
     draw_strip(sheet, form, room, layout, job, light_rows(lux, job.units) if lux else [])
@@ -71,6 +73,8 @@ def draw_walls(sheet: Sheet, room: Room) -> None:
     passages = [_through(opening) for opening in room.openings]
     for passage in passages:
         walls = walls.difference(passage)
+    shapes = [each.polygon for each in room.obstacles] + [each.polygon for each in room.vents]
+    sheet.lines += [sheet.on_paper(each).boundary for each in shapes]
     sheet.polygons([walls], "walls", fill="#d9d5ce", stroke=INK, stroke_width=0.3, fill_rule="evenodd")
     for opening in room.openings:
         out = -opening.inward * opening.depth
@@ -88,7 +92,7 @@ def _through(opening: RoomOpening) -> Polygon:
 
 
 def _number_wall(sheet: Sheet, room: Room, wall: int) -> None:
-    """Set the wall's number in its thickness, in the middle of its longest stretch without an opening."""
+    """Have the wall's number stand in its thickness, in the middle of its longest stretch without an opening."""
     a, b = room.corners[wall], room.corners[(wall + 1) % len(room.corners)]
     length = float(np.hypot(*(b - a)))
     along = (b - a) / length
@@ -98,11 +102,13 @@ def _number_wall(sheet: Sheet, room: Room, wall: int) -> None:
     )
     stops = [0.0, *(stop for span in spans for stop in span), length]
     gaps = list(zip(stops[::2], stops[1::2], strict=True))
-    start, end = max(gaps, key=lambda gap: gap[1] - gap[0])
-    at = sheet.paper(a + along * (start + end) / 2 - inward * room.wall_thickness / 2)
+    gaps.sort(key=lambda gap: gap[0] - gap[1])
+    core = a - inward * room.wall_thickness / 2
+    places = [core + along * (start + share * (end - start)) for start, end in gaps for share in (0.5, 0.3, 0.7, 0.15)]
     band = 0.75 * room.wall_thickness / sheet.scale
     size = min(2.3, max(SMALLEST, band))
-    sheet.text(at, str(wall + 1), size, drop=0.36, halo=band < SMALLEST, text_anchor="middle", fill=INK)
+    spots = [Spot.of(sheet.paper(each)) for each in places]
+    sheet.label(str(wall + 1), size, spots, sheet.paper(places[0]), rank=1, halo=band < SMALLEST, fill=INK)
 
 
 def draw_pieces(sheet: Sheet, layout: Layout) -> None:
@@ -132,18 +138,37 @@ def draw_obstacles(sheet: Sheet, room: Room) -> None:
         if len(corners) == 4:
             for diagonal in (corners[::2], corners[1::2]):
                 sheet.strokes(LineString(diagonal), "", stroke="#b9b2a7", stroke_width=0.13)
-        _name_obstacle(sheet, obstacle)
+        _name_obstacle(sheet, room, obstacle)
 
 
-def _name_obstacle(sheet: Sheet, obstacle: RoomObstacle) -> None:
-    """Set the name inside where it fits, else under it."""
-    west, south, east, _ = obstacle.polygon.bounds
-    if text_width(obstacle.name, 2.6) < (east - west) / sheet.scale:
-        middle = obstacle.polygon.representative_point()
-        sheet.text(sheet.paper([middle.x, middle.y]), obstacle.name, drop=0.35, halo=True, text_anchor="middle")
-    else:
-        at = sheet.paper([(west + east) / 2, south])
-        sheet.text(at, obstacle.name, 2.0, drop=1.8, halo=True, text_anchor="middle")
+def _name_obstacle(sheet: Sheet, room: Room, obstacle: RoomObstacle) -> None:
+    """Have the name stand inside, level or upright, where it fits, else beside it."""
+    west, south, east, north = obstacle.polygon.bounds
+    point = obstacle.polygon.representative_point()
+    middle = sheet.paper([point.x, point.y])
+    name, size = fit_text(obstacle.name, 2.6, LONGEST_NAME)
+    room_for = text_width(name, size) + 0.5
+    spots = [Spot.of(middle)] if room_for < (east - west) / sheet.scale else []
+    spots += [Spot.of(middle, -90.0)] if room_for < (north - south) / sheet.scale and not spots else []
+    if not spots:
+        size = min(size, 2.0)
+        spots = spots_round(sheet.paper([west, north]), sheet.paper([east, south]), name, size)
+    sheet.label(name, size, spots, middle, rank=2, halo=True, off=walls_only(sheet, room))
+
+
+def walls_only(sheet: Sheet, room: Room) -> BaseGeometry:
+    """Return the walls on paper, over which nothing inside the room is named."""
+    return house(sheet, room).difference(sheet.on_paper(room.outline))
+
+
+def name_vents(sheet: Sheet, room: Room, size: float, weight: int = 400) -> None:
+    """Have the names of the grilles stand beside them."""
+    off = walls_only(sheet, room)
+    for vent in room.vents:
+        west, south, east, north = vent.polygon.bounds
+        name, fitted = fit_text(vent.name, size, LONGEST_NAME)
+        spots = spots_round(sheet.paper([west, north]), sheet.paper([east, south]), name, fitted)
+        sheet.label(name, fitted, spots, sheet.paper(vent.center), rank=1, halo=True, off=off, font_weight=weight)
 
 
 def draw_lines(sheet: Sheet, layout: Layout) -> None:
@@ -184,5 +209,12 @@ def draw_course_numbers(sheet: Sheet, layout: Layout) -> None:
         if lane.is_empty:
             continue
         far = (shapely.get_coordinates(lane) @ along).max()
-        at = sheet.paper(middle + along * far) - 4.6 * along * [1, -1]
-        sheet.text(at, str(int(course) + 1), 2.0, drop=0.35, fill=SOFT, halo=True, text_anchor="middle")
+        end = sheet.paper(middle + along * far)
+        spots = [Spot.of(end - (4.6 + back) * along * [1, -1]) for back in np.arange(0, 60, 2.5)]
+        inside = [spot for spot in spots if lane.distance(Point(*_plan(sheet, spot))) < 1e-6] or spots[:1]
+        sheet.label(str(int(course) + 1), 2.0, inside, end, rank=4, needed=False, halo=True, fill=SOFT)
+
+
+def _plan(sheet: Sheet, spot: Spot) -> Array:
+    """Return a paper place as a plan place."""
+    return sheet.corner + (np.array([spot.x, spot.y]) - sheet.origin) * [1, -1] * sheet.scale

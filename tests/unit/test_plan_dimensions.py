@@ -8,8 +8,8 @@ from paper_scenes import PLAIN, laid
 from shapely import affinity, box
 
 from preview.data import data_folder
-from preview.paper.drawing import text_width
 from preview.paper.fitted_plan import customer_plan, layer_plan
+from preview.paper.lettering import text_width
 from preview.paper.right_angle import right_angle
 from preview.scene.read import load_scene
 from preview.steps import lay_jobs

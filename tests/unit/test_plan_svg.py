@@ -8,7 +8,8 @@ import pytest
 import shapely
 from paper_scenes import ASKEW, PLAIN, laid
 
-from preview.paper.drawing import printable, text_width, upright
+from preview.paper.drawing import printable, upright
+from preview.paper.lettering import text_width
 from preview.paper.plan_sheet import choose_format
 from preview.paper.plan_svg import plan_svg
 
