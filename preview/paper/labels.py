@@ -125,7 +125,11 @@ def _free(box: Polygon, taken: NDArray[np.object_], frame: Polygon) -> bool:
 
 
 def _runs_free(leader: Array, taken: NDArray[np.object_]) -> bool:
-    return not (len(taken) and shapely.intersects(taken, LineString(leader)).any())
+    """Return whether a leader crosses no text but one that stands on its very anchor."""
+    if not len(taken):
+        return True
+    crossed = taken[shapely.intersects(taken, LineString(leader))]
+    return not (shapely.distance(crossed, shapely.Point(leader[0])) > 0).any()
 
 
 def _leader(label: Label, box: Polygon) -> Array:

@@ -16,6 +16,7 @@ from preview.paper.labels import Spot
 from preview.paper.lettering import fit_text, text_width
 from preview.paper.numbers import bare_fine, bare_length
 from preview.paper.setting_out import directions, set_out, wall_lengths
+from preview.room.outline import inward
 from preview.room.room import Room, RoomOpening
 from preview.scene.job import Unit
 
@@ -126,9 +127,7 @@ def draw_setting_out(
 def wall_frame(room: Room, wall: int) -> tuple[Array, Array, Array]:
     """Return the ends (2,) of wall `wall`, counted from 0, and the unit vector (2,) out of the room."""
     a, b = room.corners[wall], room.corners[(wall + 1) % len(room.corners)]
-    along = (b - a) / np.hypot(*(b - a))
-    out = np.array([along[1], -along[0]]) * (1 if room.outline.exterior.is_ccw else -1)
-    return a, b, out
+    return a, b, -inward(room.corners)[wall]
 
 
 def _southwest(room: Room, wall: int) -> float:

@@ -15,7 +15,7 @@ from preview.paper.drawing import CHALK, INK, SOFT, Sheet
 from preview.paper.labels import Spot, spots_round
 from preview.paper.lettering import fit_text, text_width
 from preview.paper.light_rows import light_rows
-from preview.paper.plan_dimensions import LONGEST_NAME, draw_setting_out, draw_wall_dimensions, house
+from preview.paper.plan_dimensions import LONGEST_NAME, draw_setting_out, draw_wall_dimensions, house, wall_frame
 from preview.paper.plan_sheet import MARGIN, STRIP, Format, choose_format
 from preview.paper.plan_strip import draw_strip
 from preview.paper.setting_out import directions
@@ -93,17 +93,16 @@ def _through(opening: RoomOpening) -> Polygon:
 
 def _number_wall(sheet: Sheet, room: Room, wall: int) -> None:
     """Have the wall's number stand in its thickness, in the middle of its longest stretch without an opening."""
-    a, b = room.corners[wall], room.corners[(wall + 1) % len(room.corners)]
+    a, b, out = wall_frame(room, wall)
     length = float(np.hypot(*(b - a)))
     along = (b - a) / length
-    inward = np.array([-along[1], along[0]]) * (1 if room.outline.exterior.is_ccw else -1)
     spans = sorted(
         sorted((float((o.a - a) @ along), float((o.b - a) @ along))) for o in room.openings if o.wall == wall + 1
     )
     stops = [0.0, *(stop for span in spans for stop in span), length]
     gaps = list(zip(stops[::2], stops[1::2], strict=True))
     gaps.sort(key=lambda gap: gap[0] - gap[1])
-    core = a - inward * room.wall_thickness / 2
+    core = a + out * room.wall_thickness / 2
     places = [core + along * (start + share * (end - start)) for start, end in gaps for share in (0.5, 0.3, 0.7, 0.15)]
     band = 0.75 * room.wall_thickness / sheet.scale
     size = min(2.3, max(SMALLEST, band))

@@ -69,6 +69,21 @@ def test_names_of_openings_and_the_start_stand_clear_of_everything(floor, space)
             assert not over, (words, over)
 
 
+def test_a_room_walked_clockwise_is_dimensioned_outside_and_numbered_in_its_walls_too():
+    corners = "corners = [[0, 0], [180, 0], [180, 144], [0, 144]]"
+    assert corners in PLAIN
+    clockwise = PLAIN.replace(corners, "corners = [[180, 0], [0, 0], [0, 144], [180, 144]]")
+    clockwise = clockwise.replace("offset = 40", "offset = 80")
+    for scene in (PLAIN, clockwise):
+        floor = laid(scene)[0]
+        plan = customer_plan(floor.room, floor.layout, floor.job, 185.0, 220.0)
+        written = {words: shape for shape, words, *_ in texts(plan.svg)}
+        inside = on_paper(plan, floor.room.outline)
+        house = on_paper(plan, floor.room.outline.buffer(floor.room.wall_thickness, join_style="mitre"))
+        assert not any(written[words].intersects(house) for words in ("15'", "12'", "archway"))
+        assert all(written[words].within(house) and not written[words].within(inside) for words in "1234")
+
+
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.title)
 def test_the_number_of_a_wall_can_be_read_however_thin_the_wall(floor):
     plan = layer_plan(floor.room, floor.layout, floor.job, None, 134.0, 165.0)
