@@ -38,7 +38,8 @@ def tape_rows(room: Room, units: Unit) -> list[Row]:
 
 def _closed(misclosure: Misclosure, units: Unit) -> str:
     share = 100 * misclosure.length / misclosure.perimeter
-    return f"{format_length(misclosure.length, units)} ({share:.2f} % of the way round), spread over the walls"
+    closed = format_length(misclosure.length, units)
+    return f"{closed} ({share:.2f} % of the way round), spread over the walls; directions are held as walked"
 
 
 def _diagonal(measure: Measure, units: Unit) -> str:

@@ -28,10 +28,13 @@ RIGID = 0.05
 an error in a tape can then move a corner by twenty times itself at most (by choice)."""
 
 UNCONTROLLED = 1e-3
-"""An observation whose redundancy number is smaller is checked by no other (by choice)."""
+"""An observation whose redundancy number is no larger is checked by no other (by choice)."""
 
 CONVERGED = 1e-12
 """Corners are found to this share of the room's size (by choice)."""
+
+MOST_STEPS = 200
+"""Measures that fit one another need thirty steps at most; those that don't are refused all the same (by choice)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,7 +63,8 @@ class Solution:
     """An adjusted network: `corners` (n, 2) metres, and for each observation, lengths first, then held bearings.
 
     `residuals` adjusted less observed, metres and radians; `redundancies` their redundancy numbers, 0 to 1;
-    `normalized` residuals, 0 where nothing checks the observation; `squares` the weighted sum of squared residuals;
+    `normalized` residuals, next to 0 where nothing checks the observation, unless it is one that no shape can meet;
+    `squares` the weighted sum of squared residuals;
     `spare` how many more observations there are than unknowns.
     """
 
@@ -95,18 +99,17 @@ def adjust(network: Network, guess: Array) -> Solution:
         xtol=CONVERGED,
         ftol=CONVERGED,
         gtol=CONVERGED,
+        max_nfev=MOST_STEPS,
     )
     best = corners(found.x)
     design = _design(network, best) @ directions
     scaled = _misclosures(network, best)
     redundancies = np.clip(1.0 - np.einsum("ij,ji->i", design, np.linalg.pinv(design)), 0.0, 1.0)
-    checked = redundancies > UNCONTROLLED
-    normalized = np.where(checked, scaled / np.sqrt(np.where(checked, redundancies, 1.0)), 0.0)
     return Solution(
         corners=best,
         residuals=scaled * _spreads(network),
         redundancies=redundancies,
-        normalized=normalized,
+        normalized=scaled / np.sqrt(np.maximum(redundancies, UNCONTROLLED)),
         squares=float(scaled @ scaled),
         spare=len(scaled) - int(np.linalg.matrix_rank(design)),
     )

@@ -53,7 +53,7 @@ def check_outline(job: Job, corners: Array) -> Polygon:
 def inward(corners: Array) -> Array:
     """Return each wall's unit normal into the room, (n, 2), for corners (n, 2) either way round."""
     step = np.roll(corners, -1, axis=0) - corners
-    along = step / np.hypot(*step.T)[:, None]
+    along = step / np.maximum(np.hypot(*step.T), SHORTEST_WALL**2)[:, None]
     return np.sign(signed_area(corners)) * np.stack([-along[:, 1], along[:, 0]], axis=1)
 
 

@@ -39,7 +39,8 @@ class Measure:
     A `wall` or a `diagonal` runs from corner `first` to corner `last`, counted from 1; `measured` and `adjusted` are
     metres. A `bearing` is the direction of the wall from `first` to `last`, radians. `spread` is the standard deviation
     that was expected of it; `redundancy` the share of an error in it that shows (0 where nothing checks it), and
-    `normalized` its normalized residual. `by_others` is what the other measures make it, itself where they can't.
+    `normalized` its normalized residual. `by_others` is what the other measures make it, where
+    they check it.
     """
 
     kind: Literal["wall", "diagonal", "bearing"]

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, Polygon
 
+from preview.room.adjust import UNCONTROLLED
 from preview.room.room import Measure, TapeAdjustment
 from preview.room.tapes import DOUBTFUL, REFUSED
 from preview.scene.job import Diagonal, Unit
@@ -57,7 +58,7 @@ def disagreement(adjustment: TapeAdjustment, units: Unit) -> str:
 def allowed(adjustment: TapeAdjustment, units: Unit) -> str:
     """Return how much of a disagreement at the same place may be spread, as a text."""
     worst = adjustment.worst
-    most = REFUSED * worst.spread / math.sqrt(worst.redundancy)
+    most = REFUSED * worst.spread / math.sqrt(max(worst.redundancy, UNCONTROLLED))
     return f"{math.degrees(most):.1f}°" if worst.kind == "bearing" else _say(most, units)
 
 

@@ -16,7 +16,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import LineString, Polygon
 
-from preview.room.adjust import Network, Solution, adjust, fixes_shape, least_known_first
+from preview.room.adjust import UNCONTROLLED, Network, Solution, adjust, fixes_shape, least_known_first
 from preview.room.room import Measure, TapeAdjustment
 from preview.room.walk import compass_rule
 from preview.scene.job import Diagonal, Leg
@@ -149,7 +149,8 @@ def _measures(network: Network, solution: Solution, walls: int, rest: Mapping[in
         wall = row - lengths + 1
         first, last = network.ends[row] if row < lengths else (wall, (wall + 1) % walls)
         measured = network.lengths[row] if row < lengths else network.bearings[wall]
-        by_others = measured + (residual / solution.redundancies[row] if solution.normalized[row] else 0.0)
+        share = solution.redundancies[row]
+        by_others = measured + residual / (share if share > UNCONTROLLED else 1.0)
         if row in rest:
             by_others = np.hypot(*(rest[row].corners[last] - rest[row].corners[first]))
         made.append(
@@ -179,7 +180,7 @@ def _left_out(network: Network, solution: Solution) -> dict[int, Solution]:
     """
     if _agree(solution):
         return {}
-    checked = np.flatnonzero(solution.normalized[: len(network.lengths)])
+    checked = np.flatnonzero(solution.redundancies[: len(network.lengths)] > UNCONTROLLED)
     return {int(row): adjust(network.without(int(row)), solution.corners) for row in checked}
 
 

@@ -121,6 +121,18 @@ def test_a_wrong_wall_is_named_by_its_own_key():
     assert "wall 3 stands clear" in caught.value.remedy
 
 
+@pytest.mark.parametrize("over", [0.1, 1.0, 2.0])
+def test_diagonals_that_no_triangle_has_are_refused_though_none_is_to_spare(over):
+    """Three diagonals of a hexagon, as many as it needs: one longer than the other two together meets no shape."""
+    turns = np.radians(np.arange(6) * 60)
+    corners = 3 * np.stack([np.cos(turns), np.sin(turns)], axis=1)
+    short, long = 2.7, 5.4 + over
+    taped = [Diagonal(1, 3, short), Diagonal(3, 5, short), Diagonal(1, 5, long)]
+    with pytest.raises(SceneError) as caught:
+        room_of(legs(corners), taped)
+    assert caught.value.place.key.startswith("room.")
+
+
 def test_two_wrong_tapes_are_not_told_as_one():
     with pytest.raises(SceneError) as caught:
         room_of(legs(PENTAGON), diagonals(PENTAGON, ALL, {(1, 3): 0.3, (2, 5): -0.25}))
