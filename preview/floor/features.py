@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -16,18 +17,20 @@ NEAR = 0.75
 the pattern for centred on it, or for meant to be."""
 
 
+End = Literal["near", "between", "far"]
+
+
 @dataclass(frozen=True)
 class Feature:
     """A feature of the room beside the centre line.
 
     `aside` metres, square to the run, from the feature's middle to the line, positive to the right of who looks along
-    the run. `along` metres from the near end of the line, negative before it. `opening` is whether it is one in a wall.
+    the run. `end` of the line at which it is.
     """
 
     name: str
-    opening: bool
+    end: End
     aside: float
-    along: float
 
     @property
     def near(self) -> bool:
@@ -48,23 +51,27 @@ class Meeting:
 def features(room: Room, layout: Layout) -> tuple[Feature, ...]:
     """Return what the centre line can be held against, from the near end of the line to its far end.
 
-    Of the openings, those whose sight lines run with the courses; of the obstacles all but cabinets, which stand where
-    there is space for them. An obstacle's middle is that of its reach across the run.
+    Of the openings, those whose sight lines run with the courses and that face the line from one of its ends; of the
+    obstacles all but cabinets, which stand where there is space for them. An obstacle's middle is that of its reach
+    across the run.
     """
     along, right = _frame(layout)
     start = layout.center_line[0]
-    found = []
+    length = float(np.hypot(*(layout.center_line[1] - start)))
+    found: list[tuple[float, Feature]] = []
     for opening in room.openings:
-        if abs(float(opening.inward @ along)) >= np.cos(WITH_THE_COURSES):
-            step = start - opening.middle
-            found.append(Feature(opening.name, True, float(step @ right), float(-step @ along)))
+        facing = float(opening.inward @ along)
+        aside, forward = float((start - opening.middle) @ right), float((opening.middle - start) @ along)
+        ahead = facing < 0
+        if abs(facing) >= np.cos(WITH_THE_COURSES) and ahead == (forward > length / 2):
+            found.append((forward, Feature(opening.name, "far" if ahead else "near", aside)))
     for obstacle in room.obstacles:
         if obstacle.kind != "cabinet":
             steps = start - shapely.get_coordinates(obstacle.polygon)
-            across, forward = steps @ right, -steps @ along
-            middles = [float(each.min() + each.max()) / 2 for each in (across, forward)]
-            found.append(Feature(obstacle.name, False, middles[0], middles[1]))
-    return tuple(sorted(found, key=lambda each: each.along))
+            aside, forward = (float(each.min() + each.max()) / 2 for each in (steps @ right, -steps @ along))
+            end: End = "near" if forward <= 0 else "far" if forward >= length else "between"
+            found.append((forward, Feature(obstacle.name, end, aside)))
+    return tuple(each for _, each in sorted(found, key=lambda pair: pair[0]))
 
 
 def meetings(room: Room, layout: Layout) -> tuple[Meeting, Meeting]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from preview.floor.features import Feature, Meeting, features, meetings
+from preview.floor.features import NEAR, Feature, Meeting, features, meetings
 from preview.floor.layout import Layout
 from preview.floor.sight_lines import sight_offsets
 from preview.paper.numbers import and_list
@@ -16,41 +16,42 @@ from preview.scene.job import Job, Unit
 from preview.units import format_length, round_length
 
 Floor = tuple[Job, Room, Layout]
+TURNED = 1e-6
+"""Courses that are turned against each other by more than this (radians) run another way."""
+
 NAMED = 2
 """How many features are named at one end of the line, the nearest first."""
 
 
 def line_words(room: Room, layout: Layout, units: Unit) -> tuple[str, ...]:
     """Say from what to what the centre line runs, where it meets the far wall, and how it leaves a sight line."""
-    length = float(np.hypot(*(layout.center_line[1] - layout.center_line[0])))
     near = [each for each in features(room, layout) if each.near]
     first, last = meetings(room, layout)
-    start = _end([each for each in near if each.along <= 0], first, room, layout, units)
-    stop = _end([each for each in near if each.along >= length], last, room, layout, units)
+    start = _end([each for each in near if each.end == "near"], first, room, layout, units)
+    stop = _end([each for each in near if each.end == "far"], last, room, layout, units)
     said = [f"The centre line starts {start}{',' * (',' in start)} and ends {stop}."]
-    for each in (each for each in near if 0 < each.along < length):
+    for each in (each for each in near if each.end == "between"):
         place = aside_text(each.aside, room, layout, units)
         said.append(f"On its way it passes {the(each.name)} {place}.")
-    if any(each.along >= length for each in near):
+    if any(each.end == "far" for each in near):
         said.append(f"It meets {meeting_text(room, last, units)}.")
     return (*said, *_drifts(room, layout, units))
 
 
 def choice_words(floors: Sequence[Floor]) -> tuple[str, ...]:
     """Say what the variants choose between where two features that face each other are not in line, and which of
-    them each variant meets; nothing where no variant's line lies otherwise than another's."""
+    them each variant meets; nothing where no variant's line lies otherwise than another's, or where the courses are
+    turned in one of them, for then what faces what is another matter."""
     units = floors[0][0].units
+    if any(abs(np.sin(layout.run - floors[0][2].run)) > TURNED for _, _, layout in floors):
+        return ()
     common = shared_features(floors)
     places = [[round_length(each[name], units) for each in common] for name in (common[0] if common else ())]
     if not any(len(set(row)) > 1 for row in places):
         return ()
     _, room, layout = floors[0]
-    length = float(np.hypot(*(layout.center_line[1] - layout.center_line[0])))
     known = [each for each in features(room, layout) if each.name in common[0]]
-    before, beyond = (
-        [each for each in known if each.along <= 0],
-        [each for each in known if each.along >= length],
-    )
+    before, beyond = ([each for each in known if each.end == end] for end in ("near", "far"))
     if not before or not beyond:
         return ()
     one, other = (min(each, key=lambda feature: abs(feature.aside)) for each in (before, beyond))
@@ -127,13 +128,13 @@ def _end(there: list[Feature], met: Meeting, room: Room, layout: Layout, units: 
 
 
 def _drifts(room: Room, layout: Layout, units: Unit) -> list[str]:
-    """Say of each doorway near the line, whose wall isn't square to the run, how the line leaves its sight line."""
+    """Say of each doorway near the line, whose wall isn't quite square to the run, how the line leaves its sight."""
     near = {each.name for each in features(room, layout) if each.near}
     forward = np.array([np.cos(layout.run), np.sin(layout.run)])
     said = []
     for each in sight_offsets(room, layout):
         drift = each.at_far_wall - each.at_opening
-        if each.passable and each.opening in near and round_length(abs(drift), units):
+        if each.passable and each.opening in near and abs(drift) <= NEAR and round_length(abs(drift), units):
             looks_along = room.opening(each.opening).inward @ forward > 0
             side = towards(room, layout, drift if looks_along else -drift)
             said.append(

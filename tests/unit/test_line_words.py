@@ -121,3 +121,13 @@ def test_turning_the_room_changes_nothing_but_the_names_of_its_walls(turn):
         assert [each.wall for each in met] == [each.wall for each in again]
         assert [each.start for each in met] == pytest.approx([each.start for each in again], abs=1e-6)
     assert shared_features(places(plain))[1]["archway"] == pytest.approx(0, abs=1e-9)
+
+
+def test_in_a_room_that_is_nowhere_square_a_doorway_stays_at_its_end_of_the_line():
+    """Its wall is turned by 20 degrees to the courses: its middle lies beside the line, not before its start."""
+    floor = laid(PLAIN.replace("[180, 144]", "[180, 205]").replace("[180, 0]", "[180, 65]"))[0]
+    said = words(floor)
+    assert said[0].startswith("The centre line starts ") and "from the middle of the archway" in said[0]
+    assert "On its way" not in " ".join(said)
+    turned = laid(PLAIN.replace("floor.center =", "floor.run = 80\nfloor.center ="))
+    assert choice_words(places([turned[0], turned[1]])) == ()
