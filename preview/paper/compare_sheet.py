@@ -131,7 +131,7 @@ def _heading(
         draw.text((MARGIN, y), line, font=font(60, "Semibold"), fill=INK)
         y += 70
     choice, note = notes
-    for line in wrap(choice, font(32), width - 2 * MARGIN, 6) if choice else []:
+    for line in wrap(choice, font(32), width - 2 * MARGIN, 12) if choice else []:
         draw.text((MARGIN, y + 6), line, font=font(32), fill=INK)
         y += 42
     for line in wrap(note, font(28), width - 2 * MARGIN, 3):
