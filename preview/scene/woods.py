@@ -40,8 +40,9 @@ def wood_names(materials: Path | None = None) -> Names:
         for kind, stem in SHARED.items():
             if (path := folder / f"{stem}.toml").exists():
                 tables = material_tables(path)
-                names[kind].update({_plain(each): name for name in tables for each in _aliases(tables[name])})
-                names[kind].update({_plain(name): name for name in tables})
+                aliases = {_plain(each): name for name in tables for each in _aliases(tables[name])}
+                own = {_plain(name): name for name in tables}
+                names[kind].update(own | aliases | own)
         for path in sorted(folder.glob("*.toml")):
             if path.stem not in {*SHARED.values(), "paints"}:
                 species = material_tables(path)

@@ -144,6 +144,7 @@ def test_a_room_is_asked_wall_by_wall(tmp_path):
     assert (job.floor.run, job.floor.center.opening) == (math.pi / 2, "hall archway")
     assert (job.wood.species, job.wood.cut) == ("white oak", "quartersawn")
     assert (job.wood.stain, job.wood.finish, job.floor.board_length) == ("grey", "matt", None)
+    assert "Stain (none, light, medium, dark, grey, white, black) [none]: " in tape.asked
     assert "walnut" in job.border_wood.species
     room = build_room(job)
     assert room.warnings == ()
