@@ -86,7 +86,7 @@ def _directions(adjustment: TapeAdjustment) -> str:
     if adjustment.bearings == "free":
         return f"not held but for wall 1's: walls and diagonals fix the shape; {off}"
     wanted = ", ".join(f"{first}-{last}" for first, last in adjustment.wanted)
-    more = f"; diagonals {wanted} would fix it" if wanted else ""
+    more = f"; {'diagonal' if len(adjustment.wanted) == 1 else 'diagonals'} {wanted} would fix it" if wanted else ""
     loose = f"held loosely (to {math.degrees(BEARING):.0f}°), for walls and diagonals leave the shape open{more}"
     return f"{loose}; {off}"
 

@@ -231,3 +231,16 @@ def test_a_large_misclosure_that_is_spread_is_told():
 def test_a_tapes_standard_deviation():
     assert spread(0.0) == 0.003
     assert spread(10.0) == pytest.approx(0.005)
+
+
+def test_check_says_that_directions_are_held_loosely_and_what_would_fix_the_shape():
+    walls = ["E 4.1 m", "3.6 3.206 m", "297.6 2.594 m", "237.5 2.608 m", "176.2 3.007 m"]
+    text = f'units = "m"\nroom.walk = {walls}\nroom.diagonals = [{{ from = 1, to = 3, length = 5.36 }}]\n'
+    (job,) = read_scene(f'{text}floor.board_width = "90 mm"\n', "room.toml")
+    room = build_room(job)
+    said = check_text([job], [room], [lay_floor(room, job)])
+    (first, last), *rest = room.adjustment.wanted
+    assert not rest and (first, last) in ((1, 4), (3, 5))  # what braces the other four corners
+    row = next(line for line in said.splitlines() if line.startswith("  Directions"))
+    assert "held loosely (to 1°), for walls and diagonals leave the shape open" in row
+    assert f"; diagonal {first}-{last} would fix it" in row
