@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from textwrap import wrap
-
 import numpy as np
 
 from preview.floor.blank_sides import leans_right
@@ -12,12 +10,10 @@ from preview.floor.layout import Layout, Role
 from preview.floor.ordering import Order, growth, order
 from preview.floor.packing import Cutting, boxes, cutting
 from preview.paper.cutting_list import pieces_text
-from preview.paper.layer_notes import Row
+from preview.paper.layer_notes import Row, wrapped
 from preview.paper.numbers import total_length, write
 from preview.scene.job import Job, Unit
 from preview.units import format_area, format_exact, format_length, system
-
-WIDE = 96  # letters in a line of a long text
 
 ERROR = {"imperial": 0.0254 / 32, "metric": 0.0005}
 """By how much a board is taken to be off, metres: 1/32 in or 0.5 mm (common practice, no published source)."""
@@ -53,7 +49,7 @@ def boards_text(layout: Layout, job: Job, box: float | None) -> list[Row]:
             "serves only its own lean, by the end that it still has.",
         ),
         ("Waste", f"{write(counts['waste'], 'share', units)} on top of the field, no offcut used again"),
-        *_buying(layout, need, box, units),
+        *_buying(layout, need, box, job),
         *splines_rows(layout, units),
         ("Not worked out", "Fasteners, adhesive and underlayment: kind and number are their makers' to say."),
         *([("Slivers", f"{pieces_text(int(counts['slivers']))} under 3 mm")] if counts["slivers"] else []),
@@ -125,13 +121,8 @@ def error_text(units: Unit) -> str:
     return '1/32"' if system(units) == "imperial" else "0.5 mm"
 
 
-def wrapped(label: str, text: str) -> list[Row]:
-    """Return a long text as rows, the label before the first."""
-    lines = wrap(text, WIDE, break_long_words=False, break_on_hyphens=False)
-    return [(label if number == 0 else "", line) for number, line in enumerate(lines)]
-
-
-def _buying(layout: Layout, need: Cutting, box: float | None, units: Unit) -> list[Row]:
+def _buying(layout: Layout, need: Cutting, box: float | None, job: Job) -> list[Row]:
+    units = job.units
     apart, reused, tongued = (order(layout, each) for each in (need.apart, need.reused, need.tongued))
     rows = wrapped("To buy", order_text(apart, "no offcut used again", units))
     if reused.cut < apart.cut:
@@ -139,7 +130,10 @@ def _buying(layout: Layout, need: Cutting, box: float | None, units: Unit) -> li
     if reused.cut < tongued.cut < apart.cut:
         rows += wrapped("", order_text(tongued, "tongue and groove, offcuts used again", units))
     rows += [("", "Spares: one board in fifty, two at least.")]
+    name = "Boxes"
+    if box is None and job.stock.bundle and not (job.stock.lengths or job.stock.random):
+        box, name = job.stock.bundle, "Bundles"
     if box is not None:
         count = [boxes(each.boards, layout.board.width, layout.board.length, box) for each in (apart, reused)]
-        rows.append(("Boxes", f"{count[0]:,} of {format_area(box, units)}; {count[1]:,} where offcuts are used again"))
+        rows.append((name, f"{count[0]:,} of {format_area(box, units)}; {count[1]:,} where offcuts are used again"))
     return rows

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
+
 from preview.floor.layout import Layout
 from preview.paper.numbers import edge_line, side_text, triangle_text, write
 from preview.paper.setting_out import corner_name, set_out
@@ -10,6 +12,8 @@ from preview.scene.job import Unit
 from preview.units import format_exact, format_fine, format_length
 
 Row = tuple[str, str]
+
+WIDE = 96  # letters in a line of a long text
 
 
 def setting_out_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
@@ -49,3 +53,9 @@ def edge_rows(layout: Layout, units: Unit) -> list[Row]:
         ("Boards", f"{counts['whole_boards']:,} whole, {counts['cut_boards']:,} cut, from {counts['blanks']:,}"),
         ("Waste", write(counts["waste"], "share", units)),
     ]
+
+
+def wrapped(label: str, text: str) -> list[Row]:
+    """Return a long text as rows, the label before the first."""
+    lines = wrap(text, WIDE, break_long_words=False, break_on_hyphens=False)
+    return [(label if number == 0 else "", line) for number, line in enumerate(lines)]

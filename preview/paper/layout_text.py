@@ -10,6 +10,7 @@ from preview.paper.cutting_list import cutting_lists
 from preview.paper.ends_text import ends_text
 from preview.paper.layer_notes import Row
 from preview.paper.setting_out_text import grille_row, setting_out_text
+from preview.paper.stock_text import stock_text
 from preview.paper.year import year_rows
 from preview.room.room import Room
 from preview.scene.job import Job, Unit
@@ -34,6 +35,7 @@ def layout_text(room: Room, layout: Layout, job: Job, box: float | None = None) 
         ("Setting out", setting_out_text(room, layout, job)),
         ("Where the courses end", ends_text(layout, units)),
         ("Boards", boards_text(layout, job, box)),
+        ("From the sticks", stock_text(layout, job)),
         ("Boards that are not true to size", growth_rows(layout, units)),
         ("Through the year", year_rows(room, layout, job)),
         ("Grilles", [grille_row(room, layout, vent, units) for vent in room.vents]),

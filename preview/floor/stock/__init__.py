@@ -1,0 +1,1 @@
+"""Boards and border from the sticks that one buys."""
