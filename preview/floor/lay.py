@@ -25,6 +25,7 @@ from preview.floor.measures import measure
 from preview.floor.remarks import remarks
 from preview.floor.slivers import sliver_mask
 from preview.floor.start import first_corner, start_corners
+from preview.floor.stretches import edge_stretches
 from preview.floor.thresholds import lay_thresholds
 from preview.room.offset import GRID
 from preview.room.room import Room
@@ -45,7 +46,8 @@ def lay_floor(room: Room, job: Job) -> Layout:
         SceneError: a board longer than the field, a centre line outside it.
     """
     axis = find_axis(room, job)
-    lattice, fit, boards = place_boards(axis, job, open_field(room))
+    field = open_field(room)
+    lattice, fit, boards = place_boards(axis, job, field)
 
     border, border_remarks = lay_border(room, job.border)
     grilles, slots = lay_grilles(room)
@@ -64,7 +66,7 @@ def lay_floor(room: Room, job: Job) -> Layout:
         variant=job.variant,
         board=Board(job.floor.board_width, lattice.length - job.floor.gap, job.floor.thickness, job.floor.gap),
         run=axis.run,
-        count=fit.count,
+        count=len(np.unique(boards.course)),
         course_width=lattice.length / sqrt(2),
         center_line=_through(room, across * axis.place, axis),
         lines=lines,
@@ -78,8 +80,9 @@ def lay_floor(room: Room, job: Job) -> Layout:
         beyond=lay_beyond(room, lattice.width),
         measures={},
         warnings=(),
+        stretches=edge_stretches(room, field, boards, axis.run, job.floor.gap),
     )
-    layout = replace(layout, measures=measure(room, layout, axis, fit))
+    layout = replace(layout, measures=measure(room, layout, axis))
     said = (
         *room.warnings,
         *axis.remarks,

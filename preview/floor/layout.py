@@ -10,10 +10,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from enum import IntEnum
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
+
+if TYPE_CHECKING:
+    from preview.floor.stretches import Stretch
 
 Array = NDArray[np.float64]
 
@@ -91,7 +95,7 @@ class Layout:
     one to begin with first; `chalk_offset` is its signed distance from the centre line (positive: it lies right of
     it, looking along the run). `slots` are the openings in grilles above the duct.
     `beyond` are boards of the next room's floor as far as it is shown. `measures` hold the numbers, metres
-    and square metres, by plain names.
+    and square metres, by plain names. `stretches` tell what meets each stretch of the field's edge.
     """
 
     title: str
@@ -112,6 +116,7 @@ class Layout:
     beyond: Pieces
     measures: dict[str, float | int]
     warnings: tuple[str, ...]
+    stretches: tuple[Stretch, ...] = ()
 
     @property
     def chalk_line(self) -> Array:

@@ -6,23 +6,17 @@ import numpy as np
 import shapely
 
 from preview.floor.centering import Axis
-from preview.floor.fit import Fit
 from preview.floor.layout import Array, Layout, Role
 from preview.floor.slivers import sliver_mask
-from preview.floor.start import triangle_legs
 from preview.room.room import Room
 
 
-def measure(room: Room, layout: Layout, axis: Axis, fit: Fit) -> dict[str, float | int]:
+def measure(room: Room, layout: Layout, axis: Axis) -> dict[str, float | int]:
     """Return the numbers of a layout, by name.
 
     ===================  ==================================================================================
     stop_block           length every field board is cut to, set on the saw's stop
     center_offset        from the middle of the field to the centre line, positive to the right along the run
-    last_piece_left      longer side of the last course's pieces at the field's left edge; up to the board's
-    last_piece_right     width these are triangles' legs; the same at the right
-    near_triangle        legs of the triangles at the near end; a full one's are the board's width
-    far_triangle         the same at the far end
     chalk_to_..._near    from the chalk line, square to it, to the left and right wall, a board's width inside
     chalk_to_..._far     the line's near and far end
     whole_boards         field boards laid uncut
@@ -37,17 +31,11 @@ def measure(room: Room, layout: Layout, axis: Axis, fit: Fit) -> dict[str, float
     area = shapely.area(pieces.polygons)
     board, border = pieces.role == Role.BOARD, pieces.role == Role.BORDER
     width, length = layout.board.width + layout.board.gap, layout.board.length + layout.board.gap
-    corner = float(axis.frame[0] @ layout.start_point)
-    near, far = triangle_legs(axis.near, axis.far, corner, width, length)
     blanks = len(np.unique(pieces.key[board], axis=0))
     near_walls, far_walls = to_walls(room, layout.chalk_line, layout.board.width)
     return {
         "stop_block": layout.board.length,
         "center_offset": axis.place - axis.middle,
-        "last_piece_left": fit.last_left,
-        "last_piece_right": fit.last_right,
-        "near_triangle": near,
-        "far_triangle": far,
         "chalk_to_left_wall_near": near_walls[0],
         "chalk_to_right_wall_near": near_walls[1],
         "chalk_to_left_wall_far": far_walls[0],

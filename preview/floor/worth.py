@@ -18,13 +18,6 @@ SMALL = 0.00635
 MEANINGS: dict[str, tuple[str, str]] = {
     "stop_block": ("m", "length that every field board is cut to, set on the saw's stop"),
     "center_offset": ("m", "from the middle of the field to the centre line, positive to the right along the run"),
-    "last_piece_left": ("m", "longer side of the last course's pieces at the field's left edge; up to the board's "
-                             "width these are triangles' legs"),
-    "last_piece_right": ("m", "the same at the field's right edge"),
-    "near_triangle": ("m", "legs of the triangles at the near end; a full one's are the board's width"),
-    "far_triangle": ("m", "legs of the triangles at the far end"),
-    "near_triangle_share": ("1", "legs of the triangles at the near end, as a share of a full one's"),
-    "far_triangle_share": ("1", "legs of the triangles at the far end, as a share of a full one's"),
     "chalk_to_left_wall_near": ("m", "chalk line to left wall, square, a board's width inside its near end"),
     "chalk_to_right_wall_near": ("m", "the same to the right wall"),
     "chalk_to_left_wall_far": ("m", "chalk line to left wall, square, a board's width inside its far end"),
@@ -74,8 +67,6 @@ def worth(room: Room, layout: Layout, small: float = SMALL) -> dict[str, float |
     cut = (pieces.role == Role.BOARD) & ~pieces.whole
     laid = float(shapely.area(pieces.polygons[pieces.role == Role.BOARD]).sum())
     return {
-        "near_triangle_share": layout.measures["near_triangle"] / pitch,
-        "far_triangle_share": layout.measures["far_triangle"] / pitch,
         "middle_offset_near": near,
         "middle_offset_far": far,
         "symmetry": symmetry(layout),

@@ -6,10 +6,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from preview.errors import SceneError
+from preview.floor.centering import Axis
 from preview.floor.edges import Edge, field_edges, is_small, piece_at
 from preview.floor.fit import Fit
 from preview.floor.lattice import Lattice
@@ -17,11 +19,12 @@ from preview.floor.lay import fits, open_field, place_boards
 from preview.floor.packing import cutting
 from preview.floor.sight_lines import SightOffset, sight_offset
 from preview.floor.slivers import sliver_mask
-from preview.floor.start import start_corners, triangle_legs
+from preview.floor.start import start_corners
+from preview.floor.stretches import Stretch, edge_stretches
 from preview.floor.symmetry import mirrored_share, mirrors
 from preview.floor.worth import SMALL
 from preview.options.candidates import Candidate
-from preview.room.places import name_edge
+from preview.room.places import name_edge, wall_towards
 from preview.room.room import Room, RoomOpening
 
 Reason = Literal["side", "end", "sliver", "unfit"]
@@ -29,14 +32,12 @@ Reason = Literal["side", "end", "sliver", "unfit"]
 
 @dataclass(frozen=True)
 class Worth:
-    """A layout in numbers, metres and shares; `sight` is the offset of the centre line from the main sight line."""
+    """A layout in numbers, metres and shares; `sight` is the offset of the centre line from the main sight line, and
+    `towards` the wall on that side."""
 
-    last_left: float
-    last_right: float
-    near_triangle: float
-    far_triangle: float
     symmetry: float
     sight: SightOffset | None
+    towards: str
     whole: int
     cut: int
     blanks: int
@@ -48,7 +49,8 @@ class Worth:
 class Weighed:
     """A candidate with its numbers, or with the reason why it is thrown out.
 
-    `length` and `count` are those of its boards (without joint, metres) and courses; `where` names the wall.
+    `length` and `count` are those of its boards (without joint, metres) and courses; `where` names the wall, and
+    `stretches` tell what meets each stretch of the field's edge where it was cut.
     """
 
     candidate: Candidate
@@ -57,6 +59,7 @@ class Weighed:
     worth: Worth | None
     reason: Reason | None = None
     where: str = ""
+    stretches: tuple[Stretch, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,6 +70,7 @@ class _Field:
     walls: tuple[tuple[str, Edge], ...]
     mirrored: float
     sight: SightOffset | None
+    towards: str
 
 
 def main_opening(room: Room, run: float) -> RoomOpening | None:
@@ -98,12 +102,20 @@ def _field(each: Candidate) -> _Field:
     named = ((name_edge(room, edge.middle), edge) for edge in edges)
     opening = main_opening(room, axis.run)
     point = axis.frame[1] * axis.place
+    sight = sight_offset(room, opening, point, axis.run) if opening else None
     return _Field(
         open_field(room),
         tuple((name, edge) for name, edge in named if name not in obstacles),
         mirrored_share(room.field, point, axis.run),
-        sight_offset(room, opening, point, axis.run) if opening else None,
+        sight,
+        _towards(room, opening, sight, axis) if opening and sight else "",
     )
+
+
+def _towards(room: Room, opening: RoomOpening, sight: SightOffset, axis: Axis) -> str:
+    """Return the wall on the side of a sight line on which the centre line lies where it meets the far wall."""
+    looks = 1.0 if float(opening.inward @ axis.frame[0]) > 0 else -1.0
+    return f"wall {wall_towards(room, looks * np.sign(sight.at_far_wall or 1.0) * axis.frame[1])}"
 
 
 def _weighed(each: Candidate, field: _Field, small: float) -> Weighed:
@@ -120,29 +132,25 @@ def _weighed(each: Candidate, field: _Field, small: float) -> Weighed:
     length = lattice.length - choice.gap
     if sliver_mask(boards.polygons[~boards.whole], small).any():
         return Weighed(each, length, fit.count, None, "sliver")
-    corner = float(lattice.frame()[0] @ lattice.origin)
     chalk = float(lattice.frame()[1] @ lattice.origin) - axis.place
-    near, far = triangle_legs(axis.near, axis.far, corner, lattice.width, lattice.length)
     need = cutting(boards, length)
     laid = float(shapely.area(boards.polygons).sum())
     whole = int(boards.whole.sum())
     return Weighed(
         each,
         length,
-        fit.count,
+        len(np.unique(boards.course)),
         Worth(
-            last_left=fit.last_left,
-            last_right=fit.last_right,
-            near_triangle=near,
-            far_triangle=far,
             symmetry=field.mirrored if mirrors(chalk, lattice.width, lattice.length) else 0.0,
             sight=field.sight,
+            towards=field.towards,
             whole=whole,
             cut=len(boards) - whole,
             blanks=need.apart,
             blanks_reused=need.reused,
             waste_reused=need.reused * lattice.width * lattice.length / laid - 1,
         ),
+        stretches=edge_stretches(each.room, field.open, boards, axis.run, choice.gap),
     )
 
 

@@ -4,20 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Literal
 
 from preview.floor.layout import Layout, Role
 from preview.paper.compare_rows import Compared, both, wood_text
+from preview.paper.ends_text import ends_sentences
 from preview.paper.layer_notes import Row
 from preview.paper.line_words import Floor, line_words, the
-from preview.paper.numbers import and_list, triangle_sentence
-from preview.paper.setting_out import directions, looking
+from preview.paper.numbers import and_list
 from preview.paper.year import joint_text, year_words
 from preview.room.measured import border_only
-from preview.room.places import name_edge, side_towards
+from preview.room.places import name_edge
 from preview.room.room import Room
 from preview.scene.job import Job, Unit, WoodChoice
-from preview.units import format_area, format_exact, format_length
+from preview.units import format_area, format_exact
 
 LAYERS = frozenset({"Courses", "Boards to cut", "Waste"})
 """Lines of a comparison that tell a layer something and a customer nothing."""
@@ -26,15 +25,11 @@ LAYERS = frozenset({"Courses", "Boards to cut", "Waste"})
 def agreed_rows(room: Room, layout: Layout, job: Job) -> list[Row]:
     """Return the points that are settled by signing: centre line, boards, ends, border, grilles, wood."""
     units = job.units
-    seen = f" as one looks {looking(layout)}"
     rows = [
         ("Centre line", " ".join([f"The pattern is centred on {_center(job)}.", *line_words(room, layout, units)])),
         ("Boards", _boards(layout, units)),
+        ("Where the boards end", " ".join(ends_sentences(layout, units))),
     ]
-    ends: tuple[Literal["near", "far"], ...] = ("near", "far")
-    rows += [(f"Ends at {_end(room, layout, end)}", triangle_sentence(layout, end, units)) for end in ends]
-    left, right = (_side(layout, job, side) for side in ("left", "right"))
-    rows.append(("Sides", f"Both sides end in {left}." if left == right else f"Left: {left}. Right: {right},{seen}."))
     if layout.border_width > 0:
         width = format_exact(layout.border_width, units)
         said = f"{width} of {ordered(job.border_wood)}, mitred at the corners."
@@ -135,19 +130,3 @@ def _straddling(room: Room) -> list[str]:
     if not names or room.border_line <= room.edge:
         return []
     return [f"{and_list(names)} {'lies' if len(names) == 1 else 'lie'} partly in the border."]
-
-
-def _end(room: Room, layout: Layout, end: str) -> str:
-    """Return the wall at an end of the courses."""
-    along, _ = directions(layout)
-    return side_towards(room, -along if end == "near" else along)
-
-
-def _side(layout: Layout, job: Job, side: str) -> str:
-    length = layout.measures[f"last_piece_{side}"]
-    words = format_length(length, job.units)
-    if length <= layout.board.width + layout.board.gap:
-        return f"triangles with legs of {words}"
-    if length < layout.board.length - 1e-6:
-        return f"boards cut to {words}"
-    return f"full boards of {words}"

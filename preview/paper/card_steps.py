@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from preview.floor.layout import ChalkLine, Layout
+from preview.paper.ends_text import ends_sentences
 from preview.paper.fitted_plan import shows_boards
-from preview.paper.numbers import edge_line, side_text, triangle_sentence
+from preview.paper.numbers import edge_line
 from preview.paper.plan_svg import shows_numbers
 from preview.paper.right_angle import RightAngle
 from preview.paper.setting_out import set_out
@@ -72,9 +73,7 @@ def card_steps(
         ],
         [
             "Expect at the ends",
-            f"Near: {_lowered(triangle_sentence(layout, 'near', units))}",
-            f"Far: {_lowered(triangle_sentence(layout, 'far', units))}",
-            f"Last piece left {side_text(layout, 'left', units)}, right {side_text(layout, 'right', units)}.",
+            *ends_sentences(layout, units),
         ],
     ]
     return steps
@@ -98,7 +97,3 @@ def _line_steps(room: Room, layout: Layout, line: ChalkLine, number: int, units:
             f"{format_fine(found.from_far, units)} from its far end.",
         ],
     ]
-
-
-def _lowered(sentence: str) -> str:
-    return sentence[:1].lower() + sentence[1:]

@@ -17,6 +17,9 @@ REDUCED = (1.0, 1.02, 1.04, 1.06, 1.08, 1.1, 1.12)
 MOST_AIR = 60
 """Pixels of what a page has to spare that are put between two rows."""
 
+MUCH_EMPTY = 0.27
+"""Rather one page more than a page that leaves more than this share of its height empty at one place."""
+
 Span = tuple[int, int]
 """From and to which height of the sheet, pixels."""
 
@@ -42,7 +45,7 @@ def compare_pdf(comparison: Comparison) -> bytes:
         if number:
             page.paste(names, (left, MARGIN // 2))
             y = head
-        air = min(MOST_AIR, (height - y - _tall(own)) // len(own))
+        air = _air(height - y - _tall(own), len(own))
         for top, bottom in own:
             page.paste(sheet.crop((0, top, sheet.width, bottom)), (left, y))
             y += bottom - top + air
@@ -84,7 +87,7 @@ def _packed(
     """
     spans = [*rows, *numbers]
     least = max([spans[0][1] - spans[0][0], *(bottom - top + head for top, bottom in spans[1:])])
-    tried: list[tuple[tuple[int, float, float], int, Span, list[list[Span]]]] = []
+    tried: list[tuple[tuple[bool, int, float, float], int, Span, list[list[Span]]]] = []
     for share in REDUCED:
         across = round(width * share)
         size = across, max(round(across * shape), least)
@@ -95,7 +98,15 @@ def _packed(
             pages = _filled(order, head, size[1])
             empty = [size[1] - head * bool(number) - _tall(own) for number, own in enumerate(pages[:-1])]
             worst = max(empty, default=0) / size[1]
-            tried.append(((len(pages), round(worst, 1), share), len(tried), size, pages))
+            gaps = [each - _air(each, len(own)) * (len(own) - 1) for each, own in zip(empty, pages, strict=False)]
+            tried.append(
+                (
+                    (max(gaps, default=0) > MUCH_EMPTY * size[1], len(pages), round(worst, 1), share),
+                    len(tried),
+                    size,
+                    pages,
+                )
+            )
     _, _, size, pages = min(tried)
     return *size, pages
 
@@ -109,6 +120,11 @@ def _filled(spans: Sequence[Span], head: int, height: int) -> list[list[Span]]:
             pages.append([])
         pages[-1].append(span)
     return pages
+
+
+def _air(spare: int, count: int) -> int:
+    """Return what a page with `spare` pixels puts after each of its `count` spans."""
+    return min(MOST_AIR, spare // count)
 
 
 def _tall(spans: Sequence[Span]) -> int:

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from preview.floor.features import meetings
 from preview.floor.layout import Layout
+from preview.paper.ends_text import short_ends
 from preview.paper.line_words import Floor, aside_row, meeting_text, shared_features, the
-from preview.paper.numbers import center_text, side_text, triangle_text, write
+from preview.paper.numbers import center_text, write
 from preview.paper.year import joint_text
 from preview.room.room import Room
 from preview.scene.job import Job, WoodChoice
@@ -43,11 +44,9 @@ def compared(floors: Sequence[Floor]) -> list[Compared]:
     }
     found = [_line(label, line, floors) for label, line in lines.items()]
     found += _features(floors) or [_line("Far end", _far_end, floors)]
+    edges = [(layout.board, layout.stretches) for _, _, layout in floors]
+    found += [Compared(label, tuple(values)) for label, values in short_ends(edges, floors[0][0].units)]
     lines = {
-        "Last piece, left": lambda job, _, layout: side_text(layout, "left", job.units),
-        "Last piece, right": lambda job, _, layout: side_text(layout, "right", job.units),
-        "Triangles, near end": lambda job, _, layout: triangle_text(layout, "near", job.units),
-        "Triangles, far end": lambda job, _, layout: triangle_text(layout, "far", job.units),
         "Boards to cut": lambda job, _, layout: write(layout.measures["blanks"], "count", job.units),
         "Waste": lambda job, _, layout: write(layout.measures["waste"], "share", job.units),
     }

@@ -12,7 +12,6 @@ from PIL import Image, ImageDraw
 from preview.fonts import font, wrap
 from preview.paper.compare_rows import Compared, compared
 from preview.paper.line_words import Floor
-from preview.paper.setting_out import looking
 from preview.png import encode_png
 from preview.scene.job import Job
 
@@ -115,9 +114,8 @@ def how_to_read(comparison: Comparison) -> str:
         else "camera and exposure"
     )
     notes = f"Each row is one viewpoint: the same {same} across."
-    seen = {looking(layout) for _, _, layout in comparison.floors}
-    if comparison.words and len(seen) == 1:
-        notes += f" The last boards on the left and right are those of someone who looks {seen.pop()}."
+    if comparison.words:
+        notes += " At a wall, boards are measured to their long points and triangles along a leg."
     return notes
 
 

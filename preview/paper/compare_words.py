@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from preview.floor.layout import Layout
+from preview.paper.ends_text import short_ends
 from preview.paper.line_words import Floor
 from preview.scene.job import Unit
 from preview.units import format_length, round_length
@@ -12,11 +13,7 @@ def compare_words(floor: Floor, base: Floor) -> tuple[str, ...]:
     """Say what is otherwise in `floor` than in `base`, one sentence for each thing."""
     job, _, layout = floor
     units = job.units
-    said = [_boards(layout, base[2], units), _courses(layout, base[2])]
-    for side in ("left", "right"):
-        said.append(_last(layout, base[2], side, units))
-    for end in ("near", "far"):
-        said.append(_triangles(layout, base[2], end, units))
+    said = [_boards(layout, base[2], units), _courses(layout, base[2]), *_ends(layout, base[2], units)]
     said.append(_count(layout, base[2], "cut_boards", "piece", "is cut", "are cut"))
     said.append(_count(layout, base[2], "blanks", "board", "is needed", "are needed"))
     return tuple(each for each in said if each)
@@ -37,30 +34,13 @@ def _courses(layout: Layout, base: Layout) -> str:
     return f"{layout.count} courses fill the room instead of {base.count}."
 
 
-def _last(layout: Layout, base: Layout, side: str, units: Unit) -> str:
-    here, there = (each.measures[f"last_piece_{side}"] for each in (layout, base))
-    ends = [length <= each.board.width + each.board.gap for length, each in ((here, layout), (there, base))]
-    if ends[0] != ends[1]:
-        if not ends[0]:
-            return (
-                f"On the {side} the floor no longer ends in triangles: the last board is {format_length(here, units)}."
-            )
-        return f"On the {side} the floor now ends in triangles with legs of {format_length(here, units)}."
-    what = "The triangles" if ends[0] else "The last board"
-    more = _more(here - there, units, "longer", "shorter")
-    return f"{what} on the {side} {'are' if ends[0] else 'is'} {more}." if more else ""
-
-
-def _triangles(layout: Layout, base: Layout, end: str, units: Unit) -> str:
-    legs = [each.measures[f"{end}_triangle"] for each in (layout, base)]
-    full = [each.board.width + each.board.gap for each in (layout, base)]
-    here, there = (
-        "full" if format_length(a, units) == format_length(b, units) else f"{int(100 * a / b)} % of a full one"
-        for a, b in zip(legs, full, strict=True)
-    )
-    if here == there:
-        return ""
-    return f"The triangles at the {end} end are {here} instead of {there}."
+def _ends(layout: Layout, base: Layout, units: Unit) -> list[str]:
+    """Say at which of the longest walls the boards come to something else."""
+    return [
+        f"{label}: {values[0]} instead of {values[1]}."
+        for label, values in short_ends([(each.board, each.stretches) for each in (layout, base)], units)
+        if values[0] != values[1]
+    ]
 
 
 def _count(layout: Layout, base: Layout, name: str, what: str, one: str, many: str) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from textwrap import wrap
 
 from preview.floor.layout import Layout
-from preview.paper.numbers import edge_line, side_text, triangle_text, write
+from preview.paper.ends_text import ends_rows
+from preview.paper.numbers import edge_line, write
 from preview.paper.setting_out import corner_name, set_out
 from preview.room.room import Room
 from preview.scene.job import Unit
@@ -46,10 +47,7 @@ def edge_rows(layout: Layout, units: Unit) -> list[Row]:
     """Return what the courses end in on each side and at each end, and the boards and their waste."""
     counts = layout.measures
     return [
-        ("Last piece left", side_text(layout, "left", units)),
-        ("Last piece right", side_text(layout, "right", units)),
-        ("Triangles near", triangle_text(layout, "near", units)),
-        ("Triangles far", triangle_text(layout, "far", units)),
+        *ends_rows(layout, units),
         ("Boards", f"{counts['whole_boards']:,} whole, {counts['cut_boards']:,} cut, from {counts['blanks']:,}"),
         ("Waste", write(counts["waste"], "share", units)),
     ]

@@ -9,9 +9,9 @@ import numpy as np
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.polygon import orient
 
-from preview.floor.course_ends import course_ends
 from preview.floor.layout import Layout, Role
 from preview.floor.sight_lines import sight_offsets
+from preview.floor.stretches import Stretch
 from preview.floor.worth import worth
 from preview.room.room import Room
 
@@ -22,7 +22,8 @@ def layout_json(layout: Layout, room: Room | None = None) -> str:
     A polygon is a list of rings, open (the first point is not repeated), outer rings anticlockwise and holes
     clockwise; a field in several parts lists the rings of one part after another. Numbers keep every digit, so
     that the pieces still tile the floor when they are read back. Where the `room` is given, everything that can be
-    measured is told: all of `preview.floor.worth`, the ends of every course, and the offset from every sight line.
+    measured is told: all of `preview.floor.worth`, what meets every stretch of the field's edge, and the offset from
+    every sight line.
     """
     pieces = layout.pieces
     document: dict[str, object] = {
@@ -63,9 +64,14 @@ def layout_json(layout: Layout, room: Room | None = None) -> str:
         "warnings": list(layout.warnings),
     }
     if room:
-        document["course_ends"] = [asdict(each) for each in course_ends(layout)]
+        document["stretches"] = [_stretch(each) for each in layout.stretches]
         document["sight_lines"] = [asdict(each) for each in sight_offsets(room, layout)]
     return "{\n" + ",\n".join(f"{_text(key)}: {_lines(value)}" for key, value in document.items()) + "\n}\n"
+
+
+def _stretch(each: Stretch) -> dict[str, object]:
+    told = asdict(each)
+    return {"along": told.pop("name"), "meets": each.meets, "angle_degrees": _degrees(told.pop("angle")), **told}
 
 
 def _lines(value: object) -> str:

@@ -52,29 +52,6 @@ def center_text(room: Room, layout: Layout, units: Unit) -> str:
     return f"{words} off the middle, towards {side_towards(room, right if offset > 0 else -right)}"
 
 
-def side_text(layout: Layout, side: Literal["left", "right"], units: Unit) -> str:
-    """Return what the courses end in at a side: a nearly full board, or triangles, with the length."""
-    length = layout.measures[f"last_piece_{side}"]
-    words = format_length(length, units)
-    if length <= layout.board.width + layout.board.gap:
-        return f"triangles, {words} legs"
-    return words if length < layout.board.length - 1e-6 else f"{words} (full)"
-
-
-def triangle_text(layout: Layout, end: Literal["near", "far"], units: Unit) -> str:
-    """Return whether the triangles at an end are full, as wide as a board, or how far they are cut."""
-    legs, full = layout.measures[f"{end}_triangle"], layout.board.width + layout.board.gap
-    words, whole = format_length(legs, units), format_length(full, units)
-    return "full" if words == whole else f"cut, legs of {words} (full: {whole})"
-
-
-def triangle_sentence(layout: Layout, end: Literal["near", "far"], units: Unit) -> str:
-    """Return the triangles at an end as a sentence."""
-    legs, full = layout.measures[f"{end}_triangle"], layout.board.width + layout.board.gap
-    words, whole = format_length(legs, units), format_length(full, units)
-    return "Full triangles." if words == whole else f"Cut triangles, with legs of {words} (a full one's are {whole})."
-
-
 def total_length(metres: float, units: Unit) -> str:
     """Return a length to buy in all, rounded up as one buys it: to 1 ft, to 1 m, or under 10 m to 0.1 m."""
     if system(units) == "imperial":

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+from preview.floor.layout import Board
 from preview.floor.worth import SMALL
 from preview.options.rank import Criterion, Ranked
 from preview.options.search import Search, at_length
 from preview.options.variant import center_words, changes
 from preview.options.weigh import Weighed, Worth
+from preview.paper.ends_text import short_ends
 from preview.paper.layout_text import table
+from preview.paper.numbers import and_list
 from preview.scene.job import Job, Unit
 from preview.units import format_length
 
@@ -61,11 +64,13 @@ def own_length_words(each: Ranked, own: Weighed, units: Unit) -> list[str]:
     if other.worth is None:
         return [f"with boards of {length}, as in the scene, it is thrown out: they {reason_words(other, units)}"]
     worth = other.worth
-    lasts = dict.fromkeys(format_length(last, units) for last in (worth.last_left, worth.last_right))
-    triangles = dict.fromkeys(format_length(legs, units) for legs in (worth.near_triangle, worth.far_triangle))
+    ends: dict[str, list[str]] = {}
+    for label, values in short_ends([(_board(other), other.stretches)], units):
+        ends.setdefault(values[0], []).append(label.lower())
+    walls = "; ".join(f"{and_list(labels)} {words}" for words, labels in ends.items())
     return [
-        f"with boards of {length}, as in the scene: last pieces of {' and '.join(lasts)}, triangles of "
-        f"{' and '.join(triangles)}, {worth.cut:,} cut, {worth.blanks_reused:,} boards with offcuts used"
+        f"with boards of {length}, as in the scene: {walls}; {worth.cut:,} cut, {worth.blanks_reused:,} boards with "
+        "offcuts used"
     ]
 
 
@@ -134,7 +139,7 @@ def off_sight(worth: Worth, units: Unit) -> str:
     words = format_length(abs(off), units)
     if words == format_length(0.0, units):
         return "on it"
-    return f"{words} {'right' if off > 0 else 'left'}"
+    return f"{words} towards {worth.towards}"
 
 
 def place_words(each: Ranked) -> str:
@@ -163,7 +168,10 @@ def _columns(top: Sequence[Ranked], units: Unit) -> list[str]:
     """Return the table: a column for each layout, a row for each number."""
     rows: list[list[str]] = [["Number", *(str(number) for number in range(1, len(top) + 1))]]
     rows.append(["Place", *(place_words(each) for each in top)])
-    rows += [[label, *(cell(each.weighed, each.worth, units) for each in top)] for label, cell in _CELLS.items()]
+    cells = [(label, [cell(each.weighed, each.worth, units) for each in top]) for label, cell in _CELLS.items()]
+    before = next(number for number, (label, _) in enumerate(cells) if label == "Symmetry")
+    ends = short_ends([(_board(each.weighed), each.weighed.stretches) for each in top], units)
+    rows += [[label, *values] for label, values in (*cells[:before], *ends, *cells[before:])]
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
     spare = max(2, min(4, (WIDE - sum(widths)) // len(widths)))
     return [
@@ -179,10 +187,6 @@ _CELLS = {
     "Courses": lambda each, _, units: str(each.count),
     "Border": lambda each, _, units: _border(each, units),
     "Start": lambda each, _, units: _start(each, units),
-    "Last piece left": lambda _, worth, units: format_length(worth.last_left, units),
-    "Last piece right": lambda _, worth, units: format_length(worth.last_right, units),
-    "Triangles near": lambda _, worth, units: format_length(worth.near_triangle, units),
-    "Triangles far": lambda _, worth, units: format_length(worth.far_triangle, units),
     "Symmetry": lambda _, worth, units: f"{100 * worth.symmetry:.0f} %",
     "Off the sight line": lambda _, worth, units: off_sight(worth, units),
     "Pieces cut": lambda _, worth, units: f"{worth.cut:,}",
@@ -190,6 +194,11 @@ _CELLS = {
     "Boards, not used": lambda _, worth, units: f"{worth.blanks:,}",
     "Waste, offcuts used": lambda _, worth, units: f"{100 * worth.waste_reused:.1f} %",
 }
+
+
+def _board(each: Weighed) -> Board:
+    floor = each.candidate.job.floor
+    return Board(floor.board_width, each.length, floor.thickness, floor.gap)
 
 
 def _border(each: Weighed, units: Unit) -> str:

@@ -67,13 +67,18 @@ def side_name(room: Room, wall: int) -> str:
 
 
 def side_towards(room: Room, direction: Array) -> str:
-    """Return the name of the wall that one faces who looks along `direction` (2,): the longest of those whose outward
-    normal is nearest to it, within a degree."""
+    """Return the name of the wall that one faces who looks along `direction` (2,)."""
+    return side_name(room, wall_towards(room, direction))
+
+
+def wall_towards(room: Room, direction: Array) -> int:
+    """Return the wall (counted from 1) that one faces who looks along `direction` (2,): the longest of those whose
+    outward normal is nearest to it, within a degree."""
     outward = -inward(room.corners)
     turn = np.arccos(np.clip(outward @ (direction / np.hypot(*direction)), -1, 1))
     nearest = turn <= turn.min() + np.radians(1.0)
     lengths = np.hypot(*(np.roll(room.corners, -1, axis=0) - room.corners).T)
-    return side_name(room, int(np.argmax(np.where(nearest, lengths, -1.0))) + 1)
+    return int(np.argmax(np.where(nearest, lengths, -1.0))) + 1
 
 
 def _points(room: Room) -> NDArray[np.int_]:

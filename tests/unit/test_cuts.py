@@ -223,7 +223,8 @@ def drawing(found, width):
 def test_by_hand_of_a_known_corner():
     """A room whose field is one board's width over a lattice corner: the diagonal cut is W / sqrt2 deep."""
     room, layout = lay(corners=DINING, board_length=20 * INCH, border=0.0, baseboard=0.0)
-    assert layout.measures["near_triangle"] == pytest.approx(4 * INCH)
+    (near,) = [each for each in layout.stretches if each.wall == 1]
+    assert near.triangles.shortest == pytest.approx(4 * INCH)
     first = [each for each in cut_boards(room, layout) if each.along == ("wall 1",) and each.shape.short < 1e-9]
     assert first and {round(each.shape.area / INCH**2, 6) for each in first} == {8.0}  # W^2 / 2, W sqrt2 by W / sqrt2
     assert sqrt(2) * 4 * 4 / sqrt(2) / 2 == pytest.approx(8)

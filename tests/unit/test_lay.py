@@ -24,6 +24,12 @@ def lay(**kwargs):
     return room, lay_floor(room, job)
 
 
+def along(layout, wall):
+    """The one stretch of the field's edge along a wall."""
+    (found,) = [each for each in layout.stretches if each.wall == wall]
+    return found
+
+
 def test_centred_dining_room():
     """176 in less two border lines of 4 3/4 in is 166 1/2: 12 courses of 20 in boards, chalk line 1.414 in right."""
     _, layout = lay()
@@ -36,7 +42,7 @@ def test_centred_dining_room():
     assert layout.center_line[:, 0] == pytest.approx([88 * INCH] * 2)
     assert layout.measures["chalk_to_left_wall_near"] == pytest.approx((88 + sqrt(2)) * INCH)
     assert layout.measures["chalk_to_right_wall_far"] == pytest.approx((88 - sqrt(2)) * INCH)
-    assert layout.measures["near_triangle"] == pytest.approx(4 * INCH)
+    assert along(layout, 1).triangles.shortest == pytest.approx(4 * INCH)
     assert layout.measures["center_offset"] == pytest.approx(0, abs=1e-12)
 
 
@@ -56,7 +62,8 @@ def test_centre_on_the_sight_line():
     _, layout = lay(center=Center("opening", opening="archway"))
     assert layout.center_line[:, 0] == pytest.approx([80 * INCH] * 2)
     assert layout.measures["center_offset"] == pytest.approx(-8 * INCH)
-    assert min(layout.measures["last_piece_left"], layout.measures["last_piece_right"]) > 4 * INCH
+    assert min(along(layout, wall).boards.shortest for wall in (2, 4)) > 4 * INCH
+    assert along(layout, 2).triangles is along(layout, 4).triangles is None
 
 
 def test_sight_line_across_the_courses_turns_them_and_says_so():
@@ -169,5 +176,6 @@ def test_wall_out_of_square_leaves_no_slivers():
     """Wall 1 tilted by 6 mm over 4 m: full triangles at its outermost corner, a little less elsewhere, no slivers."""
     _, layout = lay(corners=[(0, 0.006), (4, 0), (4, 5), (0, 5)], openings=[])
     assert layout.measures["slivers"] == 0
-    assert layout.measures["near_triangle"] == pytest.approx(4 * INCH)
+    assert along(layout, 1).triangles.longest <= 4 * INCH + 1e-9
+    assert along(layout, 1).triangles.shortest > 3.5 * INCH
     assert not any("wall 1" in each for each in layout.warnings)

@@ -1,14 +1,13 @@
 """The layer's text says what the layout has, in the units of the scene, and ends in the cautions."""
 
 import re
-from dataclasses import replace
 
 import pytest
 from paper_scenes import ASKEW, PLAIN, laid
 
 from preview.paper.check_text import check_text
 from preview.paper.layout_text import CAUTIONS, layout_text
-from preview.paper.numbers import center_text, side_text, total_length, triangle_sentence, triangle_text
+from preview.paper.numbers import center_text, total_length
 from preview.units import format_length
 
 
@@ -50,20 +49,6 @@ def test_off_centre_line_is_told_by_side():
     assert center_text(base.room, base.layout, "in") == "in the middle of the field"
     # The archway's middle lies 70 in along a wall of 180: 20 in left of the middle as one looks in.
     assert center_text(archway.room, archway.layout, "in") == '20" off the middle, towards the west wall (wall 4)'
-    assert side_text(archway.layout, "left", "in") == format_length(archway.layout.measures["last_piece_left"], "in")
-
-
-def test_full_triangles_are_called_full():
-    floor = laid(PLAIN)[0]
-    assert triangle_text(floor.layout, "near", "in") == "full"
-    assert triangle_sentence(floor.layout, "near", "in") == "Full triangles."
-
-
-def test_cut_triangles_are_told_beside_full_ones():
-    layout = laid(PLAIN)[0].layout
-    cut = replace(layout, measures={**layout.measures, "far_triangle": 1.875 * 0.0254})
-    assert triangle_text(cut, "far", "in") == 'cut, legs of 1 7/8" (full: 4")'
-    assert triangle_sentence(cut, "far", "in") == 'Cut triangles, with legs of 1 7/8" (a full one\'s are 4").'
 
 
 def test_what_is_bought_by_length_is_rounded_up_to_what_one_buys(plain):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 from dataclasses import replace
 from decimal import Decimal
 
@@ -70,17 +71,15 @@ def test_one_grille_is_one():
     assert rows["Grilles"] == "1 flush wooden grille: V1, where the plan shows it."
 
 
-def test_left_and_right_say_from_where():
-    base, archway = laid(PLAIN)
-    shorter = {**archway.layout.measures, "last_piece_left": 0.4}
-    archway = replace(archway, layout=replace(archway.layout, measures=shorter))
+def test_sides_are_named_by_walls():
+    _, archway = laid(PLAIN)
     rows = dict(agreed_rows(archway.room, archway.layout, archway.job))
     assert rows["Centre line"] == (
         "The pattern is centred on the archway. The centre line starts in the middle of the archway and ends at the "
         "north wall (wall 3), 5' 10\" from its corner with the west wall (wall 4)."
     )
-    assert rows["Sides"].endswith(", as one looks up the plan.") and rows["Sides"].startswith("Left: boards cut to ")
-    assert "looks" not in " ".join(dict(agreed_rows(base.room, base.layout, base.job)).values())  # alike on both sides
+    assert "At the south wall (wall 1): full triangles." in rows["Where the boards end"]
+    assert re.search(r"Along the east wall \(wall 2\).*: boards cut to ", rows["Where the boards end"])
 
 
 def test_no_line_ends_within_a_length():

@@ -103,7 +103,11 @@ def test_the_best_of_the_lengths_in_stock():
         for length in (19, 20.5, 22)
         for one in [job(scene=PLAIN.replace("board_width = 4", f"board_width = 4\nboard_length = {length}"))]
     ]
-    last = [min(one.measures["last_piece_left"], one.measures["last_piece_right"]) / one.board.length for one in each]
+    sides = [[stretch for stretch in one.stretches if stretch.meets == "sides"] for one in each]
+    last = [
+        min(0.0 if edge.triangles else edge.boards.shortest for edge in edges) / one.board.length
+        for one, edges in zip(each, sides, strict=True)
+    ]
     assert last.index(max(last)) == 1
 
 

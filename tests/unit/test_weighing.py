@@ -5,7 +5,6 @@ from dataclasses import replace
 
 import pytest
 from paper_scenes import ASKEW, PLAIN
-from shapely import Polygon
 
 from preview.data import data_folder
 from preview.floor.edges import field_edges
@@ -19,6 +18,7 @@ from preview.options.rank import CRITERIA, order, rank
 from preview.options.search import search, to_weigh
 from preview.options.variant import as_job, name_of, settings
 from preview.options.weigh import Weighed, Worth, weigh
+from preview.paper.ends_text import short_ends
 from preview.paper.options_text import gives_up, headline, options_text, own_length_words, thrown_out, why
 from preview.room.measured import build_room
 from preview.scene.extend import with_variants
@@ -65,27 +65,27 @@ def test_numbers_are_those_of_the_layout(found):
         assert (each.worth.blanks, each.worth.blanks_reused) == (told["blanks"], told["blanks_reused"])
         assert each.count == layout.count and each.length == pytest.approx(layout.board.length)
         for name, measure in (
-            ("last_left", "last_piece_left"),
-            ("last_right", "last_piece_right"),
-            ("near_triangle", "near_triangle"),
-            ("far_triangle", "far_triangle"),
             ("symmetry", "symmetry"),
             ("waste_reused", "waste_reused"),
         ):
             assert getattr(each.worth, name) == pytest.approx(told[measure], abs=1e-9)
+        for one, other in zip(each.stretches, layout.stretches, strict=True):
+            assert (one.name, one.facing, one.length) == pytest.approx((other.name, other.facing, other.length))
+            assert (one.boards is None) == (other.boards is None)
         assert each.worth.sight.at_far_wall == pytest.approx(sight_offsets(room, layout)[0].at_far_wall)
 
 
 def test_what_is_left_has_no_small_triangles_and_no_small_pieces(found):
-    """Main walls only: the last pieces, the triangles' legs, and every cut piece, measured on the layout."""
+    """At every wall: pieces at its side longer than a board is wide, triangles at least half of full ones."""
     _, _, weighed = found
     kept = [each for each in weighed.weighed if each.worth]
     for each in kept[:: max(1, len(kept) // 8)]:
         width = each.candidate.job.floor.board_width
-        sides = {edge.facing for edge in field_edges(Polygon(each.candidate.room.corners), each.candidate.axis.frame)}
-        lasts = {"left": each.worth.last_left, "right": each.worth.last_right}
-        assert all(last > width for side, last in lasts.items() if side in sides)  # else an obstacle's side is meant
-        assert min(each.worth.near_triangle, each.worth.far_triangle) >= width / 2 - 1e-9
+        for stretch in each.stretches:
+            if stretch.kind == "wall" and stretch.meets == "sides":
+                assert stretch.triangles is None and stretch.boards.shortest > width
+            if stretch.kind == "wall" and stretch.meets == "ends" and stretch.triangles:
+                assert stretch.triangles.shortest >= width / 2 - 1e-9
         job = as_job(each, "x")
         layout = lay_floor(build_room(job), job)
         cut = (layout.pieces.role == Role.BOARD) & ~layout.pieces.whole
@@ -110,7 +110,7 @@ def test_what_is_thrown_out_deserves_it(found):
 
 def made(symmetry=1.0, sight=0.0, waste=0.05, cut=100):
     seen = None if sight is None else _seen(sight)
-    numbers = Worth(0.5, 0.5, 0.1, 0.1, symmetry, seen, 300, cut, 400, 380, waste)
+    numbers = Worth(symmetry, seen, "wall 2", 300, cut, 400, 380, waste)
     return Weighed(OWN, 0.5, 12, numbers)
 
 
@@ -170,7 +170,7 @@ def test_why_and_what_it_gives_up():
     ranked = rank([made(symmetry=0.9, sight=0.0), made(symmetry=1.0, sight=0.2032)], criteria)
     assert why(ranked[0], ranked, "in") == "nothing stands before it"
     assert why(ranked[1], ranked, "in") == "behind place 1 in symmetry: 90 % alike against 100 % alike"
-    assert gives_up(ranked[0], ranked, criteria, "in") == ['sightline, 8" right (best: on it)']
+    assert gives_up(ranked[0], ranked, criteria, "in") == ['sightline, 8" towards wall 2 (best: on it)']
     assert gives_up(ranked[1], ranked, criteria, "in") == ["symmetry, 90 % alike (best: 100 % alike)"]
 
 
@@ -261,7 +261,8 @@ def test_what_changes_is_said_and_what_the_scenes_length_would_cost(found):
             job = replace(each.weighed.candidate.job, floor=replace(choice, board_length=own.length))
             layout = lay_floor(build_room(job), job)
             assert f" {layout.measures['cut_boards']:,} cut" in told[0]
-            assert format_length(layout.measures["last_piece_left"], units) in told[0]
+            for label, (words,) in short_ends([(layout.board, layout.stretches)], units):
+                assert label.lower() in told[0] and words in told[0]
         thrown += bool(told) and "thrown out" in told[0]
     assert thrown
 

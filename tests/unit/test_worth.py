@@ -9,7 +9,6 @@ import pytest
 import shapely
 from hypothesis import given, settings
 
-from preview.floor.course_ends import course_ends
 from preview.floor.joints import border_joints, spline_length
 from preview.floor.lattice import Lattice, locate, rectangles
 from preview.floor.lay import lay_floor
@@ -82,44 +81,6 @@ def test_counts_and_areas(floor):
     assert told["small_pieces"] == small
     assert told["waste"] == pytest.approx(len(places) * pitch * length / area - 1)
     assert told["waste_reused"] == pytest.approx(told["blanks_reused"] * pitch * length / area - 1)
-    assert told["near_triangle_share"] == pytest.approx(told["near_triangle"] / pitch)
-    assert told["far_triangle_share"] == pytest.approx(told["far_triangle"] / pitch)
-
-
-def width_by_turning(polygon):
-    """The least extent of a piece, turned by a twentieth of a degree at a time."""
-    points = np.asarray(polygon.exterior.coords)
-    turns = np.radians(np.arange(0, 180, 0.05))
-    reach = points @ np.stack([np.cos(turns), np.sin(turns)])
-    return (reach.max(axis=0) - reach.min(axis=0)).min()
-
-
-def test_ends_of_every_course(floor):
-    """Each cut piece is held against each edge of the field by itself."""
-    _, layout = floor
-    told = {(each.course, each.facing): each for each in course_ends(layout)}
-    expected: dict[tuple[int, str], list[tuple[float, float]]] = {}
-    ring_edges = []
-    for number, ring in enumerate((layout.field.exterior, *layout.field.interiors)):
-        for a, b in itertools.pairwise(np.asarray(ring.coords)):
-            along, right = layout_axes(layout)
-            forth, across = (b - a) @ along, (b - a) @ right
-            ccw = shapely.LinearRing(ring.coords).is_ccw == (number == 0)
-            forth, across = (forth, across) if ccw else (-forth, -across)
-            sides = ("right", "left") if abs(across) < 1e-6 else ("far", "near")
-            facing = sides[0] if (forth if abs(across) < 1e-6 else -across) > 0 else sides[1]
-            ring_edges.append((shapely.LineString([a, b]), facing))
-    for number in np.flatnonzero((layout.pieces.role == Role.BOARD) & ~layout.pieces.whole):
-        piece, grain = layout.pieces.polygons[number], layout.pieces.grain[number]
-        points = np.asarray(piece.exterior.coords) @ [np.cos(grain), np.sin(grain)]
-        for facing in {f for line, f in ring_edges if line.buffer(1e-7).intersection(piece.boundary).length > 1e-5}:
-            key = int(layout.pieces.course[number]), facing
-            expected.setdefault(key, []).append((np.ptp(points), width_by_turning(piece)))
-    assert set(told) == set(expected)
-    for key, pieces in expected.items():
-        assert told[key].pieces == len(pieces)
-        assert told[key].length == pytest.approx(min(length for length, _ in pieces), abs=1e-9)
-        assert told[key].width == pytest.approx(min(width for _, width in pieces), abs=1e-5)
 
 
 def layout_axes(layout):
@@ -255,4 +216,3 @@ def test_any_room_has_all_measures(job):
     assert 0 <= told["symmetry"] <= 1 + 1e-9
     assert told["blanks_least"] <= told["blanks_reused"] <= told["blanks_tongued"] <= layout.measures["blanks"]
     assert told["spline_length"] > 0
-    assert len({(each.course, each.facing) for each in course_ends(layout)}) == len(course_ends(layout))

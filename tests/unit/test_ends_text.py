@@ -1,0 +1,96 @@
+"""What the boards come to at the edge of the field, read back from the words of every paper."""
+
+import re
+
+import pytest
+from paper_scenes import PLAIN, laid
+
+from preview.paper.agreement import agreed_rows
+from preview.paper.compare_rows import compared
+from preview.paper.compare_words import compare_words
+from preview.paper.ends_text import ends_rows, ends_sentences, ends_text
+
+SKEW = PLAIN.replace("[180, 0], [180, 144], [0, 144]", "[180, 20], [200, 144], [-10, 150]").split("[[variants]]")[0]
+TURNED = PLAIN.replace("run = 90", "run = 45").split("[[variants]]")[0]
+HEARTH = PLAIN.split("[[variants]]")[0] + (
+    '[[obstacles]]\nname = "hearth"\nkind = "hearth"\n'
+    "corners = [[60, 124], [120, 124], [120, 144], [60, 144]]\nheight = 1\n"
+)
+TEE = """
+title = "T"
+units = "mm"
+[room]
+corners = [[1000, 0], [2500, 0], [2500, 2000], [4000, 2000], [4000, 4000], [0, 4000], [0, 2000], [1000, 2000]]
+[floor]
+board_width = 90
+run = 90
+[border]
+width = 90
+"""
+
+
+def test_a_rectangle_takes_three_sentences():
+    """170 1/2 in between the border lines: boards of 20 1/2 in, their sides at sqrt2 x 85.25 - 5 x 20.5 + 2 = 20.06."""
+    floor = laid(PLAIN)[0]
+    said = ends_sentences(floor.layout, "in")
+    assert said[0] == 'Along the east wall (wall 2) and the west wall (wall 4): boards cut to 20 1/16".'
+    assert said[1:] in (
+        ["At the south wall (wall 1): full triangles.", said[-1]],
+        [said[1], "At the south wall (wall 1): full triangles."],
+    )
+    assert len(said) == 3 and re.fullmatch(
+        r'.*north wall \(wall 3\): triangles with legs of \S+( \S+)? \(full: 4"\)\.', said[-1]
+    )
+
+
+def test_walls_at_an_angle_say_so():
+    square = TURNED.replace("180", "144").replace("offset = 40", "offset = 30")
+    said = ends_sentences(laid(square)[0].layout, "in")
+    assert len(said) <= 4
+    assert all("45° to the courses" in each for each in said)
+
+
+def test_full_is_said_only_where_all_are_full():
+    for scene in (PLAIN, SKEW, TURNED, HEARTH, TEE):
+        layout = laid(scene)[0].layout
+        units = "mm" if scene == TEE else "in"
+        for row, words in ends_text(layout, units):
+            if "full triangles" in words:
+                own = [each for each in layout.stretches if each.name.lower().endswith(row.lower())]
+                assert own and all(each.triangles.shortest == pytest.approx(layout.board.width) for each in own)
+    assert not any("full triangles" in words for _, words in ends_text(laid(SKEW)[0].layout, "in"))
+
+
+def test_no_paper_says_left_or_right_of_walls():
+    for floors in (laid(PLAIN), laid(HEARTH), laid(TURNED), laid(SKEW), laid(TEE)):
+        job, room, layout = floors[0].job, floors[0].room, floors[0].layout
+        words = [" ".join(row) for row in agreed_rows(room, layout, job)]
+        words += ends_sentences(layout, job.units)
+        words += [line.label + " ".join(line.values) for line in compared([(f.job, f.room, f.layout) for f in floors])]
+        words += [" ".join(row) for row in ends_rows(layout, job.units)]
+        for each in floors[1:]:
+            words += compare_words((each.job, each.room, each.layout), (job, room, layout))
+        assert not re.search(r"\b(left|right)\b", " ".join(words)), words
+
+
+def test_a_room_of_many_walls_has_a_short_list_and_a_whole_one():
+    layout = laid(TEE)[0].layout
+    assert len(ends_text(layout, "mm")) == 8
+    said = ends_sentences(layout, "mm")
+    assert len(said) <= 5
+    rows = ends_rows(layout, "mm")
+    assert len(rows) <= 4 and all(label.startswith("Wall") for label, _ in rows)
+
+
+def test_what_stands_in_the_room_is_told_once():
+    said = ends_sentences(laid(HEARTH)[0].layout, "in")
+    assert sum("hearth" in each for each in said) == 1 and said[-1].startswith("Round the hearth: ")
+
+
+def test_variants_are_held_against_each_other_by_wall():
+    floors = laid(PLAIN)
+    labels = [line.label for line in compared([(f.job, f.room, f.layout) for f in floors])]
+    walls = ["South wall", "East wall", "North wall", "West wall"]
+    assert [label for label in labels if "wall" in label] == walls
+    said = compare_words(*[(f.job, f.room, f.layout) for f in floors[::-1]])
+    assert any(each.startswith("East wall: boards of ") and " instead of " in each for each in said)
