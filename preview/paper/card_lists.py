@@ -16,6 +16,7 @@ from preview.paper.layer_notes import Row
 from preview.paper.numbers import total_length, write
 from preview.paper.setting_out_text import grille_row
 from preview.paper.shape_words import shape_words
+from preview.paper.stock_text import stock_summary
 from preview.room.room import Room
 from preview.scene.job import Job, Unit
 from preview.units import format_area, format_length, system
@@ -83,6 +84,7 @@ def _buying(layout: Layout, job: Job) -> list[Row]:
         ("Boards", f"{found.boards:,}: {found.cut:,} to cut and {found.spare:,} spare, no offcut used again"),
         ("Wood", f"{format_area(found.area, units)}, {total_length(found.length, units)}"),
         ("Waste", f"{write(found.added, 'share', units)} on top of the field, spares included"),
+        *stock_summary(layout, job),
         ("Ten boards", f"of one course: {format_length(grown.ten, units)} along the chalk line, corner to corner"),
         (
             f"{error_text(units)} wider",

@@ -78,7 +78,7 @@ def board_notes(room: Room, layout: Layout, units: Unit) -> list[str]:
     whole = int((pieces.whole & (pieces.role == Role.BOARD)).sum())
     area = sum(each.shape.area for each in cut)
     sizes = f"{format_exact(board.length, units)} × {format_exact(board.width, units)}"
-    joints = f", with joints of {format_exact(board.gap, units)}" if board.gap > 0 else ""
+    joints = f", with joints of {format_exact(board.gap, units)}," if board.gap > 0 else ""
     said.append(
         f"The {pieces_text(len(cut))} of {format_area(area, units)} and {whole:,} whole boards of {sizes}{joints} are "
         f"the field's {format_area(layout.measures['field_area'], units)}."

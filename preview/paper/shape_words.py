@@ -5,7 +5,7 @@ Every line gives its piece whole: whoever draws what is printed has the piece, t
 
 from __future__ import annotations
 
-from preview.floor.cut_shapes import CornerCut, EndCut, Marked, Point, Shape, Taper
+from preview.floor.cut_shapes import CornerCut, EndCut, Marked, Point, Shape, Taper, shoelace
 from preview.scene.job import Unit
 from preview.units import format_length, system
 
@@ -62,6 +62,7 @@ def _marked(shape: Marked, units: Unit) -> str:
 def _corners(ring: tuple[Point, ...], units: Unit) -> str:
     """Return the corners of a ring, clockwise from the one nearest to the near left corner, as pairs from the left edge
     and from the near end; those printed alike once."""
+    ring = ring if shoelace(ring) > 0 else ring[::-1]
     first = min(range(len(ring)), key=lambda number: (round(ring[number][1] + ring[number][0], 6), ring[number]))
     clockwise = [*ring[first::-1], *ring[:first:-1]]
     pairs = [" × ".join(_lengths(units, *point)) for point in clockwise]

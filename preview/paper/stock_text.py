@@ -13,7 +13,7 @@ from preview.floor.stock.random_lengths import SEED, buy_random
 from preview.paper.layer_notes import Row, wrapped
 from preview.paper.numbers import total_length, write
 from preview.scene.job import Job, Unit
-from preview.units import format_area, format_exact, format_length
+from preview.units import format_area, format_exact, format_length, system
 
 
 def stock_text(layout: Layout, job: Job) -> list[Row]:
@@ -28,10 +28,25 @@ def stock_text(layout: Layout, job: Job) -> list[Row]:
         *wrapped("Needed", _needed(needs, layout, job)),
         (
             "The saw",
-            f"{format_exact(saw.kerf, units)} a cut, {format_exact(saw.trim, units)} to square each end of a stick",
+            f"{_saw(saw.kerf, units)} a cut, {_saw(saw.trim, units)} to square each end of a stick",
         ),
         *(_given(needs, saw, job) if stock.lengths else _random(needs, saw, job)),
     ]
+
+
+def stock_summary(layout: Layout, job: Job) -> list[Row]:
+    """Return the few rows of `stock_text` that say what to buy, or whether the sticks suffice, each in one row."""
+    found: dict[str, str] = {}
+    label = ""
+    for name, words in stock_text(layout, job):
+        label = name or label
+        found[label] = f"{found[label]} {words}" if label in found else words
+    return [(name, words) for name, words in found.items() if name in ("To buy", "Bundles", "Not enough")]
+
+
+def _saw(metres: float, units: Unit) -> str:
+    """Return what a saw takes, to the tenth of a millimetre where that is how one measures it."""
+    return format_exact(metres, units) if system(units) == "imperial" else f"{round(1000 * metres, 1):g} mm"
 
 
 def _needed(needs: Needs, layout: Layout, job: Job) -> str:

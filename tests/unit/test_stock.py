@@ -9,11 +9,13 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from paper_scenes import PLAIN
+from paper_scenes import ASKEW, PLAIN
+from pdf_reading import page_texts
 
 from preview.floor.stock.given import cut_given
 from preview.floor.stock.needs import Needs, Saw
 from preview.floor.stock.random_lengths import _deal, _served, blocks_per_stick, buy_random
+from preview.paper.card import layer_card
 from preview.paper.layout_text import layout_text
 from preview.scene.job import Sticks
 from preview.scene.read import read_scene
@@ -184,6 +186,16 @@ def test_random_lengths_are_printed_with_bundles():
     (said,) = re.findall(r"To buy (\d+) bundles \(([\d.]+) sq ft, [\d,]+ ft\): enough in 95 of 100 lots", words)
     assert float(said[1]) == 20 * int(said[0])
     assert "seed 20" in words
+
+
+def test_a_metric_scene_names_its_saw_in_millimetres():
+    scene = ASKEW.replace("[wood]", "[stock]\nshortest = 400\nlongest = 2100\n[wood]", 1)
+    floor = lay_jobs(read_scene(scene, "scene.toml")[:1])[0]
+    words = re.sub(r"\s+", " ", layout_text(floor.room, floor.layout, floor.job))
+    assert "The saw 3.2 mm a cut, 12.7 mm to square each end of a stick" in words
+    card = page_texts(layer_card(floor.room, floor.layout, floor.job))[0]
+    (said,) = re.findall(r"To buy ([\d.]+ m²) \(", words)
+    assert f"To buy {said}" in card
 
 
 def test_ready_cut_blocks_come_in_bundles():
