@@ -96,9 +96,15 @@ def _given(needs: Needs, saw: Saw, job: Job) -> list[Row]:
     if plan.short:
         missing.append(f"{plan.short:,} {_boards(plan.short)}")
     if missing:
-        rows += wrapped(
-            "Not enough", f"These sticks are {' and '.join(missing)} short. Buy more, or lay another length."
-        )
+        more = ""
+        if plan.short and plan.length:
+            length = plan.short * needs.length * plan.length / sawn
+            more = f" As well used, that is {total_length(length, units)} of sticks"
+            if job.stock.bundle:
+                count = bundles(length, width, job.stock.bundle)
+                more += f", {count:,} {'bundle' if count == 1 else 'bundles'} of {format_area(job.stock.bundle, units)}"
+            more += " more."
+        rows += wrapped("Not enough", f"These sticks are {' and '.join(missing)} short.{more}")
     return rows
 
 

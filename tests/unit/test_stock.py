@@ -1,6 +1,7 @@
 """Boards and border from sticks: the solver against every way there is, random lots against the closed form."""
 
 import itertools
+import math
 import re
 import time
 from dataclasses import replace
@@ -170,6 +171,10 @@ def test_a_list_is_printed_with_what_is_left_and_what_is_missing():
     assert "12 of 7': 3 boards from each" not in words and "12 of 7': 4 boards from each" in words
     assert f"These sticks are {needed - 48} boards short." in words
     assert "The border is of another width or wood" in words
+    # 48 boards come of 84 ft; of the missing ones, as well used, 1 3/4 ft of sticks each.
+    (more,) = re.findall(r"As well used, that is ([\d,]+) ft of sticks, (\d+) bundles of 20\.0 sq ft more\.", words)
+    length = (needed - 48) * 84 / 48
+    assert int(more[0].replace(",", "")) == math.ceil(length) and int(more[1]) == math.ceil(length / 3 / 20)
 
 
 def test_a_border_of_the_same_wood_is_cut_from_the_long_sticks_first():
