@@ -67,11 +67,15 @@ def comparison(floors: Sequence[LaidFloor], views: Sequence[str], drawn: Sequenc
     from preview.paper.compare_sheet import Comparison
     from preview.paper.compare_words import compare_words
     from preview.paper.line_words import choice_words, line_words
+    from preview.paper.refit_words import refit_words
 
     laid = [(each.job, each.room, each.layout) for each in floors]
     words = []
     for job, room, layout in laid:
         said = line_words(room, layout, job.units)
-        words.append(said if job is laid[0][0] else said + compare_words((job, room, layout), laid[0]))
+        if job is not laid[0][0]:
+            floor = (job, room, layout)
+            said += tuple(filter(None, [refit_words(floor, laid[0])])) + compare_words(floor, laid[0])
+        words.append(said)
     pictures = [[each.picture for each in drawn[view :: len(views)]] for view in range(len(views))]
     return Comparison(laid, compare_pictures(laid, pictures), words, choice_words(laid))

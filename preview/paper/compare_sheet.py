@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageDraw
+from PIL import Image, ImageDraw, ImageFont
 
 from preview.fonts import font, wrap
 from preview.paper.compare_rows import Compared, compared
 from preview.paper.line_words import Floor
+from preview.paper.refit_words import headline
 from preview.png import encode_png
 from preview.scene.job import Job
 
@@ -70,7 +71,10 @@ def draw_sheet(comparison: Comparison) -> tuple[Image.Image, list[int], list[int
     page = Image.new("RGB", (width, spare + sum(heights)), PAPER)
     draw = ImageDraw.Draw(page)
 
-    names = _heading(draw, jobs, (" ".join(comparison.choice), how_to_read(comparison)), lefts, cell, width)
+    heads = [headline(each, comparison.floors[0]) for each in comparison.floors]
+    names = _heading(
+        draw, jobs[0].title, heads, (" ".join(comparison.choice), how_to_read(comparison)), lefts, cell, width
+    )
     y = names[1]
     breaks = []
     if comparison.words:
@@ -120,12 +124,18 @@ def how_to_read(comparison: Comparison) -> str:
 
 
 def _heading(
-    draw: ImageDraw.ImageDraw, jobs: Sequence[Job], notes: tuple[str, str], lefts: list[int], cell: int, width: int
+    draw: ImageDraw.ImageDraw,
+    title: str,
+    heads: Sequence[str],
+    notes: tuple[str, str],
+    lefts: list[int],
+    cell: int,
+    width: int,
 ) -> tuple[int, int]:
-    """Set the title, `notes` (the choice, how to read the sheet) and the variants' names; return the heights between
-    which those stand."""
+    """Set the title, `notes` (the choice, how to read the sheet) and what the variants are headed by; return the
+    heights between which that stands."""
     y = MARGIN - 14
-    for line in wrap(jobs[0].title, font(60, "Semibold"), width - 2 * MARGIN, 2):
+    for line in wrap(title, font(60, "Semibold"), width - 2 * MARGIN, 2):
         draw.text((MARGIN, y), line, font=font(60, "Semibold"), fill=INK)
         y += 70
     choice, note = notes
@@ -136,12 +146,19 @@ def _heading(
         draw.text((MARGIN, y + 8), line, font=font(28), fill=SOFT)
         y += 36
     y += 34
-    names = [wrap(job.variant, font(40, "Semibold"), cell, 2) for job in jobs]
-    for left, lines in zip(lefts, names, strict=True):
+    faces = [_fitting(head, cell) for head in heads]
+    names = [wrap(head, face, cell, 2) for head, face in zip(heads, faces, strict=True)]
+    for left, lines, face in zip(lefts, names, faces, strict=True):
         draw.line((left, y, left + cell, y), fill=INK, width=3)
         for number, line in enumerate(lines):
-            draw.text((left, y + 12 + 48 * number), line, font=font(40, "Semibold"), fill=INK)
+            draw.text((left, y + 12 + 48 * number), line, font=face, fill=INK)
     return y - 2, y + 26 + 48 * max(map(len, names))
+
+
+def _fitting(head: str, cell: int) -> ImageFont.FreeTypeFont:
+    """Return the largest face in which a headline stands on one line; the largest of all where it does in none."""
+    faces = [font(size, "Semibold") for size in (40, 36, 32, 28, 24, 20, 17)]
+    return next((face for face in faces if face.getlength(head) <= cell), faces[0])
 
 
 def _numbers(draw: ImageDraw.ImageDraw, numbers: list[Compared], lefts: list[int], cell: int, y: int) -> list[int]:

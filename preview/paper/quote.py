@@ -19,6 +19,7 @@ from preview.paper.details import Details
 from preview.paper.fitted_plan import FittedPlan, customer_plan
 from preview.paper.line_words import Floor, choice_words
 from preview.paper.picture_words import picture_words
+from preview.paper.refit_words import headline, refit_words
 from preview.paper.typesetting import typeset
 
 Paper = Literal["letter", "a4"]
@@ -85,10 +86,13 @@ def quote_sheet(
         "customer": {"name": customer.name, "lines": customer.address} if customer else {"name": "", "lines": []},
         "pictures": shown,
         "floor": floor_rows(layout, job),
-        "names": [each.variant for each, _, _ in floors],
+        "names": [headline(each, floors[0]) for each in floors],
         "compared": [[line.label, *line.values] for line in lines],
-        "choice": " ".join(choice_words(floors)),
-        "others": [{"name": name, "rows": rows} for name, rows in differences(floors, lines)],
+        "choice": " ".join([*choice_words(floors), *_refits(floors)]),
+        "others": [
+            {"name": headline(floor, floors[0]), "rows": rows}
+            for floor, (_, rows) in zip(floors[1:], differences(floors, lines), strict=True)
+        ],
         "plans": [{"width": plan.width, "scale": plan.scale_text} for plan in plans],
         "plan-words": f"Dimensioned plan of {layout.title}, {layout.variant}, with the centre line of the floor",
         "agreed": agreed_rows(room, layout, job),
@@ -96,6 +100,12 @@ def quote_sheet(
         "bill": bill_data(bills[0], details),
     }
     return typeset("quote.typ", data, assets)
+
+
+def _refits(floors: Sequence[Floor]) -> list[str]:
+    """Say of each floor that was fitted anew, after its name, what boards as long as the first's would cost."""
+    told = [(each[0].variant, refit_words(each, floors[0])) for each in floors[1:]]
+    return [f"{name}: {words[:1].lower()}{words[1:]}" for name, words in told if words]
 
 
 def _plans(floor: Floor, paper: Paper) -> list[FittedPlan]:

@@ -1,0 +1,58 @@
+"""A variant whose boards were fitted anew says so in its headline, and what the base's boards would cost it."""
+
+import re
+from dataclasses import replace
+
+import numpy as np
+from paper_scenes import PLAIN, laid
+
+from preview.floor.lay import lay_floor
+from preview.floor.layout import Role
+from preview.paper.refit_words import headline, refit_words
+from preview.units import parse_length
+
+
+def floors(scene):
+    return [(each.job, each.room, each.layout) for each in laid(scene)]
+
+
+def test_the_headline_tells_both_lengths_where_the_program_chose_another():
+    base, archway = floors(PLAIN)
+    assert headline(base, base) == base[0].variant and refit_words(base, base) == ""
+    found = re.fullmatch(r"On the archway, boards (.+) instead of (.+) long", headline(archway, base))
+    for words, floor in zip(found.groups(), (archway, base), strict=True):
+        assert abs(parse_length(words, "in") - floor[2].board.length) < 1e-6
+
+
+def test_a_length_that_the_variant_asks_for_is_its_own_wish():
+    given = PLAIN + 'floor.board_length = "18"\n'
+    base, archway = floors(given)
+    assert base[2].board.length != archway[2].board.length
+    assert headline(archway, base) == "On the archway" and refit_words(archway, base) == ""
+
+
+def test_what_the_bases_boards_would_cost_is_what_they_cost_when_laid():
+    """Held against the pieces: the shortest board of the last courses at the sides, over all along its grain."""
+    base, archway = floors(PLAIN)
+    words = refit_words(archway, base)
+    job, room, layout = archway
+    same = lay_floor(room, replace(job, floor=replace(job.floor, board_length=base[2].board.length)))
+    pattern = r"last pieces of (.+) along a side instead of last pieces of (.+), and take (\d+) instead of (\d+) "
+    match = re.search(pattern, words)
+    assert [int(each) for each in match.groups()[2:]] == [same.measures["blanks"], layout.measures["blanks"]]
+    for told, each in zip(match.groups()[:2], (same, layout), strict=True):
+        assert abs(parse_length(told, "in") - shortest_at_sides(each)) < 0.0254 / 32 + 1e-6
+
+
+def shortest_at_sides(layout):
+    """The longest piece of each of the outermost courses, the shorter of both: near the ends pieces are cut twice."""
+    pieces = layout.pieces
+    board = pieces.role == Role.BOARD
+    longest = []
+    for course in (pieces.course[board].min(), pieces.course[board].max()):
+        reaches = []
+        for number in np.flatnonzero(board & (pieces.course == course)):
+            way = np.array([np.cos(pieces.grain[number]), np.sin(pieces.grain[number])])
+            reaches.append(np.ptp(np.asarray(pieces.polygons[number].exterior.coords) @ way))
+        longest.append(max(reaches))
+    return min(longest)
