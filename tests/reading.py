@@ -30,7 +30,7 @@ def length(text: str) -> float:
 
 @dataclass
 class Reading:
-    """What the text says, by section and label; lines without a label go on with the one before."""
+    """What the text says, by section and label; lines further in than a label go on with the one before."""
 
     sections: dict[str, list[tuple[str, str]]] = field(default_factory=dict)
 
@@ -42,25 +42,22 @@ class Reading:
             if line and not line.startswith(" "):
                 rows = found.sections.setdefault(line, [])
             elif line.strip():
-                label, _, value = line[2:].partition("  ") if not line.startswith("    ") else ("", "", line)
-                if line.startswith("    ") and re.match(r"    \S+ \S+ {2,}", line):
-                    label, _, value = line.strip().partition("  ")
-                rows.append((label.strip(), value.strip()))
+                inner = re.match(r"(?:  | {4})(\S.*?)(?: {2,}(.*))?$", line)
+                if inner:
+                    rows.append((inner[1], inner[2] or ""))
+                elif rows:
+                    rows[-1] = (rows[-1][0], f"{rows[-1][1]} {line.strip()}")
         return found
 
     def rows(self, section: str, label: str) -> list[str]:
-        """Return the values under a label, with those that go on with it."""
-        values, on = [], False
-        for name, value in self.sections.get(section, []):
-            on = name == label or (on and not name)
-            if on:
-                values.append(value)
-        return values
+        """Return the values under a label."""
+        return [value for name, value in self.sections.get(section, []) if name == label]
 
     def one(self, section: str, label: str) -> str:
+        """Return the value under a label that stands once."""
         values = self.rows(section, label)
-        if not values:
-            raise UnclearError(f"nothing is said of {label}")
+        if len(values) != 1:
+            raise UnclearError(f"{len(values)} things are said of {label}")
         return values[0]
 
 

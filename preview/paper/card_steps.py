@@ -53,7 +53,7 @@ def card_steps(
             f"{edge.capitalize()} and spacer block",
             f"{edge_text(room, layout, job)}: a spacer block that long, held against them, marks the {edge}"
             f"{'.' if layout.border_width > 0 else ', where the boards end.'}",
-            *(f"{words[:1].upper()}{words[1:]}." for _, words in border_rows(room, layout, units)),
+            *(f"{label.strip().capitalize()}: {words}." for label, words in border_rows(room, layout, units)),
         ],
     ]
     for number, each in enumerate(layout.lines, 1):

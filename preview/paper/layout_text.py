@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import zip_longest
+from textwrap import wrap
 
 from preview.floor.layout import Layout
 from preview.paper.boards_text import boards_text, growth_rows
@@ -14,6 +16,9 @@ from preview.paper.stock_text import stock_text
 from preview.paper.year import year_rows
 from preview.room.room import Room
 from preview.scene.job import Job, Unit
+
+WIDE, LEAST_WIDE = 118, 40
+"""Columns of a line of text, and what of them a value has at least."""
 
 CAUTIONS = (
     "Saw with the guard on and the stop block fixed; keep hands clear of the blade. Wear eye, ear and dust protection.",
@@ -61,7 +66,11 @@ def lists_text(room: Room, layout: Layout, units: Unit) -> list[str]:
 
 
 def table(rows: Iterable[Row]) -> list[str]:
-    """Return rows of a label and a value as indented lines, the values under one another."""
+    """Return rows of a label and a value as indented lines, the values under one another and long ones wrapped."""
     rows = list(rows)
     width = max(len(label) for label, _ in rows) + 2
-    return [f"  {label:<{width}}{value}".rstrip() for label, value in rows]
+    lines = []
+    for label, value in rows:
+        parts = wrap(value, max(WIDE - width - 2, LEAST_WIDE), break_long_words=False, break_on_hyphens=False) or [""]
+        lines += [f"  {name:<{width}}{part}".rstrip() for name, part in zip_longest([label], parts, fillvalue="")]
+    return lines

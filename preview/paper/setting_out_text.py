@@ -124,14 +124,14 @@ def border_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
     count = len(room.corners)
     sides = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
     words = ", ".join(f"wall {n + 1} {format_length(float(side), units)}" for n, side in enumerate(sides))
-    rows = [("", f"strike it straight from corner to corner; its sides: {words}")]
+    rows = [("  its sides", f"strike it straight from corner to corner: {words}")]
     if count <= MOST_SIDES and (found := diagonals(ring)):
         words = ", ".join(
             f"{corner_name(room, a)} to {corner_name(room, b)} "
             f"{format_length(float(np.hypot(*(ring[b] - ring[a]))), units)}"
             for a, b in found
         )
-        rows.append(("", f"its diagonals: {words}"))
+        rows.append(("  its diagonals", words))
     return rows
 
 
@@ -247,7 +247,7 @@ def first_rows(layout: Layout, units: Unit) -> list[Row]:
         ),
     ]
     if not first.whole:
-        rows.append(("", "neither fits whole here: lay them dry from S and mark where they are cut"))
+        rows.append(("Both", "neither fits whole here: lay them dry from S and mark where they are cut"))
     elif not first.straightedge:
         rows.append(
             ("Straightedge", "there is no room for one here: hold both boards with blocks until they are fixed")
