@@ -1,11 +1,11 @@
-"""The layer's card: one page from which somebody who never saw the program lays the floor."""
+"""The layer's card, by which somebody who never saw the program lays the floor: setting out before, cutting behind."""
 
 from __future__ import annotations
 
 from typing import Literal
 
 from preview.floor.layout import Layout
-from preview.paper.card_lists import card_lists
+from preview.paper.card_lists import card_grilles, card_lists
 from preview.paper.card_steps import card_steps
 from preview.paper.fitted_plan import FittedPlan, layer_plan
 from preview.paper.layout_text import CAUTIONS
@@ -16,12 +16,14 @@ from preview.paper.year import year_step
 from preview.room.room import Room
 from preview.scene.job import Job
 
-PLAN_BESIDE = (134.0, 165.0)  # mm, the plan with the steps beside it
+BESIDE = (112.0, 118.0, 124.0, 134.0)  # mm, widths of the plan with the steps beside it, of which the least serves
+TALL = 190.0  # mm, the tallest plan with the steps beside it
 PLAN_ABOVE = (189.0, 135.0)  # mm, the plan with everything under it
 
 
 def layer_card(room: Room, layout: Layout, job: Job, form: Literal["pdf", "svg"] = "pdf") -> bytes:
-    """Return the card as a PDF or an SVG of one page, Letter where the scene is in feet or inches, else A4."""
+    """Return the card as a PDF of two pages, Letter where the scene is in feet or inches, else A4; or as an SVG with
+    both under one another."""
     angle = right_angle(room, layout, job.units)
     beside, plan = _plan(room, layout, job, angle)
     units = job.units
@@ -31,6 +33,8 @@ def layer_card(room: Room, layout: Layout, job: Job, form: Literal["pdf", "svg"]
         "paper": "us-letter" if imperial(units) else "a4",
         "sheet": f"plan at {plan.scale_text}, printed at 100 %" + ("" if imperial(units) else f", in {units}"),
         "beside": beside,
+        "pages": form == "pdf",
+        "grilles": card_grilles(room, layout, units),
         "plan": {
             "width": plan.width,
             "height": plan.height,
@@ -46,5 +50,7 @@ def layer_card(room: Room, layout: Layout, job: Job, form: Literal["pdf", "svg"]
 
 def _plan(room: Room, layout: Layout, job: Job, angle: RightAngle | None) -> tuple[bool, FittedPlan]:
     """Return the plan at the finer scale of two places for it, and whether the steps stand beside it."""
-    above, beside = (layer_plan(room, layout, job, angle, *space) for space in (PLAN_ABOVE, PLAN_BESIDE))
+    above = layer_plan(room, layout, job, angle, *PLAN_ABOVE)
+    narrow = [layer_plan(room, layout, job, angle, width, TALL) for width in BESIDE]
+    beside = next(each for each in narrow if each.ratio == narrow[-1].ratio)
     return (True, beside) if beside.ratio <= above.ratio else (False, above)

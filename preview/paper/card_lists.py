@@ -21,13 +21,13 @@ from preview.room.room import Room
 from preview.scene.job import Job, Unit
 from preview.units import format_area, format_length, system
 
-MOST_CUTS = 13  # lines of one list on the card; more are cut from the full list that `lay` prints
+MOST_CUTS = 30  # lines of one list on the card; more are cut from the full list that `lay` prints
 MOST_GRILLES = 8
 FULL_LIST = "on the full list, by wall and course: run preview lay on this scene"
 
 
 def card_lists(room: Room, layout: Layout, job: Job) -> list[list[dict[str, object]]]:
-    """Return the cutting lists, the grilles and what to buy in three columns; a part without a line is left out."""
+    """Return the cutting lists and what to buy in three columns; a part without a line is left out."""
     units = job.units
     strips = []
     for heading, role in (("Border", Role.BORDER), ("Thresholds", Role.THRESHOLD)):
@@ -37,13 +37,17 @@ def card_lists(room: Room, layout: Layout, job: Job) -> list[list[dict[str, obje
             note += " Long edge at the wall, a square end towards you; left or right: the long point."
         counts = Counter(strip_words(each, units) for each in sorted(pieces, key=lambda each: -each.shape.reach))
         strips.append(_part(heading, note, _lines(counts, 0)))
-    lettered = [grille_row(room, layout, vent, units) for vent in room.vents[:MOST_GRILLES]]
-    if len(room.vents) > MOST_GRILLES:
-        lettered.append(("", f"{len(room.vents) - MOST_GRILLES} more, on the plan"))
-    grilles = _part("Grilles", "Lettered alike on the frames and on the plan.", lettered)
     buy = _part("To buy and to measure", "", _buying(layout, job))
-    columns = ([_boards(room, layout, units)], strips, [grilles, buy])
+    columns = ([_boards(room, layout, units)], strips, [buy])
     return [[part for part in column if part["rows"]] for column in columns]
+
+
+def card_grilles(room: Room, layout: Layout, units: Unit) -> list[Row]:
+    """Return the grilles, lettered as on their frames and on the plan; of many the first."""
+    rows = [grille_row(room, layout, vent, units) for vent in room.vents[:MOST_GRILLES]]
+    if len(room.vents) > MOST_GRILLES:
+        rows.append(("", f"{len(room.vents) - MOST_GRILLES} more, in the full text: run preview lay on this scene"))
+    return rows
 
 
 def _boards(room: Room, layout: Layout, units: Unit) -> dict[str, object]:

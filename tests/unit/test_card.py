@@ -41,11 +41,11 @@ def named(steps):
 
 
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
-def test_one_page_with_all_that_a_layer_needs(floor):
+def test_two_pages_with_all_that_a_layer_needs(floor):
     content = layer_card(floor.room, floor.layout, floor.job)
     size = (215.9, 279.4) if floor.job.units == "in" else (210.0, 297.0)
-    assert page_sizes(content) == [size]
-    words = page_texts(content)[0]
+    assert page_sizes(content) == [size, size]
+    words = " ".join(page_texts(content))
     for part in ("Layer’s card", "Stop block", "spacer block", "Chalk line", "Start point S", "Right angle"):
         assert part in words, part
     for part in (
@@ -139,7 +139,7 @@ def test_the_first_board_has_its_corner_on_the_start_point_and_leans_left(floor)
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
 def test_cut_boards_are_counted_once_each(floor):
     """What the card's list shows and what it leaves to the full list are all the cut boards; it says where that is."""
-    words = page_texts(layer_card(floor.room, floor.layout, floor.job))[0]
+    words = " ".join(page_texts(layer_card(floor.room, floor.layout, floor.job)))
     boards = words.split("Field boards ")[1].split(" Border ")[0].split("long point. ")[1]
     shown = re.findall(r"([\d,]+) (?:of|more) ", boards)
     assert sum(int(each.replace(",", "")) for each in shown) == floor.layout.measures["cut_boards"]
@@ -148,7 +148,7 @@ def test_cut_boards_are_counted_once_each(floor):
 
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
 def test_what_to_buy_is_on_the_card(floor):
-    words = page_texts(layer_card(floor.room, floor.layout, floor.job))[0]
+    words = " ".join(page_texts(layer_card(floor.room, floor.layout, floor.job)))
     (said,) = re.findall(r"Boards ([\d,]+): ([\d,]+) to cut and (\d+) spare", words)
     every, cut, spare = (int(each.replace(",", "")) for each in said)
     assert cut == floor.layout.measures["blanks"] and every == cut + spare == cut + max(2, -(-cut // 50))
@@ -158,18 +158,18 @@ def test_what_to_buy_is_on_the_card(floor):
     assert float(share) == pytest.approx(100 * added, abs=0.051)
 
 
-def test_awkward_names_stay_on_the_one_page():
+def test_awkward_names_stay_on_the_two_pages():
     room = PLAIN.replace("Plain room", "W" * 200).replace('"archway"', '"' + "long name " * 18 + '"')
     for floor in laid(room):
-        assert len(page_texts(layer_card(floor.room, floor.layout, floor.job))) == 1
+        assert len(page_texts(layer_card(floor.room, floor.layout, floor.job))) == 2
     floor = laid(PLAIN)[0]
     layout = replace(floor.layout, title="🏡 שלום #x[*]", warnings=("a warning " * 30,) * 12)
-    assert "#x[*]" in page_texts(layer_card(floor.room, layout, floor.job))[0]
+    assert "#x[*]" in " ".join(page_texts(layer_card(floor.room, layout, floor.job)))
 
 
 def test_mitres_are_told_only_of_strips_that_have_them():
     (floor, _) = laid(PLAIN)
-    words = page_texts(layer_card(floor.room, floor.layout, floor.job))[0]
+    words = " ".join(page_texts(layer_card(floor.room, floor.layout, floor.job)))
     assert words.count("Long edge at the wall") == 1  # the border's; a threshold's ends are square
     assert re.search(r'Border \d+ pieces 4" wide, \d+ ft in all before waste\. Long edge', words)
     assert re.search(r'Thresholds 1 piece 5 5/8" wide\. 1 of 5\' long, square', words)
@@ -193,7 +193,7 @@ def test_steps_tell_only_of_what_the_plan_shows():
 def test_without_a_border_none_is_named():
     floor = laid(PLAIN.replace("[border]\nwidth = 4", "[border]\nwidth = 0"))[0]
     for words in (
-        page_texts(layer_card(floor.room, floor.layout, floor.job))[0],
+        " ".join(page_texts(layer_card(floor.room, floor.layout, floor.job))),
         layout_text(floor.room, floor.layout, floor.job),
         " ".join(re.findall(r">([^<]+)<", plan_svg(floor.room, floor.layout, floor.job).decode())),
     ):

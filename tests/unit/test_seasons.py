@@ -229,7 +229,7 @@ def test_the_numbers_stand_on_every_paper(units):
     joint = format_gap(floor.layout.measures["joint_winter"], units)
     assert joint.endswith('"' if units == "in" else " mm") and float(joint.rstrip(' "m')) > 0
     jobs, rooms, layouts = zip(*((each.job, each.room, each.layout) for each in floors), strict=True)
-    for words in (layout_text(*place), check_text(jobs, rooms, layouts), page_texts(layer_card(*place))[0]):
+    for words in (layout_text(*place), check_text(jobs, rooms, layouts), " ".join(page_texts(layer_card(*place)))):
         assert f"joints of {joint}" in words
         assert format_length(floor.layout.measures["space_wanted"], units) in words
         assert "makers’ instructions" in words.replace("'", "’")
