@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import atan2, degrees, pi, radians
 
@@ -9,8 +10,10 @@ import numpy as np
 import shapely
 
 from preview.errors import SceneError
-from preview.floor.edges import field_edges, main_place
+from preview.floor.edges import Edge, field_edges, main_place
+from preview.floor.fit import Side
 from preview.floor.layout import Array
+from preview.room.places import name_edge
 from preview.room.room import Room
 from preview.scene.job import Job
 
@@ -26,7 +29,7 @@ class Axis:
     the plan's origin) the line lies at `place` across and the field from `low` to `high` along; `middle` is the place
     of the field's own middle. `near` and `far` along, and `left` and `right` of the line, are the walls that bound
     the field most (a bay or a niche goes beyond them), or the field's reach where no wall is square. `remarks` are
-    warnings.
+    warnings; `sides` are the walls along the run.
     """
 
     run: float
@@ -40,6 +43,7 @@ class Axis:
     left: float
     right: float
     remarks: tuple[str, ...]
+    sides: tuple[Side, ...] = ()
 
 
 def find_axis(room: Room, job: Job) -> Axis:
@@ -82,11 +86,47 @@ def find_axis(room: Room, job: Job) -> Axis:
             "the centre line lies outside the field that the boards cover",
             "centre on the room, on an opening that looks into the field, or on a point in it",
         )
-    edges = field_edges(room.field, frame)
+    things = {each.name for each in room.obstacles}
+    edges = tuple(each for each in field_edges(room.field, frame) if name_edge(room, each.middle) not in things)
     near, far = _bounds(main_place(edges, "near"), main_place(edges, "far"), float(low[0]), float(high[0]))
     left, right = _bounds(main_place(edges, "left"), main_place(edges, "right"), float(low[1]), float(high[1]), place)
     return Axis(
-        run, frame, place, middle, float(low[0]), float(high[0]), near, far, place - left, right - place, remarks
+        run,
+        frame,
+        place,
+        middle,
+        float(low[0]),
+        float(high[0]),
+        near,
+        far,
+        place - left,
+        right - place,
+        (*remarks, *_without_sides(edges)),
+        _sides(room, edges, place),
+    )
+
+
+def _sides(room: Room, edges: Sequence[Edge], place: float) -> tuple[Side, ...]:
+    """Return the walls along the run, each with how far out it reaches from the centre line at `place`."""
+    found: dict[tuple[str, bool], Side] = {}
+    for each in edges:
+        if each.facing not in ("left", "right"):
+            continue
+        name, right = name_edge(room, each.middle), each.facing == "right"
+        half = each.place - place if right else place - each.place
+        known = found.get((name, right))
+        length = each.length + (known.length if known else 0.0)
+        found[name, right] = Side(name, max(half, known.half) if known else half, length, right)
+    return tuple(found.values())
+
+
+def _without_sides(edges: Sequence[Edge]) -> tuple[str, ...]:
+    """Say where no wall runs with the courses, so that none can end in boards of one length."""
+    if any(each.facing in ("left", "right") for each in edges):
+        return ()
+    return (
+        "no wall runs with the courses, so boards along every wall are cut to all lengths; their length is fitted to "
+        "how far the field reaches",
     )
 
 

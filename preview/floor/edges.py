@@ -104,8 +104,9 @@ def piece_at(edge: Edge, lattice: Lattice, center: float, phase: float) -> float
     return float("nan")
 
 
-def is_small(edge: Edge, piece: float, width: float) -> bool:
-    """Return whether an edge ends in small triangles: along a side any triangle, at an end one with legs under half
-    a board's width. An edge shorter than a board's diagonal width is too short to tell."""
-    limit = width if edge.facing in ("left", "right") else width / 2
+def is_small(edge: Edge, piece: float, width: float, obstacle: bool = False) -> bool:
+    """Return whether an edge ends in small triangles: along a side wall any triangle, at an end and round an
+    `obstacle`, which no layout can spare them, one with legs under half a board's width. An edge shorter than a
+    board's diagonal width is too short to tell."""
+    limit = width if edge.facing in ("left", "right") and not obstacle else width / 2
     return edge.length > sqrt(2) * width and piece < limit - 1e-9

@@ -25,6 +25,15 @@ is kept (in inches alone the longest boards would always win, whatever they leav
 An even count puts a seam on the line, so that the left side mirrors the right but for a move of W / sqrt2 along
 the run; an odd count puts a course there. On an off-centre line "even" and "odd" ask for the same two things,
 and the count is what the two sides need.
+
+In a room of more than two side walls, as an L, T or U, each side i has its own D_i (below zero where the wall lies
+across the line) and its length l_i. The length at which side i ends in full boards is the least that (1) allows for
+some n, so these lengths, for every side and n, are all that can be best for one of them; each is tried, and scored by
+
+    sum of l_i s_i / sum of l_i,    s_i = p_i / L,  or  p_i / W - 1 where side i ends in triangles (p_i <= W).  (3)
+
+A triangle thus costs its wall more than the shortest last piece does. Of the lengths whose score comes within an
+eighth of the best one's the one with L / W nearest 5 is kept. With two sides alone the fit is the one above.
 """
 
 from __future__ import annotations
@@ -63,6 +72,75 @@ class Fit:
     def count(self) -> int:
         """Courses from side to side."""
         return round(self.left + self.right)
+
+
+@dataclass(frozen=True)
+class Side:
+    """A wall along the run: `name`; `half`, metres from the centre line outwards to the field's edge along it, below
+    zero where it lies across the line; `length` of that edge, metres; `right`, whether it bounds the right side."""
+
+    name: str
+    half: float
+    length: float
+    right: bool
+
+
+def fit_sides(
+    sides: Sequence[Side],
+    left: float,
+    right: float,
+    width: float,
+    courses: Courses,
+    step: float,
+    joint: float = 0.0,
+    phases: Sequence[float] = (0.0, 0.5),
+) -> Fit:
+    """Choose length and courses for all `sides` by their lengths, (3); for two alone as `fit_length` does.
+
+    left, right: where the field is bounded most. A wished number of courses is one of those between these.
+    """
+    plain = fit_length(left, right, width, courses, step, joint, phases)
+    if not broken(sides):
+        return plain
+    centered = abs(left - right) < CENTERED
+    options = [plain] if not plain.costs else []
+    for phase in (each for each in _phases(courses, centered) if each in phases):
+        lengths: set[float] = set()
+        for half in {each.half for each in sides if each.half > 0}:
+            for k in range(1, ceil(courses_needed(half, width, SHORTEST * width, 0.0)) + 2):
+                need = _least(half, k - 1 + (phase or 1.0), width)
+                lengths.add(ceil((need - joint) / step - 1e-6) * step + joint)
+        usual = (each for each in sorted(lengths) if SHORTEST * width <= each <= LONGEST * width)
+        options += [_measured(left, right, width, length, phase) for length in usual]
+    if isinstance(courses, int):
+        options = [each for each in options if each.count == courses]
+    if not options:
+        return plain
+    scores = [score(sides, each.length, each.phase, width) for each in options]
+    good = [each for each, value in zip(options, scores, strict=True) if value > max(scores) - NEAR_BEST]
+    return min(good, key=lambda each: (abs(each.length / width - BEST), each.phase))
+
+
+def broken(sides: Sequence[Side]) -> bool:
+    """Return whether there are more side walls than one on the left and one on the right."""
+    return any(len({round(each.half, 3) for each in sides if each.right is right}) > 1 for right in (False, True))
+
+
+def score(sides: Sequence[Side], length: float, phase: float, width: float) -> float:
+    """Return (3) for boards of a length, from -1 to 1."""
+    total = 0.0
+    for each in sides:
+        last = last_piece(each.half, width, length, phase)
+        total += each.length * (last / length if last > width else last / width - 1)
+    return total / sum(each.length for each in sides)
+
+
+def given_up(sides: Sequence[Side], fit: Fit, width: float) -> list[tuple[Side, float]]:
+    """Return, where there are more than two side walls, those whose last pieces are under half a board, each with p."""
+    if not broken(sides):
+        return []
+    lasts = [(each, last_piece(each.half, width, fit.length, fit.phase)) for each in sides]
+    return [(each, last) for each, last in lasts if last < fit.length / 2]
 
 
 def courses_needed(half: float, width: float, length: float, phase: float) -> float:
@@ -123,13 +201,18 @@ def fit_length(
     return min(good, key=lambda each: (abs(each.length / width - BEST), each.phase))
 
 
-def fit_count(left: float, right: float, width: float, length: float, courses: Courses) -> Fit:
+def fit_count(
+    left: float, right: float, width: float, length: float, courses: Courses, sides: Sequence[Side] = ()
+) -> Fit:
     """Return how boards of a fixed `length` (with joint) fall; the costs say where a side ends in triangles
-    and where a wished count does not fit."""
+    and where a wished count does not fit. Where there are more than two `sides`, all of them are weighed, by (3)."""
     centered = abs(left - right) < CENTERED
     trials = [_measured(left, right, width, length, phase) for phase in _phases(courses, centered)]
     if isinstance(courses, int):
         trials = [each for each in trials if each.count == courses] or trials
+    if broken(sides):
+        trials.sort(key=lambda each: round(score(sides, each.length, each.phase, width), 9), reverse=True)
+        trials = trials[:1]
     chosen = max(trials, key=lambda each: (not _ends_in_triangles(each, width), round(_share(each), 2), -each.phase))
     costs = list(_faults(chosen, width))
     if isinstance(courses, int) and chosen.count != courses:

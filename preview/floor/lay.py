@@ -17,7 +17,7 @@ from preview.floor.border import lay_border
 from preview.floor.centering import Axis, find_axis
 from preview.floor.chalk import chalk_lines
 from preview.floor.cut import cut_to, polygon_parts
-from preview.floor.fit import BEST, NEAR_BEST, Fit, fit_count, fit_length
+from preview.floor.fit import BEST, NEAR_BEST, Fit, fit_count, fit_sides
 from preview.floor.grilles import lay_grilles
 from preview.floor.lattice import Lattice
 from preview.floor.layout import Array, Board, Layout, Pieces
@@ -117,11 +117,14 @@ def fits(axis: Axis, job: Job) -> list[Fit]:
                 f"a board of {format_length(min(given), job.units)} is longer than the field",
                 'give a shorter board_length, or "fit"',
             )
-        tried = [fit_count(axis.left, axis.right, width, each + choice.gap, choice.courses) for each in short]
+        tried = [
+            fit_count(axis.left, axis.right, width, each + choice.gap, choice.courses, axis.sides) for each in short
+        ]
         return [best_fit(tried, width)]
-    best = fit_length(axis.left, axis.right, width, choice.courses, step, choice.gap)
+    best = fit_sides(axis.sides, axis.left, axis.right, width, choice.courses, step, choice.gap)
     longer = [
-        fit_count(axis.left, axis.right, width, best.length + k * step, choice.courses) for k in range(1, LONGER + 1)
+        fit_count(axis.left, axis.right, width, best.length + k * step, choice.courses, axis.sides)
+        for k in range(1, LONGER + 1)
     ]
     return [best, *(each for each in longer if (each.count, each.costs) == (best.count, best.costs))]
 

@@ -7,7 +7,7 @@ import shapely
 
 from preview.floor.centering import Axis
 from preview.floor.edges import field_edges, is_small, piece_at
-from preview.floor.fit import Fit
+from preview.floor.fit import Fit, given_up
 from preview.floor.lattice import Lattice
 from preview.floor.layout import Layout
 from preview.floor.slivers import SLIVER, sliver_mask
@@ -22,19 +22,33 @@ NAMED = 3
 
 def remarks(room: Room, layout: Layout, axis: Axis, fit: Fit, lattice: Lattice, units: Unit) -> tuple[str, ...]:
     """Return the warnings that follow from the layout: small triangles by wall, slivers by place."""
-    return (*_triangles(room, axis, fit, lattice, units), *_slivers(room, layout, units))
+    return (
+        *_given_up(axis, fit, lattice, units),
+        *_triangles(room, axis, fit, lattice, units),
+        *_slivers(room, layout, units),
+    )
+
+
+def _given_up(axis: Axis, fit: Fit, lattice: Lattice, units: Unit) -> tuple[str, ...]:
+    """Name the side walls that were given up for others that are longer; one that ends in triangles is told as such."""
+    return tuple(
+        f"{side.name} was given up for longer walls: its boards are cut to {format_length(last, units)}"
+        for side, last in given_up(axis.sides, fit, lattice.width)
+        if last > lattice.width
+    )
 
 
 def _triangles(room: Room, axis: Axis, fit: Fit, lattice: Lattice, units: Unit) -> tuple[str, ...]:
     """One remark a wall, and one for all obstacles, each with its smallest legs."""
+    things = {each.name for each in room.obstacles}
     smallest: dict[str, float] = {}
     for edge in field_edges(room.field, axis.frame):
         piece = piece_at(edge, lattice, axis.place, fit.phase)
-        if is_small(edge, piece, lattice.width):
-            name = name_edge(room, edge.middle)
+        name = name_edge(room, edge.middle)
+        if is_small(edge, piece, lattice.width, name in things):
             smallest[name] = min(piece, smallest.get(name, piece))
     full = f"(a full one's are {format_length(lattice.width, units)})"
-    obstacles = {each.name for each in room.obstacles} & set(smallest)
+    obstacles = things & set(smallest)
     said = [
         f"the boards along {name} end in triangles with legs of {_legs(piece, units)} {full}"
         for name, piece in sorted(smallest.items())

@@ -8,7 +8,19 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from preview.floor.fit import BEST, LONGEST, SHORTEST, courses_needed, fit_count, fit_length, last_piece
+from preview.floor.fit import (
+    BEST,
+    LONGEST,
+    NEAR_BEST,
+    SHORTEST,
+    Side,
+    courses_needed,
+    fit_count,
+    fit_length,
+    fit_sides,
+    last_piece,
+    score,
+)
 from preview.floor.lattice import Lattice, covering, rectangles
 
 INCH = 0.0254
@@ -101,3 +113,35 @@ def test_fixed_count_and_fixed_length_are_respected_and_cost_is_said():
     wished = fit_count(net / 2, net / 2, 4 * INCH, 20 * INCH, 8)
     assert wished.count == 12
     assert wished.costs == ("boards of this length make 12 courses across the field, not 8",)
+
+
+@given(
+    st.lists(st.tuples(st.floats(0.3, 3.0), st.floats(0.3, 4.0), st.booleans()), min_size=1, max_size=4),
+    st.floats(1.2, 3.0),
+    st.floats(-0.4, 0.4),
+    st.floats(0.07, 0.13),
+    st.sampled_from(["even", "odd", "any"]),
+)
+@settings(max_examples=80, deadline=None)
+def test_every_side_wall_counts_by_its_length(others, half, offset, width, courses):
+    """Brute force over all lengths of the usual range, in eighths of an inch: none has a score that is better by more
+    than what counts as nearly the best, and the shares are those of the last pieces, triangles below nothing."""
+    left, right = half + offset, half - offset
+    sides = [Side("a", left, 3.0, False), Side("b", right, 3.0, True)]
+    sides += [Side(f"c{number}", *each) for number, each in enumerate(others)]
+    fit = fit_sides(sides, left, right, width, courses, EIGHTH)
+    best = -1.0
+    for phase in {"even": (0.0,), "odd": (0.5,)}.get(courses, (0.0, 0.5)):
+        for eighths in range(int(np.ceil(SHORTEST * width / EIGHTH)), int(LONGEST * width / EIGHTH) + 1):
+            length, total = eighths * EIGHTH, 0.0
+            for side in sides:
+                last = last_piece(side.half, width, length, phase)
+                total += side.length * (last / length if last > width else last / width - 1)
+            best = max(best, total / sum(side.length for side in sides))
+    assert score(sides, fit.length, fit.phase, width) > best - NEAR_BEST - EIGHTH / width
+
+
+def test_two_side_walls_are_fitted_as_before():
+    for left, right in ((2.0, 2.0), (2.2, 1.7)):
+        sides = [Side("wall 2", right, 4.0, True), Side("wall 4", left, 4.0, False)]
+        assert fit_sides(sides, left, right, 0.1, "any", EIGHTH) == fit_length(left, right, 0.1, "any", EIGHTH)

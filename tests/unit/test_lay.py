@@ -179,3 +179,36 @@ def test_wall_out_of_square_leaves_no_slivers():
     assert along(layout, 1).triangles.longest <= 4 * INCH + 1e-9
     assert along(layout, 1).triangles.shortest > 3.5 * INCH
     assert not any("wall 1" in each for each in layout.warnings)
+
+
+U_ROOM = [(0, 0), (5.6, 0), (5.6, 4.2), (3.9, 4.2), (3.9, 1.7), (1.8, 1.7), (1.8, 4.2), (0, 4.2)]
+T_ROOM = [(1, 0), (2.5, 0), (2.5, 2), (4, 2), (4, 4), (0, 4), (0, 2), (1, 2)]
+L_ROOM = [(0, 0), (4, 0), (4, 2.5), (2.6, 2.5), (2.6, 5), (0, 5)]
+
+
+@pytest.mark.parametrize("corners", [U_ROOM, T_ROOM, L_ROOM])
+def test_courses_are_those_that_are_laid_and_every_side_wall_is_told(corners):
+    """The count is of courses with wood in them; a side wall that was given up is named, or ends in half a board."""
+    _, layout = lay(corners=corners, openings=[])
+    boards = layout.pieces.role == Role.BOARD
+    assert layout.count == len(set(layout.pieces.course[boards].tolist()))
+    for each in layout.stretches:
+        if each.meets != "sides" or each.boards is None:
+            continue
+        small = each.triangles is not None or each.boards.shortest < layout.board.length / 2 - 1e-6
+        assert any(f"wall {each.wall} " in words for words in layout.warnings) is small, (each, layout.warnings)
+
+
+def test_where_no_wall_runs_with_the_courses_it_is_said():
+    _, layout = lay(run=np.pi / 4, openings=[])
+    assert any("no wall runs with the courses" in words for words in layout.warnings)
+
+
+def test_a_column_stands_in_no_wall():
+    """The field's main side is a wall, whatever stands in the room; only small triangles round it are called small."""
+    skew = [(0, 0), (4, 0), (4.3, 3), (0, 3)]
+    _, layout = lay(corners=skew, openings=[], obstacles=[obstacle(box(1.5, 1.5, 0.3, 0.3))])
+    assert layout.board.length / layout.board.width < 8
+    told = any("column" in words for words in layout.warnings)
+    round_it = [each for each in layout.stretches if each.kind == "obstacle" and each.triangles]
+    assert not told or any(each.triangles.shortest < layout.board.width / 2 for each in round_it)
