@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 from shapely import MultiPolygon, Polygon
 
 from preview.errors import SceneError
@@ -10,6 +11,7 @@ from preview.room.obstacles import LEAST_OVERLAP
 from preview.room.offset import inset, outset
 from preview.room.room import RoomObstacle, RoomVent
 from preview.scene.job import Job, Vent
+from preview.units import format_length, round_length, system
 
 
 def vent_polygon(vent: Vent) -> Polygon:
@@ -19,6 +21,43 @@ def vent_polygon(vent: Vent) -> Polygon:
     if vent.angle == 0:
         cos, sin = 1.0, 0.0
     return Polygon(np.array(vent.center) + half @ np.array([[cos, sin], [-sin, cos]]))
+
+
+WAYS = {"east": (1.0, 0.0), "north": (0.0, 1.0), "west": (-1.0, 0.0), "south": (0.0, -1.0)}
+"""The ways in which a vent is moved, as the drawing has them: x is east, y north."""
+
+FURTHEST = 0.6
+"""A vent that would have to be moved further than this, metres, would leave its duct."""
+
+
+def _mended(
+    job: Job,
+    shape: Polygon,
+    bare: Polygon | MultiPolygon,
+    obstacles: tuple[RoomObstacle, ...],
+    others: list[Vent],
+    field: Polygon | MultiPolygon,
+) -> str:
+    """Say how a vent that straddles is mended: by the shortest shift along the drawing's axes that leaves it wholly in
+    the border or in the field, clear of baseboards, obstacles and other vents; in steps that lengths are printed in."""
+    step = 0.0254 / 16 if system(job.units) == "imperial" else 0.001
+    taken = shapely.union_all(
+        [*(outset(each.polygon, each.baseboard) for each in obstacles), *(vent_polygon(each) for each in others)]
+    )
+    free = shapely.difference(bare, taken)
+    shapely.prepare(free)
+    for count in range(1, int(FURTHEST / step) + 1):
+        far = count * step
+        for way, (x, y) in WAYS.items():
+            moved = shapely.transform(shape, lambda points, x=x, y=y, far=far: points + far * np.array([x, y]))
+            if moved.difference(free).area > LEAST_OVERLAP:
+                continue
+            within = moved.intersection(field).area
+            if within <= LEAST_OVERLAP or within >= shape.area - LEAST_OVERLAP:
+                where = "border" if within <= LEAST_OVERLAP else "field"
+                length = format_length(round_length(far, job.units), job.units)
+                return f"move it {length} {way} on the plan and it lies wholly in the {where}"
+    return "give it a narrower grille, or another border width"
 
 
 def place_vents(
@@ -51,7 +90,8 @@ def place_vents(
         within = shape.intersection(field).area
         if LEAST_OVERLAP < within < shape.area - LEAST_OVERLAP and job.border.width > 0:
             warnings.append(
-                f"{called} straddles the border line: it is cut partly into the border, partly into the field"
+                f"{called} straddles the border line: it is cut partly into the border, partly into the field; "
+                f"{_mended(job, shape, bare, obstacles, [*job.vents[: number - 1], *job.vents[number:]], field)}"
             )
         placed.append(RoomVent(vent.name, shape, np.array(vent.center), vent.size, vent.angle))
     return tuple(placed), tuple(warnings)

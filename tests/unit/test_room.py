@@ -266,7 +266,8 @@ def test_obstacle_over_an_inner_corner_sticks_out():
 def test_vent_on_the_border_line_is_allowed_with_a_warning():
     room = build_room(make_job(RECT, vents=[vent(2, 4.75 * INCH)]))
     assert room.warnings == (
-        "vent A straddles the border line: it is cut partly into the border, partly into the field",
+        "vent A straddles the border line: it is cut partly into the border, partly into the field; "
+        'move it 2" north on the plan and it lies wholly in the field',
     )
 
 
