@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from dataclasses import asdict
 
 import numpy as np
@@ -23,9 +24,10 @@ def layout_json(layout: Layout, room: Room | None = None) -> str:
     clockwise; a field in several parts lists the rings of one part after another. Numbers keep every digit, so
     that the pieces still tile the floor when they are read back. Where the `room` is given, everything that can be
     measured is told: all of `preview.floor.worth`, what meets every stretch of the field's edge, and the offset from
-    every sight line.
+    every sight line. A measure that a room does not have, as a distance to a wall where there is none, is left out.
     """
     pieces = layout.pieces
+    told = layout.measures | (worth(room, layout) if room else {})
     document: dict[str, object] = {
         "unit": "m",
         "title": layout.title,
@@ -60,7 +62,7 @@ def layout_json(layout: Layout, room: Room | None = None) -> str:
             }
             for number in range(len(pieces))
         ],
-        "measures": layout.measures | (worth(room, layout) if room else {}),
+        "measures": {name: value for name, value in told.items() if math.isfinite(value)},
         "warnings": list(layout.warnings),
     }
     if room:

@@ -1,6 +1,7 @@
 """The layout as JSON has the published shape and loses nothing."""
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -55,3 +56,10 @@ def test_numbers_that_json_lacks_are_refused():
     layout = laid(PLAIN)[0].layout
     with pytest.raises(ValueError, match="JSON"):
         layout_json(replace(layout, measures={"waste": float("nan")}))
+
+
+def test_measures_that_do_not_exist_are_left_out():
+    layout = laid(PLAIN)[0].layout
+    without = replace(layout, measures={**layout.measures, "chalk_to_left_wall_far": float("nan")})
+    told = json.loads(layout_json(without))["measures"]
+    assert set(told) == set(layout.measures) - {"chalk_to_left_wall_far"}
