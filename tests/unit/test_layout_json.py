@@ -51,11 +51,9 @@ def test_pieces_still_tile_the_floor_when_read_back(pair):
 
 
 def test_numbers_that_json_lacks_are_refused():
-    from dataclasses import replace
-
     layout = laid(PLAIN)[0].layout
     with pytest.raises(ValueError, match="JSON"):
-        layout_json(replace(layout, measures={"waste": float("nan")}))
+        layout_json(replace(layout, chalk_offset=float("nan")))
 
 
 def test_measures_that_do_not_exist_are_left_out():
