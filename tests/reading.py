@@ -19,6 +19,9 @@ from preview.units import parse_length
 LENGTH = r"(?:-?(?:\d+' )?(?:\d+ )?\d+(?:/\d+)?\"|\d+'|-?[\d.]+ (?:mm|cm|m))(?: \(about [^)]*\))?"
 
 
+SLIT = 0.001
+
+
 class UnclearError(Exception):
     """The text leaves open, or contradicts, what is to be done."""
 
@@ -63,16 +66,47 @@ class Reading:
 
 @dataclass
 class Laid:
-    """What the layer built: every board that meets the field, whole (n, 4, 2), and the field that is sawn to."""
+    """What the layer built: every board that meets the field, whole (n, 4, 2), and the field that is sawn to; `size`
+    is a board's width, length and joint, `along` the way of the chalk line, `start` S, and `others` the starts and ways
+    of further lines."""
 
     boards: np.ndarray
     field: shapely.Geometry
     size: tuple[float, float, float]
+    along: np.ndarray
+    start: np.ndarray
+    others: list[tuple[np.ndarray, np.ndarray]]
 
 
-def lay_by_words(text: str, corners: np.ndarray, obstacles: dict[str, Polygon]) -> Laid:
-    """Return what is built from the text in the room with these corners (n, 2) and obstacles."""
-    said = Reading.of(text)
+def card_reading(words: str) -> Reading:
+    """Return what the words of a card say, white space made single, as the same rows that the layer's text has."""
+
+    def found(pattern: str) -> tuple[str, ...]:
+        hit = re.search(pattern, words)
+        if not hit:
+            raise UnclearError(f"the card does not say: {pattern}")
+        return hit.groups()
+
+    long, wide, thick = found(
+        rf"Stop block ({LENGTH}) from the blade: every field board is cut to it, [\d,]+ of them, ({LENGTH}) wide, "
+        rf"({LENGTH}) thick\."
+    )
+    edge, away = found(r"\d (Border line|Edge line) and spacer block (.*?): a spacer block that long")
+    near, far = found(r"\d Chalk line Near end: (.*?)\. Far end: (.*?)\. It lies")
+    one, other = found(rf"Start point S On the line, ({LENGTH}) from its near end, ({LENGTH}) from its far end\.")
+    rows = [("Stop block", long), ("Board", f"{long} × {wide} × {thick}"), ("Joint", found(r"Joints: (.*?)\. Wood")[0])]
+    rows += [(edge, away), ("near end", near), ("far end", far)]
+    rows.append(("Start point S", f"on the chalk line, {one} from its near end and {other} from its far end"))
+    for label, after in (("First board", "Proof"), ("Proof of 45°", "Second"), ("Second board", "")):
+        rows.append((label, found(rf"{label}: (.*?)\. {after}")[0]))
+    grilles = re.findall(
+        r"(\S+) (frame .*?; its (?:longer|shorter|first) side (?:along|square to|turned).*? wall)", words
+    )
+    return Reading({"Setting out": rows, "Grilles": grilles})
+
+
+def lay_by_words(said: Reading, corners: np.ndarray, obstacles: dict[str, Polygon]) -> Laid:
+    """Return what is built from what is said in the room with these corners (n, 2) and obstacles."""
     setting = "Setting out"
     outline = shapely.orient_polygons(Polygon(corners))
     clear = shapely.difference(outline, shapely.union_all(list(obstacles.values())))
@@ -81,26 +115,24 @@ def lay_by_words(text: str, corners: np.ndarray, obstacles: dict[str, Polygon]) 
         raise UnclearError("two lengths of board")
     joint = said.one(setting, "Joint")
     gap = 0.0 if joint.startswith("none") else length(re.match(LENGTH, joint)[0])
-    near, far = (_mark(said.one(setting, f"{end} end"), corners, clear) for end in ("near", "far"))
+    ends = [_marks(said.one(setting, f"{end} end"), corners, clear) for end in ("near", "far")]
     start = said.one(setting, "Start point S")
     one, other, inside = (
-        length(each)
+        length(each) if each else None
         for each in re.match(
-            rf"on the chalk line, ({LENGTH}) from its near end and ({LENGTH}) from its far end; ({LENGTH}) past the",
+            rf"on the chalk line, ({LENGTH}) from its near end and ({LENGTH}) from its far end"
+            rf"(?:; ({LENGTH}) past the)?",
             start,
         ).groups()
     )
-    run = far - near
-    reach = float(np.hypot(*run))
-    along = run / reach
-    if abs(one + other - reach) > 0.003:
-        raise UnclearError(f"the start's distances make {one + other:.4f} m of a line of {reach:.4f} m")
+    near, far = _struck(*ends, one + other)
+    along = (far - near) / np.hypot(*(far - near))
     point = near + one * along
     field_ = _field(said, outline, obstacles, corners)
     entered = shapely.intersection(shapely.LineString([near - along, point]), field_)
-    if not entered.is_empty:
+    if inside is not None and not entered.is_empty:
         entry = [g for g in shapely.get_parts(entered) if g.distance(shapely.Point(point)) < 0.003]
-        if entry and abs(entry[0].length - inside) > 0.004 and inside < one:
+        if entry and abs(entry[0].length - inside) > 0.015 and inside < one:
             raise UnclearError(f"S is {entry[0].length:.4f} m into the field, not {inside:.4f} m")
     first = said.one(setting, "First board")
     if "from S forward to the left, at 45°" not in first or "the right corner of its near end lies on S" not in first:
@@ -113,11 +145,35 @@ def lay_by_words(text: str, corners: np.ndarray, obstacles: dict[str, Polygon]) 
             raise UnclearError("the proof of 45° is of another board")
     if "end against the first board's right side" not in said.one(setting, "Second board"):
         raise UnclearError("how the second board lies")
-    return Laid(_boards(point, along, wide, long, gap, field_), field_, (wide, long, gap))
+    boards = _boards(point, along, wide, long, gap, field_)
+    return Laid(boards, field_, (wide, long, gap), along, point, _other_lines(said, corners, clear))
 
 
-def _mark(words: str, corners: np.ndarray, clear: shapely.Geometry) -> np.ndarray:
-    """Return the mark that a line of the text describes."""
+def _other_lines(said: Reading, corners: np.ndarray, clear: shapely.Geometry) -> list[tuple[np.ndarray, np.ndarray]]:
+    """Return the start and the way of each further line."""
+    found, ends = [], []
+    for label, value in said.sections["Setting out"]:
+        if re.match(r"(near|far) end \d", label):
+            ends.append(_marks(value, corners, clear))
+        if re.match(r"Start point S\d", label):
+            one, other = (length(each) for each in re.findall(rf"({LENGTH}) from its (?:near|far) end", value))
+            near, far = _struck(*ends, one + other)
+            ends = []
+            along = (far - near) / np.hypot(*(far - near))
+            found.append((near + one * along, along))
+    return found
+
+
+def _struck(nears: list[np.ndarray], fars: list[np.ndarray], long: float) -> tuple[np.ndarray, np.ndarray]:
+    """Return the two marks, of those that were found, between which a line is as long as is said."""
+    good = [(a, b) for a in nears for b in fars if abs(float(np.hypot(*(b - a))) - long) < 0.003]
+    if len(good) != 1:
+        raise UnclearError(f"{len(good)} pairs of marks stand {long:.4f} m apart")
+    return good[0]
+
+
+def _marks(words: str, corners: np.ndarray, clear: shapely.Geometry) -> list[np.ndarray]:
+    """Return the marks that a line of the text may mean: one on a wall, one or both where tapes cross."""
     tapes = [(length(a), _corner(b, len(corners))) for a, b in re.findall(rf"({LENGTH}) from (corner \d+/\d+)", words)]
     wall = re.match(r"on wall (\d+)", words)
     if wall:
@@ -131,7 +187,7 @@ def _mark(words: str, corners: np.ndarray, clear: shapely.Geometry) -> np.ndarra
             places.append(corners[corner] + taped * step / np.hypot(*step))
         if np.ptp(places, axis=0).max() > 0.003:
             raise UnclearError("two tapes along a wall don't meet")
-        return places[0]
+        return places[:1]
     if not words.startswith("where two tapes cross"):
         raise UnclearError(f"a mark found by {words!r}")
     (a, first), (b, second), *check = tapes
@@ -147,9 +203,9 @@ def _mark(words: str, corners: np.ndarray, clear: shapely.Geometry) -> np.ndarra
         good = [each for each in good if abs(float(np.hypot(*(each - corners[corner]))) - taped) < 0.005]
     if len(good) == 2 and np.hypot(*(good[0] - good[1])) < 0.003:
         good = good[:1]
-    if len(good) != 1:
+    if not good or (check and len(good) > 1):
         raise UnclearError(f"two tapes cross in {len(good)} places")
-    return good[0]
+    return good
 
 
 def _corner(name: str, count: int) -> int:
@@ -175,7 +231,14 @@ def _field(said: Reading, outline: Polygon, obstacles: dict[str, Polygon], corne
         inner = shapely.difference(inner, shapely.buffer(shape, away[name], join_style="mitre", mitre_limit=1e6))
     for _, value in said.sections.get("Grilles", []):
         inner = shapely.difference(inner, _grille(value, corners))
-    return inner
+    return opened(inner)
+
+
+def opened(shape: shapely.Geometry) -> shapely.Geometry:
+    """Return a field without what is narrower than 2 mm, as behind a hearth that isn't quite against the wall: nobody
+    lays a board there."""
+    less = shapely.buffer(shape, -SLIT, join_style="mitre", mitre_limit=1e6)
+    return shapely.buffer(less, SLIT, join_style="mitre", mitre_limit=1e6)
 
 
 def _grille(words: str, corners: np.ndarray) -> Polygon:
@@ -227,5 +290,5 @@ def _boards(
     grid = np.stack(np.meshgrid(np.arange(-m, m + 1), np.arange(-n, n + 1), indexing="ij"), -1).reshape(-1, 2)
     shifts = grid[:, :1] * pair + grid[:, 1:] * two
     boards = np.concatenate([first[None] + shifts[:, None], second[None] + shifts[:, None]])
-    near = shapely.intersects(field_, shapely.polygons(boards))
+    near = shapely.dwithin(field_, shapely.polygons(boards), 0.02)  # those too of which only a joint lies in it
     return boards[near]

@@ -175,11 +175,11 @@ def line_rows(
     """Return how a chalk line is struck, and where the start lies on it."""
     named = "Chalk line" if number == 1 else ""
     start = "Start point S" if number == 1 else f"Start point S{number}"
-    inside = format_fine(found.inside, units)
+    inside, which = format_fine(found.inside, units), "" if number == 1 else f" {number}"
     return [
         *([(named, chalk_text(room, layout, units))] if number == 1 else []),
-        ("  near end", mark_text(room, found.near, found.length, units)),
-        ("  far end", mark_text(room, found.far, found.length, units)),
+        (f"  near end{which}", mark_text(room, found.near, found.length, units)),
+        (f"  far end{which}", mark_text(room, found.far, found.length, units)),
         (
             start,
             f"on the chalk line, {format_fine(found.from_near, units)} from its near end and "

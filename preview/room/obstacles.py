@@ -102,13 +102,17 @@ def _in_the_way(name: str, shape: Polygon, opening: RoomOpening, units: Unit) ->
 def behind(obstacles: Sequence[RoomObstacle], outline: Polygon) -> list[Polygon]:
     """Return the slits between obstacles and the walls they stand against: too thin for wood, so not floor.
 
-    An edge whose both ends are nearer than `LEAST_SLIT` to a wall is taken to touch it.
+    An edge whose ends and middle are nearer than `LEAST_SLIT` to a wall is taken to touch it; one that runs across the
+    room from wall to wall does not.
     """
     slits: list[Polygon] = []
     for each in obstacles:
         sides = edges(each.polygon, outward=True)
-        near = shapely.distance(shapely.points(sides.start), outline.exterior) < LEAST_SLIT
-        slits += list(sides.strips(2 * LEAST_SLIT, square=True)[near & near[sides.after]])
+        middle = (sides.start + sides.start[sides.after]) / 2
+        near, between = (
+            shapely.distance(shapely.points(each), outline.exterior) < LEAST_SLIT for each in (sides.start, middle)
+        )
+        slits += list(sides.strips(2 * LEAST_SLIT, square=True)[near & near[sides.after] & between])
     return slits
 
 

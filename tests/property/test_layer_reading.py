@@ -4,21 +4,24 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from dataclasses import replace
 
 import numpy as np
 import shapely
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from pypdfium2 import PdfDocument
 from shapely import Polygon
 
 from preview.errors import SceneError
+from preview.paper.card import layer_card
 from preview.paper.layout_json import layout_json
 from preview.paper.layout_text import layout_text
 from preview.scene.job import Center, Leg
 from preview.steps import lay_jobs
-from tests.reading import lay_by_words
-from tests.strategies import rooms
+from tests.reading import Reading, card_reading, lay_by_words, opened
+from tests.strategies import box, make_job, obstacle, rooms
 
 ALIKE = 0.0015
 """A whole board lies where the layout has it to this, metres: what two tapes, read to half a mark, leave."""
@@ -76,7 +79,12 @@ def misfit(job):
         return None
     text = layout_text(floor.room, floor.layout, floor.job)
     obstacles = {each.name: each.polygon for each in floor.room.obstacles}
-    built = lay_by_words(text, floor.room.corners, obstacles)
+    built = lay_by_words(Reading.of(text), floor.room.corners, obstacles)
+    return apart(floor, built)
+
+
+def apart(floor, built):
+    """Return how far what was built is from the floor as laid: whole boards and edges, metres, and how many boards."""
     document = json.loads(layout_json(floor.layout, floor.room))
     drawn = [each for each in document["pieces"] if each["role"] == "board"]
     gap = document["board"]["gap"]
@@ -89,7 +97,19 @@ def misfit(job):
         inner = np.array(Polygon(ring).buffer(-gap / 2, join_style="mitre").exterior.coords)[:-1] if gap else ring
         apart = np.hypot(*(inner[:, None] - built.boards[number][None]).transpose(2, 0, 1))
         boards = max(boards, float(apart.min(axis=1).max()))
+    boards = max([boards, *(_off_lattice(built, start, way) for start, way in built.others)])
     return boards, _edges_apart(document, drawn, built), len(whole)
+
+
+def _off_lattice(built, start, way):
+    """Return how far a further line's start lies from a corner of the boards laid from S, metres."""
+    wide, long, gap = built.size
+    left = np.array([-built.along[1], built.along[0]])
+    forward, aside = float((start - built.start) @ built.along), float((start - built.start) @ left)
+    pair, two = (wide + gap) * np.sqrt(2), (long + gap) * np.sqrt(2)
+    off = [each - round(each / step) * step for each, step in ((forward, pair), (aside, two))]
+    assert way @ built.along > 1 - 1e-5
+    return float(np.hypot(*off))
 
 
 def _edges_apart(document, drawn, built):
@@ -102,9 +122,10 @@ def _edges_apart(document, drawn, built):
     field = shapely.build_area(shapely.multilinestrings([shapely.linearrings(each) for each in rings]))
     frames = [Polygon(each["polygon"][0]) for each in document["pieces"] if each["role"] == "grille"]
     field = shapely.difference(field, shapely.union_all(frames))
-    sawn = shapely.boundary(built.field)
+    field, sawn = opened(field), shapely.boundary(built.field)
     cut = [Polygon(each["polygon"][0], each["polygon"][1:]) for each in drawn if not each["whole"]]
     corners = shapely.points(shapely.get_coordinates(cut))
+    corners = corners[shapely.distance(corners, field) < 1e-6]
     on_edge = shapely.distance(corners, shapely.boundary(field)) < 1e-6
     outlines = shapely.STRtree(shapely.boundary(shapely.polygons(built.boards)))
     _, inside = outlines.query_nearest(corners[~on_edge], return_distance=True, all_matches=False)
@@ -124,3 +145,31 @@ def test_a_layer_who_has_only_the_words_builds_the_layout(job):
     boards, edges, _ = found
     assert boards < ALIKE
     assert edges < SAWN
+
+
+@given(jobs())
+@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
+def test_a_layer_who_has_only_the_card_builds_the_layout(job):
+    """The card's words are read back from its PDF by another library."""
+    try:
+        (floor,) = lay_jobs([job])
+    except SceneError:
+        return
+    content = layer_card(floor.room, floor.layout, floor.job)
+    words = " ".join(re.sub(r"\s+", " ", page.get_textpage().get_text_range()) for page in PdfDocument(content))
+    obstacles = {each.name: each.polygon for each in floor.room.obstacles}
+    built = lay_by_words(card_reading(words), floor.room.corners, obstacles)
+    boards, edges, _ = apart(floor, built)
+    assert boards < ALIKE
+    assert edges < SAWN
+
+
+def test_a_field_in_two_parts_is_laid_from_two_lines_as_one():
+    partition = obstacle([(2.4, 0.0), (2.6, 0.0), (2.6, 4.0), (2.4, 4.0)], "cabinet", "partition")
+    job = make_job(corners=box(0, 0, 5.6, 4.0), obstacles=[partition], gap=0.001)
+    (floor,) = lay_jobs([job])
+    text = layout_text(floor.room, floor.layout, floor.job)
+    built = lay_by_words(Reading.of(text), floor.room.corners, {"partition": floor.room.obstacles[0].polygon})
+    assert len(built.others) == 1
+    boards, edges, _ = apart(floor, built)
+    assert boards < ALIKE and edges < SAWN
