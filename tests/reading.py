@@ -129,7 +129,9 @@ def lay_by_words(said: Reading, corners: np.ndarray, obstacles: dict[str, Polygo
     along = (far - near) / np.hypot(*(far - near))
     point = near + one * along
     field_ = _field(said, outline, obstacles, corners)
-    entered = shapely.intersection(shapely.LineString([near - along, point]), field_)
+    entered = shapely.intersection(
+        shapely.LineString([near - along, point]), _field(said, outline, obstacles, corners, grilles=False)
+    )
     if inside is not None and not entered.is_empty:
         entry = [g for g in shapely.get_parts(entered) if g.distance(shapely.Point(point)) < 0.003]
         if entry and abs(entry[0].length - inside) > 0.015 and inside < one:
@@ -215,8 +217,10 @@ def _corner(name: str, count: int) -> int:
     return here - 1
 
 
-def _field(said: Reading, outline: Polygon, obstacles: dict[str, Polygon], corners: np.ndarray) -> shapely.Geometry:
-    """Return what is inside the border lines, grilles left out."""
+def _field(
+    said: Reading, outline: Polygon, obstacles: dict[str, Polygon], corners: np.ndarray, grilles: bool = True
+) -> shapely.Geometry:
+    """Return what is inside the border lines, grilles left out where they are asked for."""
     label = "Border line" if said.rows("Setting out", "Border line") else "Edge line"
     words = said.one("Setting out", label)
     walls = length(re.match(rf"({LENGTH}) from the walls", words)[1])
@@ -229,7 +233,7 @@ def _field(said: Reading, outline: Polygon, obstacles: dict[str, Polygon], corne
         raise UnclearError("an obstacle without a border line, or the other way round")
     for name, shape in obstacles.items():
         inner = shapely.difference(inner, shapely.buffer(shape, away[name], join_style="mitre", mitre_limit=1e6))
-    for _, value in said.sections.get("Grilles", []):
+    for _, value in said.sections.get("Grilles", []) if grilles else []:
         inner = shapely.difference(inner, _grille(value, corners))
     return opened(inner)
 
