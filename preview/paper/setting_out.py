@@ -24,6 +24,9 @@ OFF_WALL = 0.005
 """A tape held along a wall is taken to run this far from it, metres, when it is asked what stands in its way."""
 
 
+TRUE = 0.25
+"""A grille turned by less than this from the wall, or from square to it, degrees, is set true to it."""
+
 TAPED_OVER = 0.1
 """A tape is held over what is lower than this, metres, as a hearth's slab is."""
 
@@ -195,8 +198,11 @@ def vent_turn(room: Room, vent: RoomVent, wall: int) -> float:
     anticlockwise on the plan, above -90 and up to 90."""
     a, b = room.corners[wall - 1], room.corners[wall % len(room.corners)]
     turn = np.degrees(vent.angle) - np.degrees(np.arctan2(*(b - a)[::-1]))
-    turn = round(-((-float(turn) + 90) % 180 - 90), 3)
-    return 90.0 if turn == -90.0 else turn + 0.0
+    turn = -((-float(turn) + 90) % 180 - 90)
+    square = round(turn / 90) * 90.0
+    if abs(turn - square) < TRUE:
+        return abs(square)
+    return round(turn, 1)
 
 
 def corner_name(room: Room, corner: int) -> str:
