@@ -17,8 +17,9 @@ from preview.paper.year import year_rows
 from preview.room.room import Room
 from preview.scene.job import Job, Unit
 
-WIDE, LEAST_WIDE = 118, 40
-"""Columns of a line of text, and what of them a value has at least."""
+WIDE, LEAST_WIDE, ONE_LINE = 118, 40, 10_000
+"""Columns of a line of text, what of them a value has at least, and those of a piece in a cutting list, ticked off
+line by line."""
 
 CAUTIONS = (
     "Saw with the guard on and the stop block fixed; keep hands clear of the blade. Wear eye, ear and dust protection.",
@@ -61,16 +62,16 @@ def lists_text(room: Room, layout: Layout, units: Unit) -> list[str]:
     for heading, notes, groups in cutting_lists(room, layout, units):
         lines += ["", heading, *(f"  {note}" for note in notes)]
         for group in groups:
-            lines += ["", f"  {group.heading}", *(f"  {row}" for row in table(group.rows))]
+            lines += ["", f"  {group.heading}", *(f"  {row}" for row in table(group.rows, ONE_LINE))]
     return lines
 
 
-def table(rows: Iterable[Row]) -> list[str]:
-    """Return rows of a label and a value as indented lines, the values under one another and long ones wrapped."""
+def table(rows: Iterable[Row], wide: int = WIDE) -> list[str]:
+    """Return rows of a label and a value as indented lines, the values under one another, wrapped to `wide` columns."""
     rows = list(rows)
     width = max(len(label) for label, _ in rows) + 2
     lines = []
     for label, value in rows:
-        parts = wrap(value, max(WIDE - width - 2, LEAST_WIDE), break_long_words=False, break_on_hyphens=False) or [""]
+        parts = wrap(value, max(wide - width - 2, LEAST_WIDE), break_long_words=False, break_on_hyphens=False) or [""]
         lines += [f"  {name:<{width}}{part}".rstrip() for name, part in zip_longest([label], parts, fillvalue="")]
     return lines

@@ -53,10 +53,11 @@ def check_tiling(room, layout):
     tree = shapely.STRtree(shapes)
     one, other = tree.query(shapes, predicate="intersects")
     pair = one < other
-    assert (
-        shapely.area(shapely.intersection(shapes[one[pair]], shapes[other[pair]], grid_size=GRID)).max(initial=0)
-        < OVERLAP
-    )
+    try:
+        shared = shapely.intersection(shapes[one[pair]], shapes[other[pair]], grid_size=GRID)
+    except shapely.errors.GEOSException:  # the overlay on a fine grid now and then gives up where edges nearly coincide
+        shared = shapely.intersection(shapes[one[pair]], shapes[other[pair]])
+    assert shapely.area(shared).max(initial=0) < OVERLAP
 
 
 @given(rooms(), floors)

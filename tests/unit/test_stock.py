@@ -198,7 +198,7 @@ def test_a_metric_scene_names_its_saw_in_millimetres():
     floor = lay_jobs(read_scene(scene, "scene.toml")[:1])[0]
     words = re.sub(r"\s+", " ", layout_text(floor.room, floor.layout, floor.job))
     assert "The saw 3.2 mm a cut, 12.7 mm to square each end of a stick" in words
-    card = page_texts(layer_card(floor.room, floor.layout, floor.job))[0]
+    card = " ".join(page_texts(layer_card(floor.room, floor.layout, floor.job)))
     (said,) = re.findall(r"To buy ([\d.]+ m²) \(", words)
     assert f"To buy {said}" in card
 

@@ -153,7 +153,7 @@ def test_residuals_and_sigma_are_told_by_check():
     )
     (job,) = read_scene(text, "room.toml")
     room = build_room(job)
-    said = check_text([job], [room], [lay_floor(room, job)])
+    said = " ".join(check_text([job], [room], [lay_floor(room, job)]).split())
     changes = {each.name: each.change / INCH for each in room.adjustment.measures}
     assert max(changes, key=lambda name: abs(changes[name])) == "diagonal 1 to 4"
     assert "5 walls and 5 diagonals, 3 to spare; changed by up to" in said and ", diagonal 1 to 4;" in said
