@@ -58,7 +58,8 @@ Courses = Literal["even", "odd", "any"] | int
 @dataclass(frozen=True)
 class Fit:
     """A length with its courses. `left` and `right` are n of the derivation, `phase` h (0 or 1/2);
-    `last_left` and `last_right` are p, metres; `costs` says in words what a fixed wish costs."""
+    `last_left` and `last_right` are p, metres; `costs` says in words what a fixed wish costs, but for sides
+    that end in triangles."""
 
     length: float
     left: float
@@ -103,7 +104,7 @@ def fit_sides(
     if not broken(sides):
         return plain
     centered = abs(left - right) < CENTERED
-    options = [plain] if not plain.costs else []
+    options = [plain] if not faults(plain, width) else []
     for phase in (each for each in _phases(courses, centered) if each in phases):
         lengths: set[float] = set()
         for half in {each.half for each in sides if each.half > 0}:
@@ -177,7 +178,8 @@ def fit_length(
         phases: those to try, of what the courses leave open.
 
     Returns:
-        The best fit; where the wish leaves no good one, the least bad, with its costs in words.
+        The best fit; where the wish leaves no good one, the least bad: it may end in triangles (see `faults`), or
+        have costs.
     """
     centered = abs(left - right) < CENTERED
     options = []
@@ -188,23 +190,29 @@ def fit_length(
             option = _measured(left, right, width, length, phase)
             if (option.left, option.right) == (n_left, n_right):
                 options.append(option)
-    good = [each for each in options if not _faults(each, width)]
+    good = [each for each in options if not _ends_in_triangles(each, width) and not _proportions(each, width)]
     if centered and courses == "any":
         good = [each for each in good if each.phase == 0] or good
     if not good:
         usable = options or [_measured(left, right, width, ceil(BEST * width / step) * step + joint, 0.0)]
         chosen = min(usable, key=lambda each: (_ends_in_triangles(each, width), abs(each.length / width - BEST)))
-        return _with_costs(chosen, _faults(chosen, width))
+        return _with_costs(chosen, _proportions(chosen, width))
     if not centered:
         best = max(_share(each) for each in good)
         good = [each for each in good if _share(each) > best - NEAR_BEST]
     return min(good, key=lambda each: (abs(each.length / width - BEST), each.phase))
 
 
+def faults(fit: Fit, width: float) -> int:
+    """Return how much is wrong with a fit: its costs, and the sides that end in triangles. Those are told by wall, once
+    the boards are laid (see `preview.floor.remarks`), not in the costs."""
+    return len(fit.costs) + sum(last <= width for last in (fit.last_left, fit.last_right))
+
+
 def fit_count(
     left: float, right: float, width: float, length: float, courses: Courses, sides: Sequence[Side] = ()
 ) -> Fit:
-    """Return how boards of a fixed `length` (with joint) fall; the costs say where a side ends in triangles
+    """Return how boards of a fixed `length` (with joint) fall; the costs say where they are out of proportion
     and where a wished count does not fit. Where there are more than two `sides`, all of them are weighed, by (3)."""
     centered = abs(left - right) < CENTERED
     trials = [_measured(left, right, width, length, phase) for phase in _phases(courses, centered)]
@@ -214,7 +222,7 @@ def fit_count(
         trials.sort(key=lambda each: round(score(sides, each.length, each.phase, width), 9), reverse=True)
         trials = trials[:1]
     chosen = max(trials, key=lambda each: (not _ends_in_triangles(each, width), round(_share(each), 2), -each.phase))
-    costs = list(_faults(chosen, width))
+    costs = list(_proportions(chosen, width))
     if isinstance(courses, int) and chosen.count != courses:
         costs.append(f"boards of this length make {chosen.count} courses across the field, not {courses}")
     return _with_costs(chosen, tuple(costs))
@@ -259,21 +267,15 @@ def _share(fit: Fit) -> float:
 
 
 def _ends_in_triangles(fit: Fit, width: float) -> bool:
-    return min(fit.last_left, fit.last_right) <= width
+    return faults(fit, width) > len(fit.costs)
 
 
-def _faults(fit: Fit, width: float) -> tuple[str, ...]:
-    """Say what is wrong with a fit: triangles at a side, boards out of proportion."""
-    faults = [
-        f"the {side} side ends in triangles with legs {last / width:.0%} of a board's width"
-        for side, last in (("left", fit.last_left), ("right", fit.last_right))
-        if last <= width
-    ]
+def _proportions(fit: Fit, width: float) -> tuple[str, ...]:
+    """Say where boards are out of proportion."""
     ratio = fit.length / width
-    if not SHORTEST - 0.01 <= ratio <= LONGEST + 0.01:
-        usual = f"{SHORTEST:g} to {LONGEST:g}"
-        faults.append(f"boards are {ratio:.1f} times as long as wide, outside the usual {usual}")
-    return tuple(faults)
+    if SHORTEST - 0.01 <= ratio <= LONGEST + 0.01:
+        return ()
+    return (f"boards are {ratio:.1f} times as long as wide, outside the usual {SHORTEST:g} to {LONGEST:g}",)
 
 
 def _with_costs(fit: Fit, costs: tuple[str, ...]) -> Fit:

@@ -17,7 +17,7 @@ from preview.floor.border import lay_border
 from preview.floor.centering import Axis, find_axis
 from preview.floor.chalk import chalk_lines
 from preview.floor.cut import cut_to, polygon_parts
-from preview.floor.fit import BEST, NEAR_BEST, Fit, fit_count, fit_sides
+from preview.floor.fit import BEST, NEAR_BEST, Fit, faults, fit_count, fit_sides
 from preview.floor.grilles import lay_grilles
 from preview.floor.lattice import Lattice
 from preview.floor.layout import Array, Board, Layout, Pieces
@@ -126,17 +126,18 @@ def fits(axis: Axis, job: Job) -> list[Fit]:
         fit_count(axis.left, axis.right, width, best.length + k * step, choice.courses, axis.sides)
         for k in range(1, LONGER + 1)
     ]
-    return [best, *(each for each in longer if (each.count, each.costs) == (best.count, best.costs))]
+    wrong = faults(best, width)
+    return [best, *(each for each in longer if (each.count, faults(each, width)) == (best.count, wrong))]
 
 
 def best_fit(given: Sequence[Fit], width: float) -> Fit:
-    """Return the best of several fits by what `fit_length` goes by: one without costs before one with; then, of those
+    """Return the best of several fits by what `fit_length` goes by: one without faults before one with; then, of those
     whose smaller last piece is as large a share of the board as any's, or nearly, the length nearest five widths.
 
     width: the board's with its joint, metres.
     """
-    fewest = min(len(each.costs) for each in given)
-    good = [each for each in given if len(each.costs) == fewest]
+    fewest = min(faults(each, width) for each in given)
+    good = [each for each in given if faults(each, width) == fewest]
     shares = [min(each.last_left, each.last_right) / each.length for each in good]
     near = [each for each, share in zip(good, shares, strict=True) if share > max(shares) - NEAR_BEST]
     return min(near, key=lambda each: abs(each.length / width - BEST))

@@ -59,17 +59,19 @@ def measure(room: Room, layout: Layout, axis: Axis) -> dict[str, float | int]:
 def to_walls(room: Room, line: Array, inside: float) -> tuple[tuple[float, float], tuple[float, float]]:
     """Return the distances left and right from a line (2, 2) to the walls, square to it, `inside` of each of its ends.
 
-    The near end first, left before right; metres.
+    The near end first, left before right; metres, NaN from a point that does not lie in the room: what a tape would
+    measure there is no distance to a wall that one sees.
     """
     start, end = line
     along = (end - start) / np.linalg.norm(end - start)
     right = np.array([along[1], -along[0]])
     found = []
     for point in (start + inside * along, end - inside * along):
+        within = room.outline.covers(shapely.Point(point))
         pair = []
         for side in (-right, right):
             ray = shapely.LineString([point, point + side * 1e3])
             hits = shapely.get_coordinates(shapely.intersection(ray, room.outline.exterior))
-            pair.append(float(np.min(np.hypot(*(hits - point).T))) if len(hits) else float("nan"))
+            pair.append(float(np.min(np.hypot(*(hits - point).T))) if within and len(hits) else float("nan"))
         found.append((pair[0], pair[1]))
     return found[0], found[1]

@@ -20,6 +20,7 @@ from shapely.geometry.base import BaseGeometry
 from preview.floor.blanks import extents
 from preview.floor.edges import Edge, Facing, field_edges
 from preview.floor.layout import Array, Pieces, Role
+from preview.room.offset import SPECK
 from preview.room.outline import inward
 from preview.room.places import name_edge, side_name
 from preview.room.room import Room
@@ -93,7 +94,7 @@ def edge_stretches(
     groups = _grouped(room, field_edges(field, frame))
     cut = np.flatnonzero((pieces.role == Role.BOARD) & ~pieces.whole)
     wood = _wood(pieces, cut, gap)
-    some = ~shapely.is_empty(wood)  # what lies within a joint is no piece
+    some = shapely.area(wood) > SPECK  # what lies within a joint is no piece
     cut, wood = cut[some], wood[some]
     met = _meeting(pieces.polygons[cut], [edges for *_, edges in groups])
     low, high = extents(wood, pieces.grain[cut])

@@ -17,6 +17,9 @@ from preview.units import format_length
 MOST_SENTENCES = 4
 """Sentences of one short list: a rectangle's four sides."""
 
+CUSTOMER = 2
+"""Sentences about the walls that a customer reads of a room of many."""
+
 NAMED = 3
 """Obstacles that a sentence names; the rest are counted."""
 
@@ -67,13 +70,15 @@ def ends_text(layout: Layout, units: Unit) -> list[tuple[str, str]]:
     return rows
 
 
-def ends_sentences(layout: Layout, units: Unit, most: int = MOST_SENTENCES) -> list[str]:
+def ends_sentences(layout: Layout, units: Unit, most: int = MOST_SENTENCES, listed: bool = True) -> list[str]:
     """Return the same in few sentences: walls where the same happens in one, the longest `most` of them, then what
-    stands in the room; where walls are left out, that is said."""
+    stands in the room. Where walls are left out, who reads it beside the full list (`listed`) is told so; for others
+    two sentences are enough in a room of more walls than `most` tell."""
     walls = [each for each in told_ends(layout, units) if each.wall]
     groups = _alike(walls)
-    said = [f"{_place(group, walls)}: {group[0].text}." for group in groups[:most]]
-    if len(groups) > most:
+    told = groups[: most if listed or len(groups) <= most else CUSTOMER]
+    said = [f"{_place(group, walls)}: {group[0].text}." for group in told]
+    if listed and len(groups) > most:
         said.append("What shorter walls come to is in the layer's list.")
     things = [each for each in layout.stretches if each.kind == "obstacle"]
     if things:
