@@ -24,7 +24,7 @@ def load(path: str | PathLike[str]) -> tuple[Job, ...]:
     """Read the scene file at `path` and return its variants as jobs, the base scene first.
 
     Raises:
-        preview.errors.SceneError: the scene is wrong; the message says where and what would do.
+        preview.errors.SceneError: the scene is wrong; the message says where, and what is accepted.
     """
     from preview.scene.read import load_scene
 

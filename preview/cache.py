@@ -85,7 +85,7 @@ def _read(path: Path, names: Iterable[str]) -> Arrays | None:
         with np.load(path, allow_pickle=False) as entry:
             found = {name: entry[name] for name in names}  # the zip's own checksums are checked as each is read
         os.utime(path)
-    # zipfile raises NotImplementedError where a damaged entry names a way of packing that there is none of.
+    # NotImplementedError is what zipfile raises for a damaged entry that names an unknown compression method.
     except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile, NotImplementedError):
         return None
     return found

@@ -1,7 +1,7 @@
 """What can go wrong, and the exit status each kind owns.
 
 PreviewError                 anything the program says in plain words
-├── SceneError      exit 2   the scene is wrong: file, line, key, what was found, what would do
+├── SceneError      exit 2   the scene is wrong: file, line, key, what was found, what is accepted
 ├── UsageError      exit 2   the command was used wrongly: an unknown variant, a folder that can't be written
 └── RenderError     exit 1   the scene is right, but no picture could be drawn
 """
@@ -49,7 +49,7 @@ class SceneError(PreviewError):
     Args:
         place: where the fault stands, or None if it has no place of its own.
         found: what was found, a short clause: ``a width of -3 in``.
-        remedy: what would do, a short clause: ``give a width above zero, such as "4"``.
+        remedy: what is accepted, a short clause: ``give a width above zero, such as "4"``.
     """
 
     exit_code = 2

@@ -68,7 +68,7 @@ _BEARINGS = {name: 22.5 * step for step, name in enumerate(POINTS)} | {
 
 
 class MeasureError(ValueError):
-    """A length or an angle that can't be read: `found` says what stands there, `remedy` what would do."""
+    """A length or an angle that can't be read: `found` says what stands there, `remedy` what is accepted."""
 
     def __init__(self, found: str, remedy: str) -> None:
         self.found, self.remedy = found, remedy
@@ -88,7 +88,7 @@ def parse_length(value: str | float, unit: Unit) -> float:
         unit: what a number without a unit of its own is in.
 
     Raises:
-        MeasureError: what was found and what would do.
+        MeasureError: what was found and what is accepted.
     """
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise MeasureError(f"{_shown(value)} instead of a length", f"write a number or a text such as {_example(unit)}")
@@ -199,7 +199,7 @@ def parse_area(value: str | float, unit: Unit) -> float:
     text such as ``20 sq ft`` or ``1,86 m²``.
 
     Raises:
-        MeasureError: what was found and what would do.
+        MeasureError: what was found and what is accepted.
     """
     example = {"imperial": "20 sq ft", "metric": "1.86 m²"}[system(unit)]
     plain = {"imperial": SQUARE_FOOT, "metric": 1.0}[system(unit)]

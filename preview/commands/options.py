@@ -59,7 +59,7 @@ def weigh_options(
     if pictures is not None and pictures.suffix.casefold() != ".png":
         raise UsageError(f"--pictures: {pictures.name} does not end in .png; the sheet is a PNG picture")
     tried = to_weigh(jobs, fixed)
-    with progress(len(tried), "weighing", "weighed") as step:
+    with progress(len(tried), "comparing", "compared") as step:
         found = search(tried, step)
     ranked = rank(found.weighed, criteria)
     for number in chosen:

@@ -62,7 +62,7 @@ def load_details(path: Path) -> Details:
     """Return the details in the file at `path`.
 
     Raises:
-        SceneError: for anything wrong with the file, with its place and what would do.
+        SceneError: for anything wrong with the file, with its place and what is accepted.
     """
     return read_details(file_bytes(path, DETAILS_FILE), str(path))
 

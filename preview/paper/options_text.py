@@ -26,9 +26,9 @@ def options_text(job: Job, found: Search, ranked: Sequence[Ranked], criteria: Se
     units = job.units
     out = thrown_out(found, units)
     lines = [
-        f"{job.title}: layouts weighed",
+        f"{job.title}: layouts compared",
         "",
-        f"{len(found.weighed):,} tried, {sum(out.values()):,} thrown out, {len(ranked):,} left",
+        f"{len(found.weighed):,} tried, {sum(out.values()):,} rejected, {len(ranked):,} left",
         *(f"  {count:>5,}  {words}" for words, count in out.most_common()),
         "",
         "Ranked by, one after the other (what is within the margin of the best is equal, and the next one decides)",
@@ -62,7 +62,7 @@ def own_length_words(each: Ranked, own: Weighed, units: Unit) -> list[str]:
         return []
     other = at_length(each.weighed, own.length)
     if other.worth is None:
-        return [f"with boards of {length}, as in the scene, it is thrown out: they {reason_words(other, units)}"]
+        return [f"with boards of {length}, as in the scene, it is rejected: they {reason_words(other, units)}"]
     worth = other.worth
     ends: dict[str, list[str]] = {}
     for label, values in short_ends([(_board(other), other.stretches)], units):
@@ -96,7 +96,7 @@ def own_words(found: Search, ranked: Sequence[Ranked], job: Job) -> str:
     for each in ranked:
         if each.weighed is found.own:
             return f"{subject} stands at place {place_words(each)} of {len(ranked):,}."
-    return f"{subject} is thrown out: its boards {reason_words(found.own, job.units)}."
+    return f"{subject} is rejected: its boards {reason_words(found.own, job.units)}."
 
 
 def why(each: Ranked, ranked: Sequence[Ranked], units: Unit) -> str:

@@ -1,4 +1,4 @@
-"""How one answer to `preview new` is read: each returns what was said, or raises MeasureError with what would do."""
+"""How one answer to `preview new` is read: each returns what was said, or raises MeasureError with what is accepted."""
 
 from __future__ import annotations
 

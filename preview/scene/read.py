@@ -35,7 +35,7 @@ def load_scene(
         materials: a folder of material files that adds to the program's own.
 
     Raises:
-        SceneError: for anything wrong with the file, with its place and what would do.
+        SceneError: for anything wrong with the file, with its place and what is accepted.
         UsageError: where `materials` can't be read.
     """
     return read_scene(file_bytes(Path(source), SCENE_FILE) if text is None else text, str(source), materials=materials)

@@ -106,7 +106,7 @@ class Talk:
         del self.heard[-lines:]
 
     def complain(self, error: MeasureError, lines: int = 1) -> None:
-        """Say what is wrong with an answer of so many lines and what would do."""
+        """Say what is wrong with an answer of so many lines and what is accepted."""
         self.forget(lines)
         self.say(str(error) if str(error).endswith("?") else f"{error}.")
 

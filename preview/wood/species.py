@@ -394,7 +394,7 @@ def _three(values: Any) -> tuple[float, float, float]:  # noqa: ANN401 (what a f
 
 @contextmanager
 def _telling(entry: dict[str, Any], name: str, example: str) -> Iterator[None]:
-    """Turn what is wrong with a table into an error that names the file, the table, the key and what would do."""
+    """Turn what is wrong with a table into an error that names the file, the table, the key and what is accepted."""
     try:
         yield
     except KeyError as fault:

@@ -180,7 +180,7 @@ def test_a_room_without_a_sight_line_or_without_any_layout():
     weighed = search(to_weigh(jobs, ["border", "width", "centre", "start"]))
     out = tuple(each for each in weighed.weighed if each.reason)
     told = options_text(jobs[0], replace(weighed, own=out[0], weighed=out), [], order([]), 5)
-    assert "Nothing is left" in told and "is thrown out: its boards end in" in told
+    assert "Nothing is left" in told and "is rejected: its boards end in" in told
 
 
 def test_kept_choices_stay():
@@ -257,13 +257,13 @@ def test_what_changes_is_said_and_what_the_scenes_length_would_cost(found):
         assert (f"n the {choice.center.opening}" in words) is (choice.center != jobs[0].floor.center)
         told = own_length_words(each, own, units)
         assert bool(told) is long
-        if told and "thrown out" not in told[0]:
+        if told and "rejected" not in told[0]:
             job = replace(each.weighed.candidate.job, floor=replace(choice, board_length=own.length))
             layout = lay_floor(build_room(job), job)
             assert f" {layout.measures['cut_boards']:,} cut" in told[0]
             for label, (words,) in short_ends([(layout.board, layout.stretches)], units):
                 assert label.lower() in told[0] and words in told[0]
-        thrown += bool(told) and "thrown out" in told[0]
+        thrown += bool(told) and "rejected" in told[0]
     assert thrown
 
 

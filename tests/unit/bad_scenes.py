@@ -1,0 +1,473 @@
+"""Slips in a scene: each a name, an edit of the good scene (a text that stands in it once and what to put there), and
+the whole message. To add one, about geometry too, add it to `EDITS`."""
+
+from preview.scene.nodes import listed
+from preview.scene.woods import wood_names
+
+GOOD = """\
+title = "Study"
+units = "in"
+
+[room]
+corners = [[0, 0], ["12'", 0], ["12'", "10'"], [0, "10'"]]
+height = "8'"
+baseboard = 1
+
+[[openings]]
+name = "hall door"
+kind = "door"
+wall = 1
+offset = "2'"
+width = 32
+
+[[openings]]
+name = "garden window"
+kind = "window"
+wall = 3
+offset = "3'"
+width = "4'"
+
+[[obstacles]]
+name = "hearth"
+kind = "hearth"
+corners = [["4'", "8' 6\\""], ["8'", "8' 6\\""], ["8'", "10'"], ["4'", "10'"]]
+
+[[vents]]
+name = "A"
+center = ["10'", "2'"]
+size = [10, 4]
+
+[floor]
+board_width = 4
+run = 90
+center = "room"
+
+[border]
+width = 4
+
+[wood]
+species = "white oak"
+
+[[viewpoints]]
+name = "from the door"
+at = { opening = "hall door" }
+look = { obstacle = "hearth" }
+
+[[variants]]
+name = "On the door"
+floor.center = { opening = "hall door" }
+
+[[variants]]
+name = "Wide boards"
+floor.board_width = 5
+"""
+NO_TEXT = "bytes that are no text in UTF-8; save the scene as plain text in UTF-8"
+CORNERS = 'corners = [[0, 0], ["12\'", 0], ["12\'", "10\'"], [0, "10\'"]]'
+WALK = "walk = ['E 12 ft', 'N 10 ft', 'W 12 ft', 'S 10 ft']"
+UNITS = '"in", "ft", "mm", "cm" or "m"'
+
+EDITS = [
+    # Not a scene at all
+    (
+        "broken TOML",
+        ("[border]", "[border"),
+        "line 38: not valid TOML: Expected ']' at the end of a table declaration; mend that line",
+    ),
+    (
+        "a bare inch mark in quotes",
+        ("width = 32", 'width = "32""'),
+        "line 14: not valid TOML: Expected newline or end of document after a statement; "
+        'inside quotes write an inch mark as \\" or as ″',
+    ),
+    (
+        "a length outside quotes",
+        ("board_width = 4", "board_width = 4 in"),
+        "line 34: not valid TOML: Expected newline or end of document after a statement; "
+        "put a length with its unit, or with a fraction, in quotes",
+    ),
+    (
+        "a key given twice",
+        ("run = 90", "run = 90\nrun = 0"),
+        "line 36: not valid TOML: Cannot overwrite a value; this key stands there a second time: keep one",
+    ),
+    (
+        "quotes left open",
+        ('species = "white oak"', 'species = "white oak'),
+        "line 42: not valid TOML: Illegal character '\\n'; close the quotes before the line ends",
+    ),
+    (
+        "a line that is no key",
+        ("[border]", "border:"),
+        "line 38: not valid TOML: Expected '=' after a key in a key/value pair; "
+        "write key = value, or begin a table: [room]",
+    ),
+    (
+        "a page of the web",
+        ('units = "in"', "<html>"),
+        "line 2: not valid TOML: Invalid statement; write key = value, or begin a table: [room]",
+    ),
+    # Control characters, which TOML lets one write as escapes
+    (
+        "a title that steers a terminal",
+        ('title = "Study"', 'title = "Study\\u001b[31m"'),
+        "line 1: title: a control character, \\x1b; take it out, or write a space for it",
+    ),
+    (
+        "a name that reads backwards",
+        ('name = "hearth"', 'name = "\\u202ehtraeh"'),
+        "line 24: obstacles[1].name: a control character, \\u202e; take it out, or write a space for it",
+    ),
+    (
+        "a bell in a place that names another",
+        ('floor.center = { opening = "hall door" }', 'floor.center = { opening = "hall\\u0007 door" }'),
+        "line 51: variants[1].floor.center.opening: a control character, \\x07; take it out, or write a space for it",
+    ),
+    (
+        "a control character in a key",
+        ('species = "white oak"', '"spe\\u009bcies" = "white oak"'),
+        "line 41: wood.spe\\x9bcies: a control character, \\x9b; take it out, or write a space for it",
+    ),
+    (
+        "a control character in a length",
+        ("width = 32", 'width = "32\\u001c in"'),
+        "line 14: openings[1].width: a control character, \\x1c; take it out, or write a space for it",
+    ),
+    # Keys
+    (
+        "unknown key",
+        ("board_width = 4", "bord_width = 4"),
+        'line 34: floor.bord_width: unknown key "bord_width"; did you mean "board_width"?',
+    ),
+    ("unknown table", ("[border]", "[borders]"), 'line 38: borders: unknown key "borders"; did you mean "border"?'),
+    (
+        "unknown key far from any other",
+        ("size = [10, 4]", "size = [10, 4]\nzzz = 1"),
+        'line 32: vents[1].zzz: unknown key "zzz"; there are "angle", "center", "name" and "size"',
+    ),
+    (
+        "missing key",
+        ("board_width = 4\n", ""),
+        'line 33: floor: no "board_width"; add board_width, the face width of a board',
+    ),
+    ("no units", ('units = "in"\n', ""), f'units: no "units"; add units = {UNITS}, before the first table'),
+    ("unknown unit", ('"in"', '"yd"'), f'line 2: units: unknown unit "yd"; write {UNITS}'),
+    (
+        "one table where there may be several",
+        ("[[vents]]", "[vents]"),
+        "line 28: vents: a single table; there may be several: write [[vents]] with two brackets",
+    ),
+    (
+        "several tables where there is one",
+        ("[border]", "[[border]]"),
+        'line 38: border: an array of 1 instead of a table; give it keys: "width", "overlap" and "longest"',
+    ),
+    # Diagonals
+    (
+        "a diagonal from no corner",
+        (CORNERS, f"{CORNERS}\ndiagonals = [{{ from = 1, to = 7, length = 187 }}]"),
+        "line 6: room.diagonals[1].to: corner 7; the room has corners 1 to 4",
+    ),
+    (
+        "a diagonal that is a wall",
+        (CORNERS, f"{CORNERS}\ndiagonals = [{{ from = 4, to = 1, length = 120 }}]"),
+        "line 6: room.diagonals[1]: a diagonal from corner 4 to 1, which is wall 4; "
+        "give it between corners that are no neighbours",
+    ),
+    (
+        "a diagonal to its own corner",
+        (CORNERS, f"{CORNERS}\ndiagonals = [{{ from = 2, to = 2, length = 120 }}]"),
+        "line 6: room.diagonals[1].to: a diagonal from corner 2 to itself; name another corner",
+    ),
+    (
+        "a diagonal given twice",
+        (
+            CORNERS,
+            f"{CORNERS}\ndiagonals = [{{ from = 1, to = 3, length = 187.5 }},\n{{ from = 3, to = 1, length = 187 }}]",
+        ),
+        "line 7: room.diagonals[2]: a second diagonal between corners 3 and 1; keep this one or room.diagonals[1]",
+    ),
+    (
+        "a diagonal without its length",
+        (CORNERS, f"{CORNERS}\ndiagonals = [{{ from = 1, to = 3 }}]"),
+        'line 6: room.diagonals[1]: no "length"; add length, as taped from corner to corner',
+    ),
+    (
+        "a diagonal that the corners deny",
+        (CORNERS, f'{CORNERS}\ndiagonals = [{{ from = 1, to = 3, length = "15\' 9\\"" }}]'),
+        "line 6: room.diagonals[1].length: diagonal 1 to 3 is 15' 9\" by the tape and 15' 7 7/16\" between the corners "
+        'as given, more than the 11/16" that may be spread; measure again, or give the walls as a walk, so that sides '
+        "and diagonals settle the corners together",
+    ),
+    (
+        "a diagonal longer than its walls",
+        (CORNERS, f"{WALK}\ndiagonals = [{{ from = 1, to = 3, length = '30 ft' }}]"),
+        "line 6: room.diagonals[1].length: 30' from corner 1 to corner 3, but walls 1 and 2 reach only 22'; "
+        "tape it again, and look at the numbers of its corners",
+    ),
+    (
+        "a diagonal too short for its walls",
+        (CORNERS, f"{WALK}\ndiagonals = [{{ from = 1, to = 3, length = 15 }}]"),
+        "line 6: room.diagonals[1].length: 15\" from corner 1 to corner 3: of walls 1 and 2, wall 1 is 12' long, and "
+        "the diagonal and the others reach only 11' 3\"; tape it again, and look at the numbers of its corners",
+    ),
+    (
+        "diagonals that disagree",
+        (
+            CORNERS,
+            f"{WALK}\ndiagonals = [{{ from = 1, to = 3, length = 187.5 }}, {{ from = 2, to = 4, length = 190 }}]",
+        ),
+        'line 6: room.diagonals: the tapes disagree: diagonal 2 to 4, 15\' 10", comes out 2 5/8" shorter by the '
+        'others, more than the 1 5/16" that may be spread; with one measure to spare none can be told from the others: '
+        "tape walls and diagonals again",
+    ),
+    # Lengths
+    (
+        "missing unit in a sum",
+        ("width = 32", 'width = "2\' 8"'),
+        'line 14: openings[1].width: a number without its unit in "2\' 8"; say what it is in, such as 8 in',
+    ),
+    (
+        "metres and a number",
+        ('height = "8\'"', 'height = "2 m 44"'),
+        'line 6: room.height: a number without its unit in "2 m 44"; say what it is in, such as 44 cm',
+    ),
+    (
+        "no length at all",
+        ("width = 32", 'width = "wide"'),
+        'line 14: openings[1].width: "wide" is not a length; write one such as 12 ft 7 1/2 in',
+    ),
+    (
+        "wrong type",
+        ("width = 32", "width = true"),
+        "line 14: openings[1].width: true instead of a length; write a number or a text such as 12 ft 7 1/2 in",
+    ),
+    (
+        "negative length",
+        ("width = 32", "width = -32"),
+        "line 14: openings[1].width: an opening of -32 in; give one between 4\" and 984'",
+    ),
+    (
+        "absurd length",
+        ('height = "8\'"', 'height = "80 m"'),
+        "line 6: room.height: a room height of \"80 m\"; give one between 4' and 98'",
+    ),
+    (
+        "absurd corner",
+        ('["12\'", "10\'"], [0', '["12\'", "10 km"], [0'),
+        "line 5: room.corners[3][2]: unknown unit 'km' in \"10 km\"; write in, ft, mm, cm or m",
+    ),
+    (
+        "zero-size board",
+        ("board_width = 4", "board_width = 0"),
+        'line 34: floor.board_width: a board width of 0 in; give one between 1/2" and 12"',
+    ),
+    (
+        "board wider than long",
+        ("run = 90", "run = 90\nboard_length = 3"),
+        'line 36: floor.board_length: a board 3" long and 4" wide; give the longer side as the length',
+    ),
+    (
+        "a number that is no number",
+        ("run = 90", "run = nan"),
+        "line 35: floor.run: nan instead of an angle; write degrees, such as 45 or 22.5",
+    ),
+    (
+        "one coordinate",
+        ('center = ["10\'", "2\'"]', 'center = ["10\'"]'),
+        'line 30: vents[1].center: an array of 1 instead of two lengths; write them as ["7 ft 9 in", 0]',
+    ),
+    # Choices and names
+    (
+        "unknown species",
+        ('"white oak"', '"wite oak"'),
+        'line 42: wood.species: unknown species "wite oak"; did you mean "white oak"? Known are '
+        + listed(sorted(set(wood_names()["species"].values())), "and"),
+    ),
+    (
+        "unknown kind",
+        ('kind = "door"', 'kind = "dor"'),
+        'line 11: openings[1].kind: unknown kind of opening "dor"; did you mean "door"? '
+        'Known are "cased opening", "door" and "window"',
+    ),
+    (
+        "unknown cut",
+        ('"white oak"', '"white oak"\ncut = "sliced"'),
+        'line 43: wood.cut: unknown cut "sliced"; write "plainsawn", "riftsawn" or "quartersawn"',
+    ),
+    (
+        "unknown sky",
+        ('[[variants]]\nname = "On', '[light]\nsky = "cloudy"\n\n[[variants]]\nname = "On'),
+        'line 50: light.sky: unknown sky "cloudy"; write "overcast" or "clear"',
+    ),
+    (
+        "clear sky without its sun",
+        ("[wood]", '[light]\nsky = "clear"\n\n[wood]'),
+        "line 42: light.sky: a clear sky without its sun; add sun = { latitude = 51.5, longitude = -0.1, "
+        'time = 2026-10-14T16:00:00+01:00 }, or write "overcast"',
+    ),
+    (
+        "another pattern",
+        ("run = 90", 'pattern = "chevron"'),
+        'line 35: floor.pattern: unknown pattern "chevron"; write "herringbone"',
+    ),
+    (
+        "centre on nothing",
+        ('center = "room"', 'center = { opening = "hal door" }'),
+        'line 36: floor.center.opening: no opening is called "hal door"; did you mean "hall door"?',
+    ),
+    (
+        "centre that is none",
+        ('center = "room"', 'center = "door"'),
+        'line 36: floor.center: "door" as a centre; write "room", { opening = "its name" } or { point = [x, y] }',
+    ),
+    (
+        "looking at nothing",
+        ('look = { obstacle = "hearth" }', 'look = { obstacle = "stove" }'),
+        'line 47: viewpoints[1].look.obstacle: no obstacle is called "stove"; there is "hearth"',
+    ),
+    (
+        "a viewpoint without a place",
+        ('at = { opening = "hall door" }\n', ""),
+        'line 44: viewpoints[1]: no "at"; add at = { opening = "its name" } or at = [x, y]',
+    ),
+    (
+        "two openings of one name",
+        ('"garden window"', '"hall door"'),
+        'line 17: openings[2].name: a second "hall door"; give it another name than openings[1]',
+    ),
+    # What only several keys together show
+    (
+        "a wall too many",
+        ("wall = 3", "wall = 5"),
+        'line 19: openings[2].wall: "garden window" in wall 5; the room has walls 1 to 4',
+    ),
+    (
+        "an opening through the ceiling",
+        ("width = 32", 'width = 32\nheight = "9\'"'),
+        "line 15: openings[1].height: \"hall door\" reaches 9'; keep it below the ceiling at 8'",
+    ),
+    (
+        "wood into the wall",
+        ("width = 4\n\n[wood]", "width = 4\noverlap = 2\n\n[wood]"),
+        'line 40: border.overlap: an overlap of 2"; keep it within the baseboard: the baseboard is 1" thick',
+    ),
+    (
+        "corners and a walk",
+        ("baseboard = 1", 'baseboard = 1\nwalk = ["E 12\'", "N 10\'", "W 12\'", "S 10\'"]'),
+        "line 8: room.walk: both corners and a walk; keep the one that was measured",
+    ),
+    (
+        "a walk that goes nowhere",
+        ('corners = [[0, 0], ["12\'", 0], ["12\'", "10\'"], [0, "10\'"]]', 'walk = ["E 12\'", "up 10\'", "W 12\'"]'),
+        'line 5: room.walk[2]: "up 10\'" does not begin with a direction; write compass letters, such as E or NE, '
+        "or a bearing in degrees clockwise from N, such as 90, then the length: E 12 ft 7 1/2 in",
+    ),
+    # Variants
+    (
+        "a variant that changes nothing",
+        ("floor.board_width = 5", 'floor.board_width = "4 in"'),
+        'line 53: variants[2]: "Wide boards" changes nothing; '
+        "set something that the scene itself has otherwise, such as floor.board_width",
+    ),
+    (
+        "a variant of no such key",
+        ("floor.board_width = 5", "flor.board_width = 5"),
+        'line 55: variants[2].flor: unknown key "flor"; did you mean "floor"?',
+    ),
+    (
+        "a variant of no such key in a table",
+        ("floor.board_width = 5", "floor.wood_width = 5"),
+        'line 55: variants[2].floor.wood_width: unknown key "wood_width"; did you mean "board_width"?',
+    ),
+    (
+        "a wrong value in a variant",
+        ("floor.board_width = 5", "floor.board_width = 50"),
+        'line 55: variants[2].floor.board_width: a board width of 50 in; give one between 1/2" and 12"',
+    ),
+    (
+        "a variant of the whole scene's keys",
+        ("floor.board_width = 5", 'units = "cm"'),
+        'line 55: variants[2].units: "units" in a variant; it goes for the whole scene; a variant may change '
+        '"north", "room", "openings", "obstacles", "vents", "floor", "border", "stock", "wood", "border_wood" and '
+        '"light"',
+    ),
+    (
+        "two variants of one name",
+        ('"Wide boards"', '"On the door"'),
+        'line 54: variants[2].name: a second variant "On the door"; give each variant a name of its own',
+    ),
+    (
+        "two variants of one name but for case",
+        ('name = "Wide boards"', 'name = "on the Door"'),
+        'line 54: variants[2].name: a second variant "on the Door"; give each variant a name of its own',
+    ),
+    (
+        "two viewpoints of one name but for case",
+        ("[[viewpoints]]", '[[viewpoints]]\nname = "From the door"\nkind = "plan"\n[[viewpoints]]'),
+        'line 48: viewpoints[2].name: a second "from the door"; give it another name than viewpoints[1]',
+    ),
+    (
+        "a variant with the name of the base",
+        ('"Wide boards"', '"As drawn"'),
+        'line 54: variants[2].name: a second variant "As drawn"; give each variant a name of its own',
+    ),
+    (
+        "a nameless variant",
+        ('name = "Wide boards"\n', ""),
+        'line 53: variants[2]: no "name"; add name = "what to call it"',
+    ),
+    # The room as built
+    (
+        "walls that cross",
+        ('["12\'", 0], ["12\'", "10\'"], [0', '["12\'", "10\'"], ["12\'", 0], [0'),
+        "line 5: room.corners: wall 1 and wall 3 cross or touch; "
+        "give the corners in the order in which one meets them walking round the room",
+    ),
+    (
+        "a walk that does not close",
+        (CORNERS, 'walk = ["E 12\'", "N 10\'", "W 11\'", "S 10\'"]'),
+        'line 5: room.walk: the walk ends 12" from where it began, more than the 1 1/16" that may be spread over '
+        '43\' of walls; measure wall 1 ("E 12\'") and wall 3 ("W 11\'") again, they are the likeliest to be wrong, '
+        "and see that no wall is missing",
+    ),
+    (
+        "an opening off its wall",
+        ('offset = "3\'"', 'offset = "9\'"'),
+        "line 20: openings[2].offset: garden window ends 13' along wall 3, which is 12' long; "
+        "give an offset of at most 8'",
+    ),
+    (
+        "two openings in one place",
+        ("wall = 3", "wall = 1"),
+        "line 20: openings[2].offset: garden window overlaps hall door on wall 1; "
+        "hall door takes 2' to 4' 8\" of that wall; move one of them or make it narrower",
+    ),
+    (
+        "an obstacle outside",
+        (
+            '[["4\'", "8\' 6\\""], ["8\'", "8\' 6\\""], ["8\'", "10\'"], ["4\'", "10\'"]]',
+            "[[-60, 0], [-50, 0], [-50, 20]]",
+        ),
+        "line 26: obstacles[1].corners: hearth lies outside the room; move it inside the walls, or leave it out",
+    ),
+    (
+        "a vent in a wall",
+        ('center = ["10\'", ', 'center = ["12\'", '),
+        "line 30: vents[1].center: vent A lies in a wall or outside the room; move it onto the floor",
+    ),
+    (
+        "a vent under the baseboard",
+        ('center = ["10\'", ', "center = [138.5, "),
+        "line 30: vents[1].center: vent A lies under the baseboard; move it clear of the wall",
+    ),
+    (
+        "a border wider than the room",
+        ("width = 4\n\n[wood]", "width = 60\n\n[wood]"),
+        "line 39: border.width: a border 5' wide leaves no field; give a width under 4' 2 5/8\"",
+    ),
+    (
+        "a vent of a variant in a wall",
+        ("floor.board_width = 5", 'vents = [{ center = ["12\'", "2\'"], size = [10, 4] }]'),
+        "line 55: vents[1].center: vent A lies in a wall or outside the room; move it onto the floor",
+    ),
+]
