@@ -20,6 +20,7 @@ LENGTH = r"(?:-?(?:\d+' )?(?:\d+ )?\d+(?:/\d+)?\"|\d+'|-?[\d.]+ (?:mm|cm|m))(?: 
 
 
 SLIT = 0.001
+LAID = ("First board", "Proof of 45°", "Second board", "Third board")
 
 
 class UnclearError(Exception):
@@ -97,8 +98,8 @@ def card_reading(words: str) -> Reading:
     rows = [("Stop block", long), ("Board", f"{long} × {wide} × {thick}"), ("Joint", found(r"Joints: (.*?)\. Wood")[0])]
     rows += [(edge, away), ("near end", near), ("far end", far)]
     rows.append(("Start point S", f"on the chalk line, {one} from its near end and {other} from its far end"))
-    for label, after in (("First board", "Proof"), ("Proof of 45°", "Second"), ("Second board", "")):
-        rows.append((label, found(rf"{label}: (.*?)\. {after}")[0]))
+    for label in LAID:
+        rows.append((label, found(rf"{label}: (.*?)\. [A-Z]")[0]))
     grilles = re.findall(
         r"(\S+) (frame .*?; its (?:longer|shorter|first) side (?:along|square to|turned).*? wall)", words
     )
@@ -148,6 +149,9 @@ def lay_by_words(said: Reading, corners: np.ndarray, obstacles: dict[str, Polygo
     if "end against the first board's right side" not in said.one(setting, "Second board"):
         raise UnclearError("how the second board lies")
     boards = _boards(point, along, wide, long, gap, field_)
+    pair = re.search(rf"lies on the line, ({LENGTH}) forward of S", said.one(setting, "Third board"))
+    if abs(length(pair[1]) - (wide + gap) * np.sqrt(2)) > 0.0005:
+        raise UnclearError("the third board lies elsewhere")
     return Laid(boards, field_, (wide, long, gap), along, point, _other_lines(said, corners, clear))
 
 

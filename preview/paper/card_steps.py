@@ -16,6 +16,7 @@ from preview.paper.setting_out_text import (
     edge_text,
     facing_text,
     first_rows,
+    gap_text,
     heading_text,
     joint_text,
     mark_text,
@@ -39,7 +40,7 @@ def card_steps(
     steps = [
         [
             "Before you measure",
-            f"Distances are from {measured_from(room, units)}. Corners are {corners_text(room)}.",
+            f"Distances are from {measured_from(room, layout, units)}. Corners are {corners_text(room)}.",
             f"Left and right: {facing_text(room, layout)}.",
         ],
         [
@@ -47,6 +48,7 @@ def card_steps(
             f"{format_exact(board.length, units)} from the blade: every field board is cut to it, "
             f"{layout.measures['blanks']:,} of them, {format_exact(board.width, units)} wide, "
             f"{format_exact(board.thickness, units)} thick. Joints: {joint_text(layout, units)}.",
+            f"Gap at walls: {gap_text(room, layout, units)}.",
             f"Wood: {wood_row(layout, job)}.",
         ],
         [
@@ -61,14 +63,19 @@ def card_steps(
     if angle is not None:
         p, q = angle.names
         four, three, five = (format_length(each, units) for each in (angle.four, angle.three, angle.five))
-        where = f"From S mark {p} {four} along the chalk line, {q} {three} square off to the {angle.side}."
-        steps.append(["Right angle", f"{where} {p} to {q} must be {five}; if not, measure again."])
+        steps.append(
+            [
+                "Right angle",
+                f"From S mark {p} {four} along the chalk line. {q} is where {three} from S and {five} from {p} cross, "
+                f"on the {angle.side}. S to {q} is then square to the chalk line: check the rows by it.",
+            ]
+        )
     blue = "First boards (the first is blue on the plan)" if ratio and shows_boards(layout, ratio) else "First boards"
     steps += [
         [blue, *(f"{label + ': ' if label else ''}{words}." for label, words in first_rows(layout, units))],
         [
             "Courses",
-            f"{layout.count} courses, each {format_length(layout.course_width, units)} wide, {heading_text(layout)}"
+            f"{layout.count} courses, each {format_fine(layout.course_width, units)} wide, {heading_text(layout)}"
             f"{', numbered on it from the left.' if ratio and shows_numbers(layout, ratio) else '.'}",
         ],
         [

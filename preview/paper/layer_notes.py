@@ -10,7 +10,7 @@ from preview.paper.numbers import edge_line, write
 from preview.paper.setting_out import corner_name, set_out
 from preview.room.room import Room
 from preview.scene.job import Unit
-from preview.units import format_exact, format_fine, format_length
+from preview.units import format_exact, format_fine
 
 Row = tuple[str, str]
 
@@ -23,7 +23,7 @@ def setting_out_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
     board = layout.board
     rows = [
         ("Stop block", f"{format_exact(board.length, units)}, boards {format_exact(board.width, units)} wide"),
-        ("Courses", f"{layout.count}, each {format_length(layout.course_width, units)}"),
+        ("Courses", f"{layout.count}, each {format_fine(layout.course_width, units)}"),
         (edge_line(layout).capitalize(), f"{format_exact(layout.border_line, units)} off the walls"),
     ]
     if board.gap > 0:

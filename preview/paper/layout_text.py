@@ -13,6 +13,7 @@ from preview.paper.ends_text import ends_text
 from preview.paper.layer_notes import Row
 from preview.paper.setting_out_text import grille_row, setting_out_text
 from preview.paper.stock_text import stock_text
+from preview.paper.typesetting import WITHIN
 from preview.paper.year import year_rows
 from preview.room.room import Room
 from preview.scene.job import Job, Unit
@@ -72,6 +73,8 @@ def table(rows: Iterable[Row], wide: int = WIDE) -> list[str]:
     width = max(len(label) for label, _ in rows) + 2
     lines = []
     for label, value in rows:
-        parts = wrap(value, max(wide - width - 2, LEAST_WIDE), break_long_words=False, break_on_hyphens=False) or [""]
+        kept = WITHIN.sub("\u00a0", value)  # no line ends within a length
+        parts = wrap(kept, max(wide - width - 2, LEAST_WIDE), break_long_words=False, break_on_hyphens=False) or [""]
+        parts = [part.replace("\u00a0", " ") for part in parts]
         lines += [f"  {name:<{width}}{part}".rstrip() for name, part in zip_longest([label], parts, fillvalue="")]
     return lines

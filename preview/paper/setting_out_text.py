@@ -43,13 +43,14 @@ def setting_out_text(room: Room, layout: Layout, job: Job) -> list[Row]:
     lines = set_out(room, layout)
     rows = [
         ("Corners", corners_text(room)),
-        ("Measured from", measured_from(room, units)),
+        ("Measured from", measured_from(room, layout, units)),
         ("Facing", facing_text(room, layout)),
         ("Stop block", f"{format_exact(board.length, units)}  (every field board is cut to this)"),
         ("Board", " × ".join(format_exact(each, units) for each in (board.length, board.width, board.thickness))),
         ("Joint", joint_text(layout, units)),
+        ("Gap at walls", gap_text(room, layout, units)),
         ("Wood", wood_row(layout, job)),
-        ("Courses", f"{layout.count}, each {format_length(layout.course_width, units)} wide, {heading_text(layout)}"),
+        ("Courses", f"{layout.count}, each {format_fine(layout.course_width, units)} wide, {heading_text(layout)}"),
         (edge.capitalize(), edge_text(room, layout, job)),
         *((label, words) for label, words in border_rows(room, layout, units)),
         ("Centre line", center_text(room, layout, units)),
@@ -70,12 +71,27 @@ def corners_text(room: Room) -> str:
     )
 
 
-def measured_from(room: Room, units: Unit) -> str:
-    """Say from what distances are taken: the plaster, and what a baseboard makes of them."""
+def measured_from(room: Room, layout: Layout, units: Unit) -> str:
+    """Say from what distances are taken: the plaster, so baseboards come off first; what to do where one must stay."""
     if room.baseboard <= 0:
         return "the plaster of the walls"
     thick = format_exact(room.baseboard, units)
-    return f"the plaster of the walls; a baseboard in place stands {thick} before it"
+    stays = f"where one must stay, take {thick} off what is measured from it"
+    if room.edge < room.baseboard:
+        what = "border" if layout.border_width > 0 else "boards"
+        stays += f", and rip {format_exact(room.baseboard - room.edge, units)} off the {what} there"
+    return f"the plaster of the walls, baseboards taken off; {stays}"
+
+
+def gap_text(room: Room, layout: Layout, units: Unit) -> str:
+    """Say how far from the walls the wood ends, and what covers that."""
+    what = "the border's outer edge" if layout.border_width > 0 else "the boards end"
+    rule = "leave more where local codes or the maker ask for it"
+    if room.edge <= 0:
+        return f"none in this layout, {what} at the plaster; {rule}"
+    return f"{format_exact(room.edge, units)} from the plaster to {what}, under the baseboard; {rule}".replace(
+        "to the boards end", "to where the boards end"
+    )
 
 
 def facing_text(room: Room, layout: Layout) -> str:
@@ -124,10 +140,12 @@ def border_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
     count = len(room.corners)
     sides = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
     words = ", ".join(f"wall {n + 1} {format_length(float(side), units)}" for n, side in enumerate(sides))
-    rows = [("  its sides", f"strike it straight from corner to corner: {words}")]
+    own = f"between the {edge_line(layout)}'s own corners, not the room's"
+    rows = [("  its sides", f"strike it straight, {own}: {words}")]
     if count <= MOST_SIDES and (found := diagonals(ring)):
         words = ", ".join(
-            f"{corner_name(room, a)} to {corner_name(room, b)} "
+            f"from its corner by {corner_name(room, a).removeprefix('corner ')} to that by "
+            f"{corner_name(room, b).removeprefix('corner ')} "
             f"{format_length(float(np.hypot(*(ring[b] - ring[a]))), units)}"
             for a, b in found
         )
@@ -226,10 +244,33 @@ def _tape(room: Room, tape: Tape, units: Unit) -> str:
 
 
 def first_rows(layout: Layout, units: Unit) -> list[Row]:
-    """Return how the first two boards lie on the start point, what proves their 45 degrees, and what holds them."""
-    board, first = layout.board, layout.lines[0]
-    reach = format_fine(board.length / sqrt(2), units)
-    rows = [
+    """Return how the first boards are laid, in the order of the work: what holds them, how they lie on the start point,
+    what proves their 45 degrees, and how the row goes on.
+
+    The near corners on the right of left-leaning boards follow the chalk line, W sqrt2 apart (`preview.floor.lattice`).
+    A board's length from S and from the mark L sqrt2 along the line, the far corner on its right side stands at 45
+    degrees: the diagonal of a square of side L. That one lays a row to its end before the straightedge is taken up is
+    common practice, no published source.
+    """
+    board, first, apart = layout.board, layout.lines[0], _apart(layout, units)
+    reach, twice, long = (
+        format_fine(board.length / sqrt(2), units),
+        format_fine(board.length * sqrt(2), units),
+        (format_exact(board.length, units)),
+    )
+    step = format_fine((board.width + board.gap) * sqrt(2), units)
+    held = first.whole and first.straightedge
+    rows = []
+    if held:
+        rows.append(
+            (
+                "Straightedge",
+                "first of all, a straight strip fixed to the subfloor on the near side of S: its edge runs through S, "
+                "at 45° to the chalk line, forward to the right, and as far back as a board is wide; the first two "
+                "boards stand against it",
+            )
+        )
+    rows += [
         (
             "First board",
             f"{layout.first_board}: from S forward to the left, at 45° to the chalk line; the right corner of its near "
@@ -238,33 +279,36 @@ def first_rows(layout: Layout, units: Unit) -> list[Row]:
         (
             "Proof of 45°",
             f"the far corner on its right side lies {reach} forward of S along the chalk line, and {reach} to the left "
-            "of the line",
-        ),
-        (
-            "Second board",
-            f"right-leaning: its end against the first board's right side{_apart(layout, units)}, flush with the first "
-            "board's near end",
+            f"of the line; by tape, it is {long} both from S and from a mark {twice} forward of S on the line",
         ),
     ]
+    if held:
+        rows.append(("Back-up block", "against the left side of the first board, so that it can't move"))
+    rows.append(
+        (
+            "Second board",
+            f"right-leaning: its end against the first board's right side{apart}, flush with the first board's near "
+            "end",
+        )
+    )
     if not first.whole:
         rows.append(("Both", "neither fits whole here: lay them dry from S and mark where they are cut"))
-    elif not first.straightedge:
-        rows.append(
-            ("Straightedge", "there is no room for one here: hold both boards with blocks until they are fixed")
-        )
-    else:
-        rows += [
-            (
-                "Straightedge",
-                "as wide as a board, fixed to the subfloor on the near side of S: its edge runs through S, square to "
-                "the first board, from one board's width left of it to the end of the second board; both stand "
-                "against it",
-            ),
-            (
-                "Back-up block",
-                "fixed against the left side of the first board, so that it can't move when the second is driven home",
-            ),
-        ]
+    elif not held:
+        rows.append(("Holding them", "there is no room for a straightedge: hold both with blocks until they are fixed"))
+    rows += [
+        (
+            "Third board",
+            f"left-leaning, like the first: its near end against the second board's far side{apart}, its left side "
+            f"against the first board's right; the right corner of its near end lies on the line, {step} forward of S",
+        ),
+        (
+            "And so on",
+            f"right and left in turn; every left-leaning board has that corner on the line, {step} past the last. "
+            f"When the row is fixed to its end, take up {'strip and block' if held else 'the blocks'}, fill back to "
+            f"the near {edge_line(layout)}, then lay row by row outward on both sides. Saw what crosses the "
+            f"{edge_line(layout)} to it",
+        ),
+    ]
     return rows
 
 

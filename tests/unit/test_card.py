@@ -101,7 +101,7 @@ def test_no_grille_is_called_as_an_end_of_the_right_angle():
     floor = laid(PLAIN.replace("[floor]", vents + "[floor]", 1))[0]
     angle = right_angle(floor.room, floor.layout, "in")
     words = named(card_steps(floor.room, floor.layout, floor.job, angle))["Right angle"]
-    assert re.search(r"From S mark V .* along the chalk line, X .* V to X must be", words)
+    assert re.search(r"From S mark V .* along the chalk line. X is where .* from S and .* from V cross", words)
     plan = layer_plan(floor.room, floor.layout, floor.job, angle, 134.0, 165.0)
     written = re.findall(r"<text[^>]*>([^<]*)</text>", plan.svg.decode())
     assert all(written.count(each) == 1 for each in ("S", "V", "X", "P", "q", "U"))
