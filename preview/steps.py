@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from preview.errors import UsageError
 from preview.floor.lay import lay_floor
 from preview.floor.layout import Layout
+from preview.floor.mend import advised
 from preview.letters import same
 from preview.room.measured import build_room
 from preview.room.room import Room
@@ -51,7 +52,9 @@ def lay_jobs(jobs: Sequence[Job]) -> list[LaidFloor]:
         key = _room_key(job)
         if key not in rooms:
             rooms[key] = build_room(job)
-        laid.append(LaidFloor(job, rooms[key], _through_the_year(rooms[key], lay_floor(rooms[key], job), job)))
+        room = rooms[key]
+        layout = advised(room, lay_floor(room, job), job)
+        laid.append(LaidFloor(job, room, _through_the_year(room, layout, job)))
     return laid
 
 

@@ -195,4 +195,8 @@ def _short(room: Room, laid: Pieces, border: BorderChoice) -> tuple[str, ...]:
         return ()
     least = laid.polygons[short[laid.size[short, 0].argmin()]]
     count = f"{len(short)} border pieces are" if len(short) > 1 else "one border piece is"
-    return (f"{count} shorter than two border widths, the shortest at {name_edge(room, least.representative_point())}",)
+    place = name_edge(room, least.representative_point())
+    return (
+        f"{count} shorter than two border widths, the shortest at {place}; let a longer piece run past the corner "
+        "there, or make the border narrower",
+    )

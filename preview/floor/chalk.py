@@ -24,6 +24,10 @@ from preview.floor.lattice import Lattice
 from preview.floor.layout import Array, ChalkLine
 from preview.room.room import Room
 
+BESIDE = 0.35
+"""A line that runs for more than this share of its clear length in the border, or within a board's width of it, is
+easily taken for the border line: it is chosen only where there is no other."""
+
 GOOD = 1.2
 """A reach up to this, or up to this times the best one's, is good."""
 
@@ -37,12 +41,13 @@ FEW = 24
 @dataclass(frozen=True, eq=False)
 class _Stretch:
     """A part of a lattice line inside the field: line number `line` (two courses apart, 0 the lattice's own), from
-    `low` to `high` along the run, and the clear length on the floor that it is part of; metres."""
+    `low` to `high` along the run, part of a line on the clear floor from `first` to `last`; metres."""
 
     line: int
     low: float
     high: float
-    clear: float
+    first: float
+    last: float
     reach: float
 
 
@@ -89,7 +94,9 @@ def _line_in(part: Polygon, clear: BaseGeometry, lattice: Lattice, field: BaseGe
     if not stretches:
         return None
     best = min(each.reach for each in stretches)
-    good = [each for each in stretches if each.reach <= GOOD * max(best, 1.0)]
+    inner = shapely.buffer(part, -lattice.width, join_style="mitre")
+    open_ = [each for each in stretches if _beside(each, lattice, inner) <= BESIDE]
+    good = [each for each in open_ if each.reach <= GOOD * max(best, 1.0)]
     order = sorted(good, key=lambda each: (abs(each.line), each.line, each.reach))
     order += sorted((each for each in stretches if each not in good), key=lambda each: each.reach)
     wide = shapely.buffer(field, SLACK, join_style="mitre")
@@ -122,14 +129,23 @@ def _stretches(part: Polygon, clear: BaseGeometry, lattice: Lattice) -> list[_St
         line = shapely.LineString(across * (zero + number * step) + reach[:, None] * along)
         free = _intervals(shapely.intersection(line, clear), along)
         for low, high in _intervals(shapely.intersection(line, part), along):
-            around = [high_f - low_f for low_f, high_f in free if low_f - SLACK <= low and high <= high_f + SLACK]
-            length = max(around, default=high - low)
+            around = [each for each in free if each[0] - SLACK <= low and high <= each[1] + SLACK]
+            first, last = around[0] if around else (low, high)
+            length = last - first
             if length <= SLACK:
                 continue
             entry = across * (zero + number * step) + low * along
             far = float(np.hypot(*(points - entry).T).max())
-            found.append(_Stretch(number, low, high, length, far / length))
+            found.append(_Stretch(number, low, high, first, last, far / length))
     return found
+
+
+def _beside(stretch: _Stretch, lattice: Lattice, inner: BaseGeometry) -> float:
+    """Return which share of a stretch's clear line lies outside `inner`, the field less a board's width at its edge."""
+    along, across = lattice.frame()
+    aside = across * (float(across @ np.asarray(lattice.origin)) + stretch.line * sqrt(2) * lattice.length)
+    line = shapely.LineString(aside + np.array([[stretch.first], [stretch.last]]) * along)
+    return 1.0 - float(shapely.intersection(line, inner).length) / line.length
 
 
 def _intervals(crossed: BaseGeometry, along: Array) -> list[tuple[float, float]]:

@@ -9,12 +9,12 @@ from preview.floor.centering import Axis
 from preview.floor.edges import field_edges, is_small, piece_at
 from preview.floor.fit import Fit, given_up
 from preview.floor.lattice import Lattice
-from preview.floor.layout import Layout
+from preview.floor.layout import Array, Layout
 from preview.floor.slivers import SLIVER, sliver_mask
-from preview.room.places import name_edge
+from preview.room.places import corner_name, name_edge, offset_from_wall
 from preview.room.room import Room
 from preview.scene.job import Unit
-from preview.units import format_length
+from preview.units import format_exact, format_length
 
 NAMED = 3
 """How many places of one kind are named; the rest are counted."""
@@ -38,8 +38,8 @@ def _given_up(axis: Axis, fit: Fit, lattice: Lattice, units: Unit) -> tuple[str,
     )
 
 
-def _triangles(room: Room, axis: Axis, fit: Fit, lattice: Lattice, units: Unit) -> tuple[str, ...]:
-    """One remark a wall, and one for all obstacles, each with its smallest legs."""
+def small_triangles(room: Room, axis: Axis, fit: Fit, lattice: Lattice) -> dict[str, float]:
+    """Return the legs of the smallest small triangles, metres, by the wall or obstacle that has them."""
     things = {each.name for each in room.obstacles}
     smallest: dict[str, float] = {}
     for edge in field_edges(room.field, axis.frame):
@@ -47,6 +47,13 @@ def _triangles(room: Room, axis: Axis, fit: Fit, lattice: Lattice, units: Unit) 
         name = name_edge(room, edge.middle)
         if is_small(edge, piece, lattice.width, name in things):
             smallest[name] = min(piece, smallest.get(name, piece))
+    return smallest
+
+
+def _triangles(room: Room, axis: Axis, fit: Fit, lattice: Lattice, units: Unit) -> tuple[str, ...]:
+    """One remark a wall, and one for all obstacles, each with its smallest legs."""
+    things = {each.name for each in room.obstacles}
+    smallest = small_triangles(room, axis, fit, lattice)
     full = f"(a full one's are {format_length(lattice.width, units)})"
     obstacles = things & set(smallest)
     said = [
@@ -58,8 +65,7 @@ def _triangles(room: Room, axis: Axis, fit: Fit, lattice: Lattice, units: Unit) 
         least = min(smallest[name] for name in obstacles)
         names = _listed(sorted(obstacles))
         said.append(
-            f"the boards round {names} end in small triangles too, the smallest with legs of "
-            f"{_legs(least, units)} {full}"
+            f"the boards round {names} end in small triangles, the smallest with legs of {_legs(least, units)} {full}"
         )
     return tuple(said)
 
@@ -80,10 +86,21 @@ def _slivers(room: Room, layout: Layout, units: Unit) -> tuple[str, ...]:
     if not len(found):
         return ()
     middles = shapely.get_coordinates(shapely.point_on_surface(found))
-    places = [
-        f"by {name_edge(room, point)} at ({format_length(point[0], units)}, {format_length(point[1], units)})"
-        for point in middles[np.lexsort(middles.T)][:NAMED]
-    ]
+    places = [_place(room, point, units) for point in middles[np.lexsort(middles.T)][:NAMED]]
     more = f" and {len(found) - NAMED} more" if len(found) > NAMED else ""
     count = "1 piece is a sliver" if len(found) == 1 else f"{len(found)} pieces are slivers"
-    return (f"{count} narrower than {format_length(SLIVER, 'mm')}: {'; '.join(places)}{more}",)
+    narrow = format_exact(SLIVER, units)
+    return (f"{count} narrower than {narrow}: {'; '.join(places)}{more}; leave them out and fill, or move the start",)
+
+
+def _place(room: Room, point: Array, units: Unit) -> str:
+    """Say where a point (2,) lies: by what, and how far along the wall that it stands opposite to."""
+    try:
+        found = offset_from_wall(room, point)
+    except ValueError:
+        return f"by {name_edge(room, point)}"
+    along = f"{format_length(found.along, units)} from {corner_name(room, found.corner)} along wall {found.wall}"
+    name = name_edge(room, point)
+    if name == f"wall {found.wall}":
+        return f"by {name}, {along}"
+    return f"by {name}, {format_length(found.square, units)} off wall {found.wall}, {along}"

@@ -6,11 +6,12 @@ from collections import Counter
 from collections.abc import Sequence
 
 from preview.floor.cut_shapes import Marked
-from preview.floor.cuts import cut_boards, cut_strips
+from preview.floor.cuts import CutStrip, cut_boards, cut_strips
 from preview.floor.layout import Layout, Role
 from preview.floor.ordering import growth, order
 from preview.floor.packing import cutting
 from preview.paper.boards_text import ERROR, error_text, whole_by_lean
+from preview.paper.compare_rows import wood_text
 from preview.paper.cutting_list import bevelled, pieces_text, strip_words, strips_note
 from preview.paper.layer_notes import Row
 from preview.paper.numbers import total_length, write
@@ -23,7 +24,7 @@ from preview.units import format_area, format_length, system
 
 MOST_CUTS = 30  # lines of one list on the card; more are cut from the full list that `lay` prints
 MOST_GRILLES = 8
-FULL_LIST = "on the full list, by wall and course: run preview lay on this scene"
+FULL_LIST = "in the layer's list, by wall and course (printed by preview lay)"
 
 
 def card_lists(room: Room, layout: Layout, job: Job) -> list[list[dict[str, object]]]:
@@ -35,7 +36,7 @@ def card_lists(room: Room, layout: Layout, job: Job) -> list[list[dict[str, obje
         note = strips_note(layout, role, units) if pieces else ""
         if role is Role.BORDER and bevelled(pieces):
             note += " Long edge at the wall, a square end towards you; left or right: the long point."
-        counts = Counter(strip_words(each, units) for each in sorted(pieces, key=lambda each: -each.shape.reach))
+        counts = Counter(_strip(each, units) for each in sorted(pieces, key=lambda each: -each.shape.reach))
         strips.append(_part(heading, note, _lines(counts, 0)))
     buy = _part("To buy and to measure", "", _buying(layout, job))
     columns = ([_boards(room, layout, units)], strips, [buy])
@@ -46,7 +47,7 @@ def card_grilles(room: Room, layout: Layout, units: Unit) -> list[Row]:
     """Return the grilles, lettered as on their frames and on the plan; of many the first."""
     rows = [grille_row(room, layout, vent, units) for vent in room.vents[:MOST_GRILLES]]
     if len(room.vents) > MOST_GRILLES:
-        rows.append(("", f"{len(room.vents) - MOST_GRILLES} more, in the full text: run preview lay on this scene"))
+        rows.append(("", f"{len(room.vents) - MOST_GRILLES} more, in the layer's list"))
     return rows
 
 
@@ -54,14 +55,20 @@ def _boards(room: Room, layout: Layout, units: Unit) -> dict[str, object]:
     left, right = whole_by_lean(layout)
     cut = cut_boards(room, layout)
     note = (
-        f"{left + right:,} laid whole, {left:,} lean left, {right:,} right; {pieces_text(len(cut))} cut from the rest. "
-        "Face up, the uncut end towards you; left or right is the side of the long point."
+        f"{left + right:,} laid whole, {left:,} lean left, {right:,} right; {pieces_text(len(cut))} cut from "
+        f"{layout.measures['blanks'] - left - right:,} more. Face up, the uncut end towards you, or the near end where "
+        "both are sawn; left or right is the side of the long point, angles are off square."
     )
     plain = [each.shape for each in cut if not isinstance(each.shape, Marked)]
     counts = Counter(
         shape_words(each, units, sided=True) for each in sorted(plain, key=lambda each: (-each.reach, -each.area))
     )
     return _part("Field boards", note, _lines(counts, len(cut) - len(plain)))
+
+
+def _strip(each: CutStrip, units: Unit) -> str:
+    """Return a strip's words and what it lies along."""
+    return f"{strip_words(each, units)}; {each.along}"
 
 
 def _part(heading: str, note: str, rows: Sequence[Row]) -> dict[str, object]:
@@ -85,9 +92,18 @@ def _buying(layout: Layout, job: Job) -> list[Row]:
     found = order(layout, cutting(layout.pieces, layout.board.length, job.stock.kerf).apart)
     grown = growth(layout, ERROR[system(units)])
     return [
-        ("Boards", f"{found.boards:,}: {found.cut:,} to cut and {found.spare:,} spare, no offcut used again"),
+        (
+            "Boards",
+            f"{found.boards:,} of {wood_text(job.wood)}: {found.cut:,} to cut and {found.spare:,} spare, no offcut "
+            "used again. With tongue and groove they come left and right: see the layer's list",
+        ),
         ("Wood", f"{format_area(found.area, units)}, {total_length(found.length, units)}"),
         ("Waste", f"{write(found.added, 'share', units)} on top of the field, spares included"),
+        *(
+            (label, f"{total_length(length, units)} of {wood_text(job.border_wood)}, before waste")
+            for label, role in (("For the border", Role.BORDER), ("For thresholds", Role.THRESHOLD))
+            if (length := float(layout.pieces.size[layout.pieces.role == role, 0].sum())) > 0
+        ),
         *stock_summary(layout, job),
         ("Ten boards", f"of one course: {format_length(grown.ten, units)} along the chalk line, corner to corner"),
         (

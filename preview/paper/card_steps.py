@@ -28,6 +28,9 @@ from preview.room.room import Room
 from preview.scene.job import Job, Unit
 from preview.units import format_exact, format_fine, format_length
 
+MOST_WALLS = 7
+"""Sentences on what the courses end in at walls."""
+
 
 def card_steps(
     room: Room, layout: Layout, job: Job, angle: RightAngle | None, ratio: float | None = None
@@ -80,7 +83,7 @@ def card_steps(
         ],
         [
             "Expect at the ends",
-            *ends_sentences(layout, units),
+            *ends_sentences(layout, units, MOST_WALLS),
         ],
     ]
     return steps

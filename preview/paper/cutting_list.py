@@ -148,7 +148,7 @@ def courses_text(courses: Sequence[int]) -> str:
     5 ... 11``."""
     if len(courses) == 1:
         return f"course {courses[0]}"
-    if len(courses) > 3 and len({b - a for a, b in pairwise(courses)} - {2}) == 0:
+    if len(courses) > 4 and len({b - a for a, b in pairwise(courses)} - {2}) == 0:
         return f"courses {courses[0]}, {courses[1]}, {courses[2]} ... {courses[-1]}"
     runs: list[list[int]] = []
     for course in courses:

@@ -7,7 +7,8 @@ from textwrap import wrap
 from preview.floor.layout import Layout
 from preview.paper.ends_text import ends_rows
 from preview.paper.numbers import edge_line, write
-from preview.paper.setting_out import corner_name, set_out
+from preview.paper.setting_out import set_out
+from preview.room.places import corner_name
 from preview.room.room import Room
 from preview.scene.job import Unit
 from preview.units import format_exact, format_fine

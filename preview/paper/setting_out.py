@@ -13,12 +13,10 @@ from shapely.geometry.base import BaseGeometry
 
 from preview.floor.layout import ChalkLine, Layout
 from preview.room.outline import inward
+from preview.room.places import ON_WALL
 from preview.room.room import Room, RoomVent
 
 Array = NDArray[np.float64]
-
-ON_WALL = 1e-6
-"""A place this near to a wall, metres, is on it."""
 
 OFF_WALL = 0.005
 """A tape held along a wall is taken to run this far from it, metres, when it is asked what stands in its way."""
@@ -67,17 +65,6 @@ class SettingOut:
     from_near: float
     from_far: float
     inside: float
-
-
-@dataclass(frozen=True, eq=False)
-class Offset:
-    """A point found from a wall: `square` metres from wall `wall` (counted from 1), square to it, at `along` metres
-    from corner `corner` (counted from 0) along the wall."""
-
-    wall: int
-    square: float
-    corner: int
-    along: float
 
 
 def set_out(room: Room, layout: Layout, line: ChalkLine | None = None) -> SettingOut:
@@ -165,34 +152,6 @@ def _crossed(room: Room, clear: BaseGeometry, point: Array) -> Mark:
     return Mark(point, None, tuple(Tape(each, float(lengths[each])) for each in chosen))
 
 
-def offset_from_wall(room: Room, point: Array) -> Offset:
-    """Return how `point` (2,) is found square from the nearest wall that it stands opposite to.
-
-    Raises:
-        ValueError: no wall stands opposite to the point.
-    """
-    best: Offset | None = None
-    for wall in range(len(room.corners)):
-        a, b = room.corners[wall], room.corners[(wall + 1) % len(room.corners)]
-        length = float(np.hypot(*(b - a)))
-        step = (b - a) / length
-        along = float((point - a) @ step)
-        foot = a + along * step
-        if not 0 <= along <= length:
-            continue
-        square = float(np.hypot(*(point - foot)))
-        if best is not None and square >= best.square:
-            continue
-        if shapely.difference(LineString([foot, point]), shapely.buffer(room.outline, ON_WALL)).length > ON_WALL:
-            continue
-        near = along <= length / 2
-        corner = wall if near else (wall + 1) % len(room.corners)
-        best = Offset(wall + 1, square, corner, along if near else length - along)
-    if best is None:
-        raise ValueError("no wall stands opposite to the point")
-    return best
-
-
 def vent_turn(room: Room, vent: RoomVent, wall: int) -> float:
     """Return by how much the length of a grille, its first side, is turned from wall `wall` (from 1): degrees
     anticlockwise on the plan, above -90 and up to 90."""
@@ -203,12 +162,6 @@ def vent_turn(room: Room, vent: RoomVent, wall: int) -> float:
     if abs(turn - square) < TRUE:
         return abs(square)
     return round(turn, 1)
-
-
-def corner_name(room: Room, corner: int) -> str:
-    """Return what a corner (counted from 0) is called: by the two walls that meet there, as ``corner 4/1``."""
-    count = len(room.corners)
-    return f"corner {(corner - 1) % count + 1}/{corner + 1}"
 
 
 def directions(layout: Layout) -> tuple[Array, Array]:

@@ -15,18 +15,9 @@ from preview.paper.compare_rows import wood_text
 from preview.paper.layer_notes import Row
 from preview.paper.line_words import line_words
 from preview.paper.numbers import and_list, center_text, edge_line
-from preview.paper.setting_out import (
-    Mark,
-    SettingOut,
-    Tape,
-    corner_name,
-    directions,
-    offset_from_wall,
-    set_out,
-    vent_turn,
-)
+from preview.paper.setting_out import Mark, SettingOut, Tape, directions, set_out, vent_turn
 from preview.room.outline import inward
-from preview.room.places import side_name, side_towards, wall_name
+from preview.room.places import corner_name, offset_from_wall, side_name, side_towards, wall_name
 from preview.room.room import Room, RoomVent
 from preview.scene.job import Job, Unit
 from preview.units import format_exact, format_fine, format_length

@@ -32,6 +32,8 @@ def shape_words(shape: Shape, units: Unit, *, sided: bool = False) -> str:
 def _end_cut(shape: EndCut, units: Unit, sided: bool) -> str:
     long, short, width = _lengths(units, shape.long, shape.short, shape.width)
     nothing = format_length(0.0, units)
+    if nothing in (long, width):
+        return f"sliver {long} × {width}: leave it out"
     near, far = (0.0 if abs(each) < SQUARE else each for each in (shape.near, shape.far))
     ripped = "" if shape.kept == "both" else f", ripped to {width}{_kept(shape.kept)}"
     if near == far == 0:

@@ -101,7 +101,7 @@ def _all_border(
     """Return a warning for each part of the floor that is too narrow for a field between its borders."""
     return [
         f"the floor at {nearest_thing(corners, obstacles, each.representative_point())} is narrower than two borders "
-        "and becomes all border"
+        "and becomes all border; a narrower border would leave a field there"
         for each in _narrow(floor, field, job.border.width)
     ]
 

@@ -3,22 +3,37 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Point
+from shapely import LineString, Point
 
 from preview.room.outline import inward
 from preview.room.room import Room, RoomObstacle
 
 Array = NDArray[np.float64]
 
+ON_WALL = 1e-6
+"""A place this near to a wall, metres, is on it."""
+
 POINTS = ("east", "north", "west", "south")
 """Sides of the drawing, anticlockwise from +x."""
 
 TRUE = np.radians(22.5)
 """Where true north is within this of the drawing's up, the drawing's compass words are true ones."""
+
+
+@dataclass(frozen=True, eq=False)
+class Offset:
+    """A point found from a wall: `square` metres from wall `wall` (counted from 1), square to it, at `along` metres
+    from corner `corner` (counted from 0) along the wall."""
+
+    wall: int
+    square: float
+    corner: int
+    along: float
 
 
 def nearest_wall(corners: Array, point: Point | Sequence[float]) -> tuple[int, float]:
@@ -87,3 +102,37 @@ def _points(room: Room) -> NDArray[np.int_]:
     turn = np.degrees(np.arctan2(outward[:, 1], outward[:, 0])) / 90.0
     nearest = np.round(turn)
     return np.where(np.abs(turn - nearest) < 0.25, nearest.astype(int) % 4, -1)
+
+
+def corner_name(room: Room, corner: int) -> str:
+    """Return what a corner (counted from 0) is called: by the two walls that meet there, as ``corner 4/1``."""
+    count = len(room.corners)
+    return f"corner {(corner - 1) % count + 1}/{corner + 1}"
+
+
+def offset_from_wall(room: Room, point: Array) -> Offset:
+    """Return how `point` (2,) is found square from the nearest wall that it stands opposite to.
+
+    Raises:
+        ValueError: no wall stands opposite to the point.
+    """
+    best: Offset | None = None
+    for wall in range(len(room.corners)):
+        a, b = room.corners[wall], room.corners[(wall + 1) % len(room.corners)]
+        length = float(np.hypot(*(b - a)))
+        step = (b - a) / length
+        along = float((point - a) @ step)
+        foot = a + along * step
+        if not 0 <= along <= length:
+            continue
+        square = float(np.hypot(*(point - foot)))
+        if best is not None and square >= best.square:
+            continue
+        if shapely.difference(LineString([foot, point]), shapely.buffer(room.outline, ON_WALL)).length > ON_WALL:
+            continue
+        near = along <= length / 2
+        corner = wall if near else (wall + 1) % len(room.corners)
+        best = Offset(wall + 1, square, corner, along if near else length - along)
+    if best is None:
+        raise ValueError("no wall stands opposite to the point")
+    return best

@@ -82,7 +82,10 @@ def test_an_edge_shorter_than_its_mitres_ends_in_a_point():
     piece = laid.polygons[shapely.distance(laid.polygons, shapely.Point(4 - cut / 2, 3 - cut / 2)).argmin()]
     assert shapely.get_num_coordinates(piece) == 4  # a triangle, closed
     assert piece.area == pytest.approx(1 * INCH * (1 * INCH / math.tan(math.radians(22.5))), abs=1e-9)
-    assert warnings == ("one border piece is shorter than two border widths, the shortest at wall 3",)
+    assert warnings == (
+        "one border piece is shorter than two border widths, the shortest at wall 3; let a longer piece run past "
+        "the corner there, or make the border narrower",
+    )
 
 
 def test_joints_keep_half_a_longest_piece_from_corners():

@@ -140,16 +140,16 @@ def test_the_first_board_has_its_corner_on_the_start_point_and_leans_left(floor)
 def test_cut_boards_are_counted_once_each(floor):
     """What the card's list shows and what it leaves to the full list are all the cut boards; it says where that is."""
     words = " ".join(page_texts(layer_card(floor.room, floor.layout, floor.job)))
-    boards = words.split("Field boards ")[1].split(" Border ")[0].split("long point. ")[1]
+    boards = words.split("Field boards ")[1].split(" Border ")[0].split("angles are off square. ")[1]
     shown = re.findall(r"([\d,]+) (?:of|more) ", boards)
     assert sum(int(each.replace(",", "")) for each in shown) == floor.layout.measures["cut_boards"]
-    assert ("more" in boards) == ("on the full list, by wall and course: run preview lay on this scene" in boards)
+    assert ("more" in boards) == ("in the layer's list, by wall and course (printed by preview lay)" in boards)
 
 
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
 def test_what_to_buy_is_on_the_card(floor):
     words = " ".join(page_texts(layer_card(floor.room, floor.layout, floor.job)))
-    (said,) = re.findall(r"Boards ([\d,]+): ([\d,]+) to cut and (\d+) spare", words)
+    (said,) = re.findall(r"Boards ([\d,]+) of .*?: ([\d,]+) to cut and (\d+) spare", words)
     every, cut, spare = (int(each.replace(",", "")) for each in said)
     assert cut == floor.layout.measures["blanks"] and every == cut + spare == cut + max(2, -(-cut // 50))
     (share,) = re.findall(r"Waste ([\d.]+) % on top of the field", words)

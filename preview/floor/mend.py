@@ -1,0 +1,98 @@
+"""What would do away with small triangles: a start, a count of courses, a board width or a centre that really does.
+
+Each change is tried as a layer would: the boards are placed anew and looked at. The first that leaves no small triangle
+anywhere is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from preview.errors import SceneError
+from preview.floor.centering import find_axis
+from preview.floor.lay import open_field, place_boards
+from preview.floor.layout import Layout
+from preview.floor.remarks import small_triangles
+from preview.room.room import Room
+from preview.scene.job import Center, Job
+from preview.units import format_length, system
+
+MOST_PIECES = 5_000
+"""A floor of more pieces is not tried anew: it would take seconds."""
+
+STEPS = (1, -1, 2, -2, 3, -3, 4, -4)
+"""Widths tried, in steps from the scene's own."""
+
+STEP = {"imperial": 0.25 * 0.0254, "metric": 0.005}
+"""Between two widths that are tried, metres: 1/4 in or 5 mm, as boards are sold (common practice, no published
+source)."""
+
+
+def advised(room: Room, layout: Layout, job: Job) -> Layout:
+    """Return a layout whose warnings end, where it has small triangles, in what would leave none, if anything tried
+    does."""
+    if len(layout.pieces) > MOST_PIECES or not small(room, job):
+        return layout
+    words = next((words for words, other in _changes(job) if _mends(room, other)), None)
+    if words is None:
+        return layout
+    return replace(layout, warnings=(*layout.warnings, f"{words} would leave no small triangle"))
+
+
+def small(room: Room, job: Job) -> dict[str, float]:
+    """Return the legs of the smallest small triangles at each wall or obstacle that has some, metres, by name.
+
+    Raises:
+        SceneError: as `lay_floor`.
+    """
+    axis = find_axis(room, job)
+    lattice, fit, _ = place_boards(axis, job, open_field(room))
+    return small_triangles(room, axis, fit, lattice)
+
+
+def _mends(room: Room, job: Job) -> bool:
+    try:
+        return not small(room, job)
+    except SceneError:
+        return False
+
+
+def _changes(job: Job) -> Iterator[tuple[str, Job]]:
+    """Yield changes in words, and the job with each: those that cost least first."""
+    for words, other in _kept_width(job):
+        yield words, other
+    step = STEP[system(job.units)]
+    for count in STEPS:
+        width = round((job.floor.board_width + count * step) / step) * step
+        if width < 2 * step or abs(width - job.floor.board_width) < step / 2 or job.floor.lengths:
+            continue
+        wide = replace(job, floor=replace(job.floor, board_width=width, board_length=None))
+        named = f"boards {format_length(width, job.units)} wide"
+        yield named, wide
+        for words, other in _starts(wide):
+            yield f"{named}, with {words}", other
+
+
+def _kept_width(job: Job) -> Iterator[tuple[str, Job]]:
+    yield from _starts(job)
+    if not isinstance(job.floor.courses, int):
+        for courses in ("even", "odd"):
+            if courses != job.floor.courses:
+                other = replace(job, floor=replace(job.floor, courses=courses))
+                yield f'courses = "{courses}"', other
+                for words, started in _starts(other):
+                    yield f'courses = "{courses}" and {words}', started
+    if job.floor.board_length is not None:
+        fitted = replace(job, floor=replace(job.floor, board_length=None))
+        yield 'board_length = "fit"', fitted
+        for words, started in _starts(fitted):
+            yield f'board_length = "fit" and {words}', started
+    if job.floor.center.kind != "room":
+        yield 'center = "room"', replace(job, floor=replace(job.floor, center=Center("room")))
+
+
+def _starts(job: Job) -> Iterator[tuple[str, Job]]:
+    for start in ("full", "both"):
+        if start != job.floor.start:
+            yield f'start = "{start}"', replace(job, floor=replace(job.floor, start=start))

@@ -1,0 +1,56 @@
+"""What is said to do away with small triangles does: the words are followed and the floor is laid again."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from hypothesis import HealthCheck, given, settings
+
+from preview.errors import SceneError
+from preview.scene.job import Center
+from preview.steps import lay_jobs
+from preview.units import parse_length
+from tests.property.test_layer_reading import jobs
+from tests.strategies import box, make_job
+
+ADVICE = re.compile(r"(.*) would leave no small triangle$")
+
+
+def followed(job, words):
+    """Return the job as the advice has it."""
+    floor = job.floor
+    if width := re.search(r"boards (.+?) wide", words):
+        floor = replace(floor, board_width=parse_length(width[1], job.units), board_length=None)
+    for key, value in re.findall(r'(\w+) = "(\w+)"', words):
+        found = {"fit": None, "room": Center("room")}.get(value, value)
+        floor = replace(floor, **{key: found})
+    return replace(job, floor=floor)
+
+
+def small_ones(layout):
+    return [each for each in layout.warnings if "end in triangles" in each or "end in small triangles" in each]
+
+
+@given(jobs())
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+def test_advice_that_is_followed_leaves_no_small_triangle(job):
+    try:
+        (floor,) = lay_jobs([job])
+    except SceneError:
+        return
+    told = [found[1] for each in floor.layout.warnings if (found := ADVICE.match(each))]
+    assert len(told) <= 1
+    if told:
+        assert small_ones(floor.layout)
+        (mended,) = lay_jobs([followed(job, told[0])])
+        assert not small_ones(mended.layout)
+
+
+def test_a_start_that_shares_the_rest_is_told_where_one_end_has_small_triangles():
+    inch = 0.0254
+    job = make_job(corners=box(0, 0, 160 * inch, 200.4 * inch), start="full")
+    (floor,) = lay_jobs([job])
+    assert any("end in triangles" in each for each in floor.layout.warnings)
+    assert floor.layout.warnings[-1] == 'start = "both" would leave no small triangle'
+    assert not any("triangle" in each for each in lay_jobs([followed(job, 'start = "both"')])[0].layout.warnings)
