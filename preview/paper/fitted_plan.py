@@ -31,6 +31,7 @@ from preview.scene.job import Job
 
 Array = NDArray[np.float64]
 ASIDE = 16.5  # mm round the walls for dimensions
+KEY_WIDE, KEY_LOW, KEY_HIGH = 56.0, 3.2, 9.6  # mm, the key, its place over the foot, and over a long scale bar
 FOOT_STRIP = 11.0  # mm under the plan for scale bar and key
 
 
@@ -104,8 +105,9 @@ def layer_plan(
     for name, point in marks:
         at = sheet.paper(point)
         sheet.label(name, 3.4, spots_at(at, name, 3.4), at, halo=True, off=walls, fill=CHALK, font_weight=600)
-    _draw_foot(sheet, room, job)
-    draw_key(sheet, layout, (sheet.width - 56.0, sheet.height - 3.2))
+    ended = _draw_foot(sheet, room, job)
+    key = sheet.width - KEY_WIDE
+    draw_key(sheet, layout, (key, sheet.height - (KEY_LOW if ended < key else KEY_HIGH)))
     return _finished(sheet, layout, ratio, scale_text)
 
 
@@ -169,10 +171,12 @@ def _draw_floor(sheet: Sheet, room: Room, layout: Layout) -> None:
     name_vents(sheet, room, 2.6, 600)
 
 
-def _draw_foot(sheet: Sheet, room: Room, job: Job) -> None:
-    draw_scale_bar(sheet, (2.0, sheet.height - 4.6), job)
+def _draw_foot(sheet: Sheet, room: Room, job: Job) -> float:
+    """Draw scale bar and north, and return where the bar ends, mm from the left."""
+    ended = draw_scale_bar(sheet, (2.0, sheet.height - 4.6), job)
     if "north" in job.lines:
         draw_north(sheet, (sheet.width - 6, 9), room.north)
+    return ended
 
 
 def _finished(sheet: Sheet, layout: Layout, ratio: float, scale_text: str) -> FittedPlan:

@@ -16,6 +16,7 @@ from preview.scene.job import Job
 
 Array = NDArray[np.float64]
 FOOT = 0.3048
+BAR_UNIT = 6.0  # mm, the unit after a scale bar
 NOTE = (
     "Drawn from the measured room. Check every distance on site before cutting. Real wood varies from board to board."
 )
@@ -57,8 +58,8 @@ def draw_key(sheet: Sheet, layout: Layout, at: tuple[float, float]) -> None:
         x += 6 + text_width(name, 2.2) + 1.6
 
 
-def draw_scale_bar(sheet: Sheet, at: tuple[float, float], job: Job) -> None:
-    """Draw a bar of whole feet or metres, about 50 mm long on paper."""
+def draw_scale_bar(sheet: Sheet, at: tuple[float, float], job: Job) -> float:
+    """Draw a bar of whole feet or metres, about 50 mm long on paper, and return where it ends, mm from the left."""
     unit, name = (FOOT, "ft") if imperial(job.units) else (1.0, "m")
     count = next((n for n in (1, 2, 4, 5, 10, 20, 50, 100) if n * unit / sheet.scale >= 34), 100)
     steps = count if count <= 5 else 5
@@ -75,6 +76,7 @@ def draw_scale_bar(sheet: Sheet, at: tuple[float, float], job: Job) -> None:
         place = np.array([at[0] + length * step / steps, at[1] - 0.9])
         sheet.text(place, label, size=2.1, text_anchor="middle" if step else "start")
     sheet.text(place + np.array([1.2 + text_width(label, 2.1) / 2, 0.0]), name, size=2.1)
+    return at[0] + length + BAR_UNIT
 
 
 def draw_north(sheet: Sheet, at: tuple[float, float], north: float) -> None:
