@@ -15,7 +15,10 @@ from hypothesis import strategies as st
 from shapely import Polygon
 
 from preview.errors import SceneError
+from preview.floor.lay import lay_floor
+from preview.floor.layout import Layout
 from preview.room.measured import build_room
+from preview.room.room import Room
 from preview.scene.job import (
     BorderChoice,
     Center,
@@ -288,3 +291,12 @@ def rooms(draw: st.DrawFn, low: float = 2.2, high: float = 7.0) -> Job:
             break
         job = fewer()
     return job
+
+
+def laid_or_refused(job: Job) -> tuple[Room, Layout] | None:
+    """Return the room and the layout of a job, or None where its floor is refused in plain words."""
+    room = build_room(job)
+    try:
+        return room, lay_floor(room, job)
+    except SceneError:
+        return None

@@ -118,9 +118,8 @@ def _stretches(part: Polygon, clear: BaseGeometry, lattice: Lattice) -> list[_St
     """Return where the lattice's lines run inside one part of the field."""
     along, across = lattice.frame()
     points = shapely.get_coordinates(part)
-    (low_r, low_c), (high_r, high_c) = (
-        part_ends for part_ends in ((points @ lattice.frame().T).min(axis=0), (points @ lattice.frame().T).max(axis=0))
-    )
+    local = points @ lattice.frame().T
+    (low_r, low_c), (high_r, high_c) = local.min(axis=0), local.max(axis=0)
     zero, step = float(across @ np.asarray(lattice.origin)), sqrt(2) * lattice.length
     numbers = np.arange(np.ceil((low_c - zero) / step), np.floor((high_c - zero) / step) + 1).astype(int)
     reach = np.array([low_r - 100.0, high_r + 100.0])

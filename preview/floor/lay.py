@@ -22,7 +22,7 @@ from preview.floor.grilles import lay_grilles
 from preview.floor.lattice import Lattice
 from preview.floor.layout import Array, Board, Layout, Pieces
 from preview.floor.measures import measure
-from preview.floor.remarks import remarks
+from preview.floor.remarks import remarks, small_triangles
 from preview.floor.slivers import sliver_mask
 from preview.floor.start import first_corner, start_corners
 from preview.floor.stretches import edge_stretches
@@ -53,7 +53,7 @@ def lay_floor(room: Room, job: Job) -> Layout:
     grilles, slots = lay_grilles(room)
     pieces = join([boards, _cut_round_vents(border, room), lay_thresholds(room), grilles])
 
-    lines = chalk_lines(room, lattice, open_field(room), job.floor.gap)
+    lines = chalk_lines(room, lattice, field, job.floor.gap)
     if not lines:
         raise SceneError(
             job.place("floor"),
@@ -81,6 +81,7 @@ def lay_floor(room: Room, job: Job) -> Layout:
         measures={},
         warnings=(),
         stretches=edge_stretches(room, field, boards, axis.run, job.floor.gap),
+        small=tuple(small_triangles(room, axis, fit, lattice)),
     )
     layout = replace(layout, measures=measure(room, layout, axis))
     said = (

@@ -95,7 +95,8 @@ class Layout:
     one to begin with first; `chalk_offset` is its signed distance from the centre line (positive: it lies right of
     it, looking along the run). `slots` are the openings in grilles above the duct.
     `beyond` are boards of the next room's floor as far as it is shown. `measures` hold the numbers, metres
-    and square metres, by plain names. `stretches` tell what meets each stretch of the field's edge.
+    and square metres, by plain names. `stretches` tell what meets each stretch of the field's edge, and
+    `small` names the walls and obstacles at which it has small triangles.
     """
 
     title: str
@@ -117,6 +118,7 @@ class Layout:
     measures: dict[str, float | int]
     warnings: tuple[str, ...]
     stretches: tuple[Stretch, ...] = ()
+    small: tuple[str, ...] = ()
 
     @property
     def chalk_line(self) -> Array:

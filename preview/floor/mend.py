@@ -32,7 +32,7 @@ source)."""
 def advised(room: Room, layout: Layout, job: Job) -> Layout:
     """Return a layout whose warnings end, where it has small triangles, in what would leave none, if anything tried
     does."""
-    if len(layout.pieces) > MOST_PIECES or not small(room, job):
+    if not layout.small or len(layout.pieces) > MOST_PIECES:
         return layout
     words = next((words for words, other in _changes(job) if _mends(room, other)), None)
     if words is None:
@@ -40,22 +40,14 @@ def advised(room: Room, layout: Layout, job: Job) -> Layout:
     return replace(layout, warnings=(*layout.warnings, f"{words} would leave no small triangle"))
 
 
-def small(room: Room, job: Job) -> dict[str, float]:
-    """Return the legs of the smallest small triangles at each wall or obstacle that has some, metres, by name.
-
-    Raises:
-        SceneError: as `lay_floor`.
-    """
-    axis = find_axis(room, job)
-    lattice, fit, _ = place_boards(axis, job, open_field(room))
-    return small_triangles(room, axis, fit, lattice)
-
-
 def _mends(room: Room, job: Job) -> bool:
+    """Return whether boards placed as `job` has them leave no small triangle."""
     try:
-        return not small(room, job)
+        axis = find_axis(room, job)
+        lattice, fit, _ = place_boards(axis, job, open_field(room))
     except SceneError:
         return False
+    return not small_triangles(room, axis, fit, lattice)
 
 
 def _changes(job: Job) -> Iterator[tuple[str, Job]]:

@@ -76,13 +76,11 @@ def measured_from(room: Room, layout: Layout, units: Unit) -> str:
 
 def gap_text(room: Room, layout: Layout, units: Unit) -> str:
     """Say how far from the walls the wood ends, and what covers that."""
-    what = "the border's outer edge" if layout.border_width > 0 else "the boards end"
+    what = "the border's outer edge" if layout.border_width > 0 else "the ends of the boards"
     rule = "leave more where local codes or the maker ask for it"
     if room.edge <= 0:
-        return f"none in this layout, {what} at the plaster; {rule}"
-    return f"{format_exact(room.edge, units)} from the plaster to {what}, under the baseboard; {rule}".replace(
-        "to the boards end", "to where the boards end"
-    )
+        return f"none in this layout: {what} at the plaster; {rule}"
+    return f"{format_exact(room.edge, units)} from the plaster to {what}, under the baseboard; {rule}"
 
 
 def facing_text(room: Room, layout: Layout) -> str:

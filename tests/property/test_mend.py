@@ -49,7 +49,7 @@ def test_advice_that_is_followed_leaves_no_small_triangle(job):
 
 def test_a_start_that_shares_the_rest_is_told_where_one_end_has_small_triangles():
     inch = 0.0254
-    job = make_job(corners=box(0, 0, 160 * inch, 200.4 * inch), start="full")
+    job = make_job(corners=box(0, 0, 180 * inch, 140 * inch), start="full")
     (floor,) = lay_jobs([job])
     assert any("end in triangles" in each for each in floor.layout.warnings)
     assert floor.layout.warnings[-1] == 'start = "both" would leave no small triangle'
