@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from preview.floor.layout import ChalkLine, Layout
+from preview.paper.border_line_text import border_rows, edge_text, gap_text
 from preview.paper.ends_text import ends_sentences
+from preview.paper.first_boards_text import first_rows
 from preview.paper.fitted_plan import shows_boards
 from preview.paper.numbers import edge_line
 from preview.paper.plan_svg import shows_numbers
 from preview.paper.right_angle import RightAngle
 from preview.paper.setting_out import set_out
 from preview.paper.setting_out_text import (
-    border_rows,
     chalk_text,
     corners_text,
-    edge_text,
     facing_text,
-    first_rows,
-    gap_text,
     heading_text,
     joint_text,
     mark_text,

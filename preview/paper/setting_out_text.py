@@ -2,30 +2,20 @@
 
 from __future__ import annotations
 
-from itertools import combinations
-from math import sqrt
-
 import numpy as np
-import shapely
-from numpy.typing import NDArray
-from shapely import LineString, Polygon
 
 from preview.floor.layout import ChalkLine, Layout
+from preview.paper.border_line_text import border_rows, edge_text, gap_text
 from preview.paper.compare_rows import wood_text
+from preview.paper.first_boards_text import first_rows
 from preview.paper.layer_notes import Row
 from preview.paper.line_words import line_words
-from preview.paper.numbers import and_list, center_text, edge_line
+from preview.paper.numbers import center_text, edge_line
 from preview.paper.setting_out import Mark, SettingOut, Tape, directions, set_out, vent_turn
-from preview.room.outline import inward
 from preview.room.places import corner_name, offset_from_wall, side_name, side_towards, wall_name
 from preview.room.room import Room, RoomVent
 from preview.scene.job import Job, Unit
 from preview.units import format_exact, format_fine, format_length
-
-Array = NDArray[np.float64]
-
-MOST_SIDES = 8
-"""A border line of more sides is told without its diagonals."""
 
 
 def setting_out_text(room: Room, layout: Layout, job: Job) -> list[Row]:
@@ -74,15 +64,6 @@ def measured_from(room: Room, layout: Layout, units: Unit) -> str:
     return f"the plaster of the walls, baseboards taken off; {stays}"
 
 
-def gap_text(room: Room, layout: Layout, units: Unit) -> str:
-    """Say how far from the walls the wood ends, and what covers that."""
-    what = "the border's outer edge" if layout.border_width > 0 else "the ends of the boards"
-    rule = "leave more where local codes or the maker ask for it"
-    if room.edge <= 0:
-        return f"none in this layout: {what} at the plaster; {rule}"
-    return f"{format_exact(room.edge, units)} from the plaster to {what}, under the baseboard; {rule}"
-
-
 def facing_text(room: Room, layout: Layout) -> str:
     """Say how one stands whose near and far, left and right are meant."""
     along, left = directions(layout)
@@ -108,72 +89,6 @@ def wood_row(layout: Layout, job: Job) -> str:
         return f"{field}, for the whole floor"
     others = "border and thresholds" if layout.border_width > 0 else "thresholds"
     return f"field and grilles {field}; {others} {border}"
-
-
-def edge_text(room: Room, layout: Layout, job: Job) -> str:
-    """Return how far the border line is from the walls, and from each obstacle."""
-    units, overlap = job.units, job.border.overlap
-    own: dict[str, list[str]] = {}
-    for each in room.obstacles:
-        away = format_exact(layout.border_width + each.baseboard - min(overlap, each.baseboard), units)
-        own.setdefault(away, []).append(each.name)
-    walls = format_exact(layout.border_line, units)
-    return "; ".join([f"{walls} from the walls", *(f"{away} from {and_list(names)}" for away, names in own.items())])
-
-
-def border_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
-    """Return the sides and the diagonals of the border line, to strike it straight where the walls are not."""
-    ring = border_ring(room)
-    if ring is None:
-        return []
-    count = len(room.corners)
-    sides = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
-    words = ", ".join(f"wall {n + 1} {format_length(float(side), units)}" for n, side in enumerate(sides))
-    own = f"between the {edge_line(layout)}'s own corners, not the room's"
-    rows = [("  its sides", f"strike it straight, {own}: {words}")]
-    if count <= MOST_SIDES and (found := diagonals(ring)):
-        words = ", ".join(
-            f"from its corner by {corner_name(room, a).removeprefix('corner ')} to that by "
-            f"{corner_name(room, b).removeprefix('corner ')} "
-            f"{format_length(float(np.hypot(*(ring[b] - ring[a]))), units)}"
-            for a, b in found
-        )
-        rows.append(("  its diagonals", words))
-    return rows
-
-
-def border_ring(room: Room) -> Array | None:
-    """Return the corners (n, 2) of the border line along the walls alone, in the order of the room's corners, metres;
-    None where a wall has no side of its own on it.
-
-    A corner's offset lies on the bisector of its walls' normals a and b: (a + b) / (1 + a . b) for a distance of one.
-    """
-    here = inward(room.corners)
-    before = np.roll(here, 1, axis=0)
-    ring = room.corners + room.border_line * (here + before) / (1 + (here * before).sum(axis=1))[:, None]
-    walls, sides = (np.roll(each, -1, axis=0) - each for each in (room.corners, ring))
-    kept = bool(((walls * sides).sum(axis=1) > 0).all()) and Polygon(ring).is_valid
-    return ring if kept else None
-
-
-def diagonals(ring: Array) -> list[tuple[int, int]]:
-    """Return diagonals that lie inside a ring (n, 2) and fix its shape, short ones first: both of a quadrilateral, and
-    n - 3 that don't cross of any other."""
-    shape = shapely.buffer(Polygon(ring), 1e-7)
-    count = len(ring)
-    inside = [
-        (a, b)
-        for a, b in combinations(range(count), 2)
-        if (b - a) % count not in (1, count - 1) and shape.covers(LineString(ring[[a, b]]))
-    ]
-    inside.sort(key=lambda pair: float(np.hypot(*(ring[pair[1]] - ring[pair[0]]))))
-    if count == 4:
-        return sorted(inside)
-    chosen: list[tuple[int, int]] = []
-    for a, b in inside:
-        if not any(a < c < b < d or c < a < d < b for c, d in chosen):
-            chosen.append((a, b))
-    return sorted(chosen)
 
 
 def line_rows(
@@ -230,79 +145,6 @@ def mark_text(room: Room, mark: Mark, span: float, units: Unit) -> str:
 
 def _tape(room: Room, tape: Tape, units: Unit) -> str:
     return f"{format_fine(tape.length, units)} from {corner_name(room, tape.corner)}"
-
-
-def first_rows(layout: Layout, units: Unit) -> list[Row]:
-    """Return how the first boards are laid, in the order of the work: what holds them, how they lie on the start point,
-    what proves their 45 degrees, and how the row goes on.
-
-    The near corners on the right of left-leaning boards follow the chalk line, W sqrt2 apart (`preview.floor.lattice`).
-    A board's length from S and from the mark L sqrt2 along the line, the far corner on its right side stands at 45
-    degrees: the diagonal of a square of side L. That one lays a row to its end before the straightedge is taken up is
-    common practice, no published source.
-    """
-    board, first, apart = layout.board, layout.lines[0], _apart(layout, units)
-    reach, twice, long = (
-        format_fine(board.length / sqrt(2), units),
-        format_fine(board.length * sqrt(2), units),
-        (format_exact(board.length, units)),
-    )
-    step = format_fine((board.width + board.gap) * sqrt(2), units)
-    held = first.whole and first.straightedge
-    rows = []
-    if held:
-        rows.append(
-            (
-                "Straightedge",
-                "first of all, a straight strip fixed to the subfloor on the near side of S: its edge runs through S, "
-                "at 45° to the chalk line, forward to the right, and as far back as a board is wide; the first two "
-                "boards stand against it",
-            )
-        )
-    rows += [
-        (
-            "First board",
-            f"{layout.first_board}: from S forward to the left, at 45° to the chalk line; the right corner of its near "
-            "end lies on S",
-        ),
-        (
-            "Proof of 45°",
-            f"the far corner on its right side lies {reach} forward of S along the chalk line, and {reach} to the left "
-            f"of the line; by tape, it is {long} both from S and from a mark {twice} forward of S on the line",
-        ),
-    ]
-    if held:
-        rows.append(("Back-up block", "against the left side of the first board, so that it can't move"))
-    rows.append(
-        (
-            "Second board",
-            f"right-leaning: its end against the first board's right side{apart}, flush with the first board's near "
-            "end",
-        )
-    )
-    if not first.whole:
-        rows.append(("Both", "neither fits whole here: lay them dry from S and mark where they are cut"))
-    elif not held:
-        rows.append(("Holding them", "there is no room for a straightedge: hold both with blocks until they are fixed"))
-    rows += [
-        (
-            "Third board",
-            f"left-leaning, like the first: its near end against the second board's far side{apart}, its left side "
-            f"against the first board's right; the right corner of its near end lies on the line, {step} forward of S",
-        ),
-        (
-            "And so on",
-            f"right and left in turn; every left-leaning board has that corner on the line, {step} past the last. "
-            f"When the row is fixed to its end, take up {'strip and block' if held else 'the blocks'}, fill back to "
-            f"the near {edge_line(layout)}, then lay row by row outward on both sides. Saw what crosses the "
-            f"{edge_line(layout)} to it",
-        ),
-    ]
-    return rows
-
-
-def _apart(layout: Layout, units: Unit) -> str:
-    return f", a joint of {format_exact(layout.board.gap, units)} from it" if layout.board.gap > 0 else ""
 
 
 def grille_row(room: Room, layout: Layout, vent: RoomVent, units: Unit) -> Row:
