@@ -185,11 +185,12 @@ def fit_length(
     options = []
     for phase in (each for each in _phases(courses, centered) if each in phases):
         for n_left, n_right in _pairs(left, right, width, phase, courses):
-            need = max(_least(left, n_left, width), _least(right, n_right, width), width)
-            length = ceil((need - joint) / step - 1e-6) * step + joint
-            option = _measured(left, right, width, length, phase)
-            if (option.left, option.right) == (n_left, n_right):
-                options.append(option)
+            least = max(_least(left, n_left, width), _least(right, n_right, width), width)
+            for need in dict.fromkeys((least, max(least, SHORTEST * width))):
+                length = ceil((need - joint) / step - 1e-6) * step + joint
+                option = _measured(left, right, width, length, phase)
+                if (option.left, option.right) == (n_left, n_right):
+                    options.append(option)
     good = [each for each in options if not _ends_in_triangles(each, width) and not _proportions(each, width)]
     if centered and courses == "any":
         good = [each for each in good if each.phase == 0] or good

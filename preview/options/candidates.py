@@ -12,7 +12,7 @@ import numpy as np
 
 from preview.errors import SceneError
 from preview.floor.centering import SQUARE, Axis, find_axis
-from preview.floor.fit import LONGEST, SHORTEST, fit_length
+from preview.floor.fit import LONGEST, SHORTEST, fit_sides
 from preview.floor.lay import STEP, open_field, place_boards
 from preview.room.measured import build_room
 from preview.room.room import Room
@@ -140,7 +140,7 @@ def lengths(axis: Axis, width: float, job: Job, wanted: Sequence[Wanted]) -> lis
             if isinstance(each, int) and each != count:
                 continue
             phases = (0.0, 0.5) if isinstance(each, int) else (PHASES[each],)
-            fit = fit_length(axis.left, axis.right, pitch, count, step, gap, phases)
+            fit = fit_sides(axis.sides, axis.left, axis.right, pitch, count, step, gap, phases)
             if fit.count == count and fit.phase in phases and SHORTEST <= fit.length / pitch <= LONGEST:
                 found.setdefault(count, []).append((round((fit.length - gap) / step) * step, each))
     counts = list(found)

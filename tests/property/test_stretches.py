@@ -84,8 +84,6 @@ def check(room, layout):
                 assert (told.narrowest, told.widest) == pytest.approx((min(widths), max(widths)), abs=1e-6)
 
 
-# In some rooms the two ways of finding which stretches cut a piece part over pieces that barely touch one: not settled.
-@pytest.mark.slow
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(rooms(2.2, 4.5), st.sampled_from([0.0, 0.002]))
 def test_stretches_are_what_the_pieces_are(job, gap):
