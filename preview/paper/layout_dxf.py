@@ -14,7 +14,7 @@ from shapely import LineString, MultiPolygon, Polygon
 from preview.floor.layout import Layout, Role
 from preview.paper.card_steps import card_steps
 from preview.paper.plan_sheet import imperial
-from preview.paper.right_angle import right_angle
+from preview.paper.right_angle import name_on_plan, right_angle
 from preview.room.room import Room
 from preview.scene.job import Job, Unit
 
@@ -117,7 +117,7 @@ def _draw(pen: _Pen, room: Room, layout: Layout, job: Job) -> None:
         pen.text(obstacle.name, np.array(obstacle.polygon.representative_point().coords[0]), 0.06, "names")
     for vent in room.vents:
         pen.polygons([vent.polygon], "vents")
-        pen.text(vent.name, np.array([vent.center[0], vent.polygon.bounds[3] + 0.02]), 0.06, "names")
+        pen.text(name_on_plan(vent), np.array([vent.center[0], vent.polygon.bounds[3] + 0.02]), 0.06, "names")
     for role, layer in PIECES.items():
         pen.polygons(layout.pieces.polygons[layout.pieces.role == role], layer)
     pen.polygons(layout.slots, "grille slots")

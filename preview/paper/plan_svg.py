@@ -18,6 +18,7 @@ from preview.paper.light_rows import light_rows
 from preview.paper.plan_dimensions import LONGEST_NAME, draw_setting_out, draw_wall_dimensions, house, wall_frame
 from preview.paper.plan_sheet import MARGIN, STRIP, Format, choose_format
 from preview.paper.plan_strip import draw_strip
+from preview.paper.right_angle import name_on_plan
 from preview.paper.setting_out import directions
 from preview.room.room import Room, RoomObstacle, RoomOpening
 from preview.scene.job import Job
@@ -165,7 +166,7 @@ def name_vents(sheet: Sheet, room: Room, size: float, weight: int = 400) -> None
     off = walls_only(sheet, room)
     for vent in room.vents:
         west, south, east, north = vent.polygon.bounds
-        name, fitted = fit_text(vent.name, size, LONGEST_NAME)
+        name, fitted = fit_text(name_on_plan(vent), size, LONGEST_NAME)
         spots = spots_round(sheet.paper([west, north]), sheet.paper([east, south]), name, fitted)
         sheet.label(name, fitted, spots, sheet.paper(vent.center), rank=1, halo=True, off=off, font_weight=weight)
 

@@ -3,6 +3,7 @@ sides satisfy a² + b² = c² has a right angle between a and b)."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import chain, count
@@ -14,7 +15,7 @@ from shapely import Polygon
 from preview.floor.layout import Layout
 from preview.paper.plan_sheet import imperial
 from preview.paper.setting_out import directions
-from preview.room.room import Room
+from preview.room.room import Room, RoomVent
 from preview.scene.job import Unit
 
 Array = NDArray[np.float64]
@@ -44,6 +45,11 @@ def free_letters(room: Room, letters: str = "PQUVXYZKLMN") -> Iterator[str]:
     taken = {vent.name.casefold() for vent in room.vents}
     names = chain(letters, (f"{letters[0]}{number}" for number in count(2)))
     return (name for name in names if name.casefold() not in taken)
+
+
+def name_on_plan(vent: RoomVent) -> str:
+    """Return what stands beside a grille on a plan: its name, told from a start point's where it is one too."""
+    return f"grille {vent.name}" if re.fullmatch(r"S\d*", vent.name, re.IGNORECASE) else vent.name
 
 
 def right_angle(room: Room, layout: Layout, units: Unit) -> RightAngle | None:

@@ -110,3 +110,12 @@ def test_sheet_and_scale(size, units, name, scale):
     form = choose_format(*size, units, 18.0)
     assert (form.name, form.scale_text) == (name, scale)
     assert 1000 * size[0] / form.ratio < form.width and 1000 * size[1] / form.ratio < form.height
+
+
+def test_a_grille_called_as_the_start_is_told_from_it():
+    vent = '[[vents]]\nname = "S"\ncenter = [150, 120]\nsize = [10, 4]\n'
+    scene = PLAIN.replace("[floor]", vent + "[floor]", 1)
+    floor = laid(scene)[0]
+    texts = [each.text for each in ET.fromstring(plan_svg(floor.room, floor.layout, floor.job)).iter(f"{SVG}text")]
+    assert texts.count("grille S") == 1
+    assert texts.count("S") <= 1
