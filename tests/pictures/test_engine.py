@@ -11,7 +11,6 @@ from preview.light.lighting import FloorLight, Lighting
 from preview.model.model import FloorMesh, Part
 from preview.picture import draw, exposure_for, open_engine
 from preview.picture.camera import Camera
-from preview.picture.draw import FIBRE_SHARE
 from preview.picture.exposure import LUMINANCE
 from preview.picture.tone import encode_srgb
 
@@ -231,34 +230,6 @@ def field_albedo(model, boards):
 def srgb_to_linear(value):
     """IEC 61966-2-1:1999."""
     return np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
-
-
-def test_the_wood_returns_its_albedo_and_no_more():
-    """The fibre lobe and the diffuse rest, integrated over the hemisphere from several directions, give 1 within 1 %
-    and are reciprocal. The formulas are written here again as the shader has them; see floor.frag."""
-    lobe = wood_lobe()
-    u = (np.arange(600) + 0.5) / 600
-    radius, turn = np.meshgrid(np.sqrt(u), 2 * np.pi * u)
-    sines = (radius * np.cos(turn)).ravel()  # cosine-weighted directions: the sine of the angle to the fibre's plane
-    for sine in (0.0, 0.3, 0.6, 0.85):
-        assert np.pi * lobe(sines, sine).mean() == pytest.approx(1, abs=0.01)
-        assert lobe(0.2, sine) == pytest.approx(lobe(sine, 0.2))
-    assert lobe(-0.5, 0.5) > 1.5 * lobe(0.5, 0.5)  # it peaks where the light's angle is the eye's, on the other side
-
-
-def wood_lobe(share=FIBRE_SHARE, width=0.30, ior=1.5):
-    mean = 2.2874
-
-    def returned(sine):
-        square = np.square(sine)
-        return share / mean * (2.622 - square * (1.261 + 0.1541 * square))
-
-    def lobe(sine_i, sine_r):
-        i, r = np.arcsin(np.divide(sine_i, ior)), np.arcsin(sine_r / ior)
-        fibre = np.exp(-0.5 * ((i + r) / width) ** 2) / (width * np.sqrt(2 * np.pi) * np.cos((i - r) / 2) ** 2)
-        return share / mean * fibre + (1 - returned(sine_i)) * (1 - returned(sine_r)) / (np.pi * (1 - share))
-
-    return lobe
 
 
 def test_left_and_right_leaning_boards_read_differently(lit_room):
