@@ -17,11 +17,11 @@ from preview.scene.job import Job, Viewpoint
 from preview.scene.nodes import suggest
 
 if TYPE_CHECKING:
-    from preview.light.lighting import Lighting
-    from preview.light.report import FloorLux
+    from preview.light.result.lighting import Lighting
+    from preview.light.result.report import FloorLux
     from preview.model.model import Model
-    from preview.picture.camera import Camera
     from preview.picture.picture import Picture
+    from preview.picture.view.camera import Camera
     from preview.wood.boards import Boards
 
 SIZE = (1600, 1000)
@@ -126,7 +126,7 @@ def draw_floors(
 
 def floor_light(floor: LaidFloor) -> FloorLux:
     """Return the illuminance of a floor in numbers."""
-    from preview.light.report import floor_lux
+    from preview.light.result.report import floor_lux
 
     return floor_lux(_lit(floor, {}, ()).lighting, floor.room, floor.job.light)
 
@@ -144,9 +144,9 @@ def _lit(floor: LaidFloor, light: dict[object, Lighting], cameras: Sequence[Came
     """Cut the boards of a floor as finely as the cameras see it, build its model and light it; `light` keeps what
     floors share."""
     from preview.light.bake import light_room
-    from preview.light.lamps import lamps_for
+    from preview.light.sources.lamps import lamps_for
     from preview.model.build import build_model
-    from preview.picture.footprint import floor_density
+    from preview.picture.view.footprint import floor_density
     from preview.wood.boards import cut_boards
     from preview.wood.seasons import drawn_in_season
 

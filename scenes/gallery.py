@@ -9,7 +9,7 @@ from PIL import Image
 
 from preview.commands.compare import comparison
 from preview.files import distinct_slugs, write_whole
-from preview.paper.compare_sheet import compare_sheet
+from preview.paper.compare.compare_sheet import compare_sheet
 from preview.scene import load_scene
 from preview.steps import draw_floors, lay_jobs
 

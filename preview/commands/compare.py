@@ -13,7 +13,7 @@ from preview.files import check_file, write_whole
 from preview.steps import Drawn, LaidFloor, pick, viewpoint_names
 
 if TYPE_CHECKING:
-    from preview.paper.compare_sheet import Comparison
+    from preview.paper.compare.compare_sheet import Comparison
 
 
 def compare_scene(
@@ -32,9 +32,9 @@ def compare_scene(
     Raises:
         UsageError: wrong use, or the file can't be written.
     """
-    from preview.paper.compare_pages import compare_pdf
-    from preview.paper.compare_sheet import compare_sheet
-    from preview.paper.dissolve import FORMATS, dissolve
+    from preview.paper.compare.compare_pages import compare_pdf
+    from preview.paper.compare.compare_sheet import compare_sheet
+    from preview.paper.compare.dissolve import FORMATS, dissolve
 
     pixels = read_size(size)
     jobs = read_jobs(scene, materials)
@@ -63,11 +63,11 @@ def compare_scene(
 
 def comparison(floors: Sequence[LaidFloor], views: Sequence[str], drawn: Sequence[Drawn]) -> Comparison:
     """Return all that is set side by side of floors that were drawn one by one, each from all views."""
-    from preview.paper.compare_pictures import compare_pictures
-    from preview.paper.compare_sheet import Comparison
-    from preview.paper.compare_words import compare_words
-    from preview.paper.line_words import choice_words, line_words
-    from preview.paper.refit_words import refit_words
+    from preview.paper.compare.compare_pictures import compare_pictures
+    from preview.paper.compare.compare_sheet import Comparison
+    from preview.paper.compare.compare_words import compare_words
+    from preview.paper.words.line_words import choice_words, line_words
+    from preview.paper.words.refit_words import refit_words
 
     laid = [(each.job, each.room, each.layout) for each in floors]
     words = []

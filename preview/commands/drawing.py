@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from preview.commands.progress import progress, tell
-from preview.light.lamps import NO_WINDOW, lamps_for
-from preview.light.remarks import light_remarks
+from preview.light.sources.lamps import NO_WINDOW, lamps_for
+from preview.light.sources.remarks import light_remarks
 from preview.scene.job import Job
 from preview.steps import Drawn, LaidFloor, draw_floors, lay_jobs
 

@@ -18,7 +18,7 @@ def check_scene(scene: str, light: bool = False, materials: Path | None = None) 
 
     light: whether the daylight on the base scene's floor is computed and told too.
     """
-    from preview.paper.check_text import check_text
+    from preview.paper.words.check_text import check_text
 
     read = read_jobs(scene, materials)
     if materials is not None:
@@ -51,14 +51,14 @@ def lay_scene(
     job = choose_variants(jobs, [variant])[0] if variant is not None else jobs[0]
     floor = lay_jobs([job])[0]
     if form == "json":
-        from preview.paper.layout_json import layout_json
+        from preview.paper.exports.layout_json import layout_json
 
         return layout_json(floor.layout, floor.room).encode()
     if form == "svg":
-        from preview.paper.plan_svg import plan_svg
+        from preview.paper.plan.plan_svg import plan_svg
 
         return plan_svg(floor.room, floor.layout, job, floor_light(floor) if light else None)
-    from preview.paper.layout_text import layout_text
+    from preview.paper.words.layout_text import layout_text
 
     square = SQUARE_FOOT if system(job.units) == "imperial" else 1.0
     return layout_text(floor.room, floor.layout, job, None if box is None else box * square).encode()

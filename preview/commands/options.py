@@ -66,11 +66,11 @@ def weigh_options(
         if not 1 <= number <= len(ranked):
             raise UsageError(f"--choose {number}: the ranking has {len(ranked)} layouts, counted from 1")
     if form == "json":
-        from preview.paper.options_json import options_json
+        from preview.paper.exports.options_json import options_json
 
         yield options_json(jobs[0], found, ranked, criteria)
     else:
-        from preview.paper.options_text import options_text
+        from preview.paper.words.options_text import options_text
 
         yield options_text(jobs[0], found, ranked, criteria, SHOWN)
     numbers = list(dict.fromkeys(chosen))
@@ -115,7 +115,7 @@ def _extended(scene: str, jobs: Sequence[Job], picked: Sequence[Ranked]) -> str:
 def _sheet(base: Job, shown: Mapping[int, Ranked], viewpoints: Sequence[str], pixels: tuple[int, int]) -> bytes:
     """Draw the scene and numbered options from the viewpoints, the first one where none is named."""
     from preview.options.variant import as_job, name_of
-    from preview.paper.compare_sheet import Comparison, Row, compare_sheet
+    from preview.paper.compare.compare_sheet import Comparison, Row, compare_sheet
     from preview.steps import draw_floors, lay_jobs, pick, viewpoint_names
 
     jobs = [base]

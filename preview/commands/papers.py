@@ -11,12 +11,12 @@ from preview.commands.progress import progress
 from preview.commands.reading import choose_variants, file_stem, read_jobs, read_size
 from preview.errors import UsageError
 from preview.files import check_file, distinct_slugs, write_whole
-from preview.paper.plan_sheet import imperial
+from preview.paper.plan.plan_sheet import imperial
 from preview.scene.job import Job
 from preview.steps import LaidFloor, lay_jobs, viewpoint_names, viewpoints
 
 if TYPE_CHECKING:
-    from preview.paper.quote import Paper, Shown
+    from preview.paper.quote.quote import Paper, Shown
 
 MOST_OWN, MOST_BESIDE = 7, 2  # pictures of the chosen variant, and of those it was compared with
 DRAWINGS = (".pdf", ".dxf", ".svg")
@@ -37,10 +37,10 @@ def quote_scene(
     paper: Letter where it is None and the scene is in feet or inches, else A4. `warn` is called with what the quote
     had to do without.
     """
-    from preview.paper.bill import bills
-    from preview.paper.details import Details, load_details
-    from preview.paper.logo import small_logo
-    from preview.paper.quote import quote_sheet
+    from preview.paper.quote.bill import bills
+    from preview.paper.quote.details import Details, load_details
+    from preview.paper.quote.logo import small_logo
+    from preview.paper.quote.quote import quote_sheet
 
     pixels = read_size(size)
     said = load_details(details) if details is not None else Details()
@@ -76,10 +76,10 @@ def card_scene(scene: str, variant: str | None, out: Path | None, materials: Pat
     path = _out(out, scene, jobs, chosen, "card", DRAWINGS)
     floor = lay_jobs([chosen])[0]
     if path.suffix.casefold() == ".dxf":
-        from preview.paper.layout_dxf import layout_dxf
+        from preview.paper.exports.layout_dxf import layout_dxf
 
         return write_whole(path, layout_dxf(floor.room, floor.layout, chosen))
-    from preview.paper.card import layer_card
+    from preview.paper.card.card import layer_card
 
     form: Literal["pdf", "svg"] = "svg" if path.suffix.casefold() == ".svg" else "pdf"
     return write_whole(path, layer_card(floor.room, floor.layout, chosen, form))
@@ -119,7 +119,7 @@ def _told(base: LaidFloor) -> list[str]:
 def _pictures(floors: Sequence[LaidFloor], base: LaidFloor, pixels: tuple[int, int]) -> list[Shown]:
     """Return the chosen floor's pictures, then one of each of the first floors it was compared with."""
     from preview.kept_pictures import kept_pictures
-    from preview.paper.quote import Shown
+    from preview.paper.quote.quote import Shown
 
     views = _told(base)[:MOST_OWN]
     tell_of_light(floors)

@@ -10,19 +10,19 @@ import shapely
 from numpy.typing import NDArray
 
 from preview.cache import Arrays, cache_folder, content_key, kept, text_version
-from preview.light.balance import Balance, balance_light
 from preview.light.colour import luminance
-from preview.light.factors import split_polygon
-from preview.light.floor_finish import finish_of
-from preview.light.floor_grid import open_floor
-from preview.light.glass import DOUBLE_GLAZING, Glazing
-from preview.light.lighting import Emitter, FloorLight, Lighting, SunBeam, SunLight
-from preview.light.packing import PACKED, pack, unpack
-from preview.light.shell import UNSEEN
-from preview.light.sights import Layout, lay_out, look
-from preview.light.sky import Sky, clear_sky, overcast_sky
-from preview.light.sun import ANGULAR_RADIUS, sun_angles, sun_direction
-from preview.light.sunlight import lit_polygon
+from preview.light.geometry.factors import split_polygon
+from preview.light.geometry.floor_grid import open_floor
+from preview.light.geometry.packing import PACKED, pack, unpack
+from preview.light.geometry.shell import UNSEEN
+from preview.light.geometry.sights import Layout, lay_out, look
+from preview.light.result.lighting import Emitter, FloorLight, Lighting, SunBeam, SunLight
+from preview.light.solve.balance import Balance, balance_light
+from preview.light.solve.floor_finish import finish_of
+from preview.light.solve.sunlight import lit_polygon
+from preview.light.sources.glass import DOUBLE_GLAZING, Glazing
+from preview.light.sources.sky import Sky, clear_sky, overcast_sky
+from preview.light.sources.sun import ANGULAR_RADIUS, sun_angles, sun_direction
 from preview.model.model import Model, Pane
 from preview.room.room import Room
 from preview.scene.job import LightChoice

@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.hemisphere import even_points
+from preview.light.geometry.hemisphere import even_points
 from preview.wood.gloss import fresnel
 
 Array = NDArray[np.float64]

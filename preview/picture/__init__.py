@@ -2,7 +2,7 @@
 
 from preview.picture.draw import Engine, check_drawing, open_engine
 from preview.picture.exposure import exposure_for
-from preview.picture.plan_marks import mark_plan
-from preview.picture.viewpoints import camera_for, propose_viewpoints
+from preview.picture.plan.plan_marks import mark_plan
+from preview.picture.view.viewpoints import camera_for, propose_viewpoints
 
 __all__ = ["Engine", "camera_for", "check_drawing", "exposure_for", "mark_plan", "open_engine", "propose_viewpoints"]

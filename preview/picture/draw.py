@@ -12,17 +12,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.errors import RenderError
-from preview.light.lighting import Lighting
+from preview.light.result.lighting import Lighting
 from preview.model.model import Model
-from preview.picture.arrays import Arrays
-from preview.picture.camera import Camera
-from preview.picture.elevations import elevations
+from preview.picture.device.arrays import Arrays
+from preview.picture.device.gl_platform import choose_platform, missing_library
 from preview.picture.floor_faces import floor_surfaces, line_width
-from preview.picture.gl_platform import choose_platform, missing_library
 from preview.picture.picture import Picture
-from preview.picture.sun_view import SunView, sun_view
+from preview.picture.reflection.elevations import elevations
+from preview.picture.sun.sun_view import SunView, sun_view
 from preview.picture.surfaces import light_uniforms, pane_surfaces, part_surfaces
 from preview.picture.tone import to_bytes
+from preview.picture.view.camera import Camera
 from preview.wood.boards import Boards
 
 SAMPLES = 4  # multisamples a pixel; what Mesa's software driver offers
@@ -74,7 +74,7 @@ def check_drawing() -> None:
 def _load_engine() -> ModuleType:
     choose_platform()
     try:
-        from preview.picture import engine
+        from preview.picture.device import engine
     except (
         ImportError,
         OSError,

@@ -9,7 +9,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Polygon
 
-from preview.light.lighting import Lighting
+from preview.light.result.lighting import Lighting
 
 Array = NDArray[np.float64]
 

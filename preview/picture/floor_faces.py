@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from preview.model.ease import BEVEL, as_polygon, triangles_of
 from preview.model.model import FloorMesh, Model
-from preview.picture.arrays import Arrays
+from preview.picture.device.arrays import Arrays
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]

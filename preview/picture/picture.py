@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from preview.files import write_whole
-from preview.picture.camera import Camera
+from preview.picture.view.camera import Camera
 from preview.png import encode_png
 
 NATURE = "Wood is a natural material: real boards differ from each other and from this picture."

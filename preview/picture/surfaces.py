@@ -8,11 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.light.coat import Coat, coat_of
-from preview.light.lighting import Lighting
+from preview.light.result.lighting import Lighting
 from preview.model.model import Model, Part
-from preview.picture.arrays import Arrays
+from preview.picture.device.arrays import Arrays
 from preview.picture.exposure import LUMINANCE, floor_colour, metered_lux
-from preview.picture.sun_patches import sun_map
+from preview.picture.sun.sun_patches import sun_map
 from preview.wood.boards import Boards
 
 F32 = NDArray[np.float32]

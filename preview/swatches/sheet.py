@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
 from preview.fonts import font, wrap
-from preview.paper.compare_sheet import INK, NOTE, PAPER, RULE, SOFT
+from preview.paper.compare.compare_sheet import INK, NOTE, PAPER, RULE, SOFT
 from preview.picture.picture import NATURE
 from preview.png import encode_png
 from preview.scene.job import Cut, WoodChoice

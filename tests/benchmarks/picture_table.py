@@ -53,7 +53,7 @@ def draw(way: str, size: tuple[int, int], folder: Path) -> tuple[np.ndarray, tup
     from picture_scenes import lit_room
 
     from preview.picture import open_engine
-    from preview.picture.footprint import floor_density
+    from preview.picture.view.footprint import floor_density
 
     if way.startswith("mitsuba"):
         return _traced(int(way.split()[1]), way.endswith("compiled"), folder)
@@ -91,10 +91,10 @@ def _traced(samples: int, compiled: bool, folder: Path) -> tuple[np.ndarray, tup
 def _plain(room, camera) -> tuple[np.ndarray, tuple[float, float]]:
     """pyrender as it comes: metallic-roughness materials, the pages as textures, a point light in each pane whose
     flux is the pane's, ambient light for the rest; our exposure and tone mapping."""
-    from preview.picture import gl_platform
+    from preview.picture.device import gl_platform
 
     gl_platform.choose_platform()
-    from preview.picture import engine
+    from preview.picture.device import engine
 
     pyrender = engine.pyrender  # made to run on today's numpy and PyOpenGL
 

@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 
 from preview.light.bake import light_room
-from preview.light.radiosity import mean_radiosity, solve_irradiance
-from preview.light.sights import lay_out
-from preview.light.transport import form_factors, patch_faces
+from preview.light.geometry.sights import lay_out
+from preview.light.geometry.transport import form_factors, patch_faces
+from preview.light.solve.radiosity import mean_radiosity, solve_irradiance
 from preview.scene.job import LightChoice, Sun
 from tests.published.light_rooms import box_room
 

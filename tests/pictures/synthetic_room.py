@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from preview.light.lighting import Emitter, FloorLight, Lighting
+from preview.light.result.lighting import Emitter, FloorLight, Lighting
 from preview.model.model import FloorMesh, Model, Pane, Part
 from preview.wood.boards import Boards, Finish
 

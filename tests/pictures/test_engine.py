@@ -7,12 +7,12 @@ import pytest
 from skimage.color import deltaE_ciede2000, rgb2lab
 from synthetic_room import DEPTH, PASSED, WIDTH, room
 
-from preview.light.lighting import FloorLight, Lighting
+from preview.light.result.lighting import FloorLight, Lighting
 from preview.model.model import FloorMesh, Part
 from preview.picture import draw, exposure_for, open_engine
-from preview.picture.camera import Camera
 from preview.picture.exposure import LUMINANCE
 from preview.picture.tone import encode_srgb
+from preview.picture.view.camera import Camera
 
 UP = np.array([0.0, 0, 1])
 SIZE = (480, 300)

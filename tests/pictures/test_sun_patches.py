@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from synthetic_room import DEPTH, WIDTH, room
 
-from preview.light.lighting import FloorLight, SunBeam, SunLight
+from preview.light.result.lighting import FloorLight, SunBeam, SunLight
 from preview.model.model import FloorMesh
 from preview.picture import open_engine
-from preview.picture.camera import Camera
+from preview.picture.view.camera import Camera
 
 RADIUS = np.radians(0.265)  # of the sun's disc
 WAY = np.array([0.35, 0.55, 0.76]) / np.linalg.norm([0.35, 0.55, 0.76])

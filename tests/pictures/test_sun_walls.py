@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from synthetic_room import DEPTH, part, room
 
-from preview.light.lighting import SunBeam, SunLight
+from preview.light.result.lighting import SunBeam, SunLight
 from preview.picture import open_engine
-from preview.picture.camera import Camera
-from preview.picture.sun_view import sun_view
+from preview.picture.sun.sun_view import sun_view
+from preview.picture.view.camera import Camera
 
 WAY = np.array([0.06, 0.95, 0.22]) / np.linalg.norm([0.06, 0.95, 0.22])
 RADIUS = np.radians(0.265)

@@ -13,10 +13,10 @@ import numpy as np
 import pytest
 from synthetic_room import room
 
-from preview.light.lighting import Emitter, FloorLight
+from preview.light.result.lighting import Emitter, FloorLight
 from preview.model.model import FloorMesh
 from preview.picture import open_engine
-from preview.picture.camera import Camera
+from preview.picture.view.camera import Camera
 
 HEIGHT, HALF, PIXELS = 1.0, 11.0, 300  # metres; the camera sees as far as HALF each way, which is 0.8 % from all
 AWAY, SOLID_ANGLE = 2000.0, 1e-3  # of the window: metres, steradians

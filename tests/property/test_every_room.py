@@ -15,13 +15,13 @@ from shapely import Point
 from preview.errors import SceneError
 from preview.options.rank import order, rank
 from preview.options.search import search, to_weigh
-from preview.paper.card import layer_card
-from preview.paper.check_text import check_text
-from preview.paper.layout_dxf import layout_dxf
-from preview.paper.layout_json import layout_json
-from preview.paper.layout_text import layout_text
-from preview.paper.options_text import options_text
-from preview.paper.plan_svg import plan_svg
+from preview.paper.card.card import layer_card
+from preview.paper.exports.layout_dxf import layout_dxf
+from preview.paper.exports.layout_json import layout_json
+from preview.paper.plan.plan_svg import plan_svg
+from preview.paper.words.check_text import check_text
+from preview.paper.words.layout_text import layout_text
+from preview.paper.words.options_text import options_text
 from preview.steps import lay_jobs
 from tests.property.test_layer_reading import jobs
 

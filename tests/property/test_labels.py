@@ -19,9 +19,9 @@ from shapely import affinity, box
 
 from preview.data import data_folder
 from preview.errors import SceneError
-from preview.paper.fitted_plan import customer_plan, layer_plan
-from preview.paper.plan_svg import plan_svg
-from preview.paper.right_angle import right_angle
+from preview.paper.plan.fitted_plan import customer_plan, layer_plan
+from preview.paper.plan.plan_svg import plan_svg
+from preview.paper.plan.right_angle import right_angle
 from preview.scene.job import Vent
 from preview.scene.read import load_scene
 from preview.steps import lay_jobs

@@ -15,9 +15,9 @@ from pypdfium2 import PdfDocument
 from shapely import Polygon
 
 from preview.errors import SceneError
-from preview.paper.card import layer_card
-from preview.paper.layout_json import layout_json
-from preview.paper.layout_text import layout_text
+from preview.paper.card.card import layer_card
+from preview.paper.exports.layout_json import layout_json
+from preview.paper.words.layout_text import layout_text
 from preview.scene.job import Center, Leg
 from preview.steps import lay_jobs
 from tests.reading import Reading, card_reading, lay_by_words, opened

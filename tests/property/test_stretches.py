@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from preview.errors import SceneError
 from preview.floor.lay import lay_floor, open_field
 from preview.floor.layout import Role
-from preview.paper.ends_text import ends_text
+from preview.paper.words.ends_text import ends_text
 from preview.room.measured import build_room
 from preview.room.offset import SPECK
 from preview.units import parse_length

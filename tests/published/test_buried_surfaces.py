@@ -13,9 +13,9 @@ import numpy as np
 import pytest
 from light_rooms import box_room, part, sheet
 
-from preview.light.radiosity import solve_irradiance
-from preview.light.sights import lay_out
-from preview.light.transport import form_factors, patch_faces
+from preview.light.geometry.sights import lay_out
+from preview.light.geometry.transport import form_factors, patch_faces
+from preview.light.solve.radiosity import solve_irradiance
 
 SIZE = X, Y, Z = 3.6, 2.8, 2.4
 THICK, TALL = 0.05, 0.11  # of the boards round the room: over half of the lowest row of patches lies behind them

@@ -13,10 +13,10 @@ from light_rooms import bare, box_room
 from preview.light.bake import light_room
 from preview.light.coat import coat_of
 from preview.light.colour import luminance
-from preview.light.glass import OPEN_HOLE
-from preview.light.sky import CIE_TYPES, cie_relative, clear_sky, dome, overcast_relative, overcast_sky
-from preview.light.visibility import Tracer
-from preview.light.windows import see_windows
+from preview.light.geometry.visibility import Tracer
+from preview.light.geometry.windows import see_windows
+from preview.light.sources.glass import OPEN_HOLE
+from preview.light.sources.sky import CIE_TYPES, cie_relative, clear_sky, dome, overcast_relative, overcast_sky
 from preview.model.model import Pane
 from preview.scene.job import LightChoice
 

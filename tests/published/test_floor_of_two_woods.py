@@ -15,8 +15,8 @@ from shapely import box
 
 from preview.light.bake import light_room
 from preview.light.coat import coat_of
-from preview.light.floor_finish import FloorFinish, finish_of
-from preview.light.floor_grid import FloorGrid
+from preview.light.geometry.floor_grid import FloorGrid
+from preview.light.solve.floor_finish import FloorFinish, finish_of
 from preview.scene.job import LightChoice
 
 OVERCAST = LightChoice("overcast", None, "auto")

@@ -9,8 +9,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-import preview.light.windows as windows
-from preview.light.visibility import Tracer
+import preview.light.geometry.windows as windows
+from preview.light.geometry.visibility import Tracer
 from preview.model.model import Pane
 
 PANE = np.array([(0.9, 0, 0.9), (0, 0, 0.9), (0, 0, 2.1), (0.9, 0, 2.1)])

@@ -18,8 +18,8 @@ from light_rooms import FLOOR_SQUARE, bare, box_room, part, reference_room, shee
 import preview.light.bake as bake
 from preview.light.bake import light_room
 from preview.light.colour import luminance
-from preview.light.glass import OPEN_HOLE
-from preview.light.report import floor_lux
+from preview.light.result.report import floor_lux
+from preview.light.sources.glass import OPEN_HOLE
 from preview.model.model import FloorMesh, Model
 from preview.scene.job import LightChoice
 

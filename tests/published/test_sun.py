@@ -15,10 +15,10 @@ from shapely import Point, Polygon, box
 
 from preview.light.bake import choose_sky, light_room
 from preview.light.colour import luminance
-from preview.light.glass import DOUBLE_GLAZING
-from preview.light.sights import lay_out
-from preview.light.sun import sun_angles, sun_direction
-from preview.light.sunlight import lit_polygon, sunlight, sunlit_floor
+from preview.light.geometry.sights import lay_out
+from preview.light.solve.sunlight import lit_polygon, sunlight, sunlit_floor
+from preview.light.sources.glass import DOUBLE_GLAZING
+from preview.light.sources.sun import sun_angles, sun_direction
 from preview.scene.job import LightChoice, Sun
 
 EDGE = 0.005  # metres

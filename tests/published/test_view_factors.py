@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 from light_rooms import box_room
 
-from preview.light.factors import point_factors
-from preview.light.radiosity import solve_irradiance
-from preview.light.sights import lay_out
-from preview.light.transport import form_factors, patch_faces
+from preview.light.geometry.factors import point_factors
+from preview.light.geometry.sights import lay_out
+from preview.light.geometry.transport import form_factors, patch_faces
+from preview.light.solve.radiosity import solve_irradiance
 
 CLOSED, MESHED = 1e-6, 0.01
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from preview.paper.line_words import Floor
+from preview.paper.words.line_words import Floor
 from preview.scene.read import read_scene
 from preview.steps import LaidFloor, lay_jobs
 

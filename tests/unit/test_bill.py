@@ -15,10 +15,10 @@ from pdf_reading import page_texts
 
 from preview.errors import SceneError
 from preview.floor.quantities import quantities
-from preview.paper.bill import bills, measured, money
-from preview.paper.bill_rows import bill_data, price_row
-from preview.paper.details import read_details
-from preview.paper.quote import Shown, quote_sheet
+from preview.paper.quote.bill import bills, measured, money
+from preview.paper.quote.bill_rows import bill_data, price_row
+from preview.paper.quote.details import read_details
+from preview.paper.quote.quote import Shown, quote_sheet
 
 HEAD = 'currency = "USD"\ndate = 2026-10-14\n'
 

@@ -17,14 +17,14 @@ from shapely import Point, Polygon
 
 from preview.data import data_folder
 from preview.floor.layout import Role
-from preview.paper.card import layer_card
-from preview.paper.card_steps import card_steps
-from preview.paper.fitted_plan import first_board, layer_plan
-from preview.paper.layout_dxf import HOLES, INSUNITS, METRES, layout_dxf
-from preview.paper.layout_text import CAUTIONS, layout_text
-from preview.paper.plan_svg import plan_svg
-from preview.paper.right_angle import right_angle
-from preview.paper.setting_out import directions
+from preview.paper.card.card import layer_card
+from preview.paper.card.card_steps import card_steps
+from preview.paper.exports.layout_dxf import HOLES, INSUNITS, METRES, layout_dxf
+from preview.paper.plan.fitted_plan import first_board, layer_plan
+from preview.paper.plan.plan_svg import plan_svg
+from preview.paper.plan.right_angle import right_angle
+from preview.paper.words.layout_text import CAUTIONS, layout_text
+from preview.paper.words.setting_out import directions
 from preview.scene.read import load_scene
 from preview.steps import lay_jobs
 from preview.units import parse_length

@@ -10,8 +10,8 @@ from paper_scenes import PLAIN, laid, places
 from PIL import Image, ImageDraw
 
 from preview.fonts import font, wrap
-from preview.paper.compare_rows import compared
-from preview.paper.compare_sheet import Comparison, Row, compare_sheet
+from preview.paper.compare.compare_sheet import Comparison, Row, compare_sheet
+from preview.paper.words.compare_rows import compared
 
 
 @pytest.fixture(scope="module")

@@ -13,16 +13,16 @@ from PIL import Image
 from preview.floor.differing import differing
 from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
-from preview.paper.compare_pages import REDUCED, compare_pdf
-from preview.paper.compare_pictures import compare_pictures
-from preview.paper.compare_sheet import Comparison, Row, compare_sheet, how_to_read
-from preview.paper.compare_words import compare_words
-from preview.paper.difference import difference_band, difference_strip
-from preview.paper.dissolve import dissolve
-from preview.paper.line_marks import CENTRE, SIGHT, floor_lines, mark_lines
-from preview.paper.plan_picture import MARKED_LEFT, MARKED_RIGHT, plan_picture
-from preview.picture.camera import Camera
+from preview.paper.compare.compare_pages import REDUCED, compare_pdf
+from preview.paper.compare.compare_pictures import compare_pictures
+from preview.paper.compare.compare_sheet import Comparison, Row, compare_sheet, how_to_read
+from preview.paper.compare.compare_words import compare_words
+from preview.paper.compare.difference import difference_band, difference_strip
+from preview.paper.compare.dissolve import dissolve
+from preview.paper.compare.line_marks import CENTRE, SIGHT, floor_lines, mark_lines
+from preview.paper.compare.plan_picture import MARKED_LEFT, MARKED_RIGHT, plan_picture
 from preview.picture.picture import Picture
+from preview.picture.view.camera import Camera
 from preview.scene.job import Center, Sun
 
 INCH = 0.0254

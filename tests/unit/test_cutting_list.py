@@ -15,9 +15,9 @@ from preview.data import data_folder
 from preview.floor.cut_shapes import CornerCut, EndCut, Marked, Taper
 from preview.floor.cuts import CutStrip
 from preview.floor.layout import Role
-from preview.paper.cutting_list import courses_text, strip_words
-from preview.paper.layout_text import layout_text, lists_text
-from preview.paper.shape_words import shape_words
+from preview.paper.words.cutting_list import courses_text, strip_words
+from preview.paper.words.layout_text import layout_text, lists_text
+from preview.paper.words.shape_words import shape_words
 from preview.scene.read import load_scene
 from preview.steps import lay_jobs
 from tests.strategies import laid_or_refused, rooms

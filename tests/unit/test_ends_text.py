@@ -5,10 +5,10 @@ import re
 import pytest
 from paper_scenes import PLAIN, laid
 
-from preview.paper.agreement import agreed_rows
-from preview.paper.compare_rows import compared
-from preview.paper.compare_words import compare_words
-from preview.paper.ends_text import ends_rows, ends_sentences, ends_text
+from preview.paper.compare.compare_words import compare_words
+from preview.paper.quote.agreement import agreed_rows
+from preview.paper.words.compare_rows import compared
+from preview.paper.words.ends_text import ends_rows, ends_sentences, ends_text
 
 SKEW = PLAIN.replace("[180, 0], [180, 144], [0, 144]", "[180, 20], [200, 144], [-10, 150]").split("[[variants]]")[0]
 TURNED = PLAIN.replace("run = 90", "run = 45").split("[[variants]]")[0]

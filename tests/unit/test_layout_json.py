@@ -9,7 +9,7 @@ import shapely
 from paper_scenes import ASKEW, PLAIN, laid
 
 from preview.floor.layout import Role
-from preview.paper.layout_json import layout_json
+from preview.paper.exports.layout_json import layout_json
 
 
 def polygon(rings):

@@ -5,9 +5,9 @@ import re
 import pytest
 from paper_scenes import ASKEW, PLAIN, laid
 
-from preview.paper.check_text import check_text
-from preview.paper.layout_text import CAUTIONS, layout_text
-from preview.paper.numbers import center_text, total_length
+from preview.paper.words.check_text import check_text
+from preview.paper.words.layout_text import CAUTIONS, layout_text
+from preview.paper.words.numbers import center_text, total_length
 from preview.units import format_length
 
 

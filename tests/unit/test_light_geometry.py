@@ -5,12 +5,12 @@ from dataclasses import fields
 import numpy as np
 import pytest
 
-from preview.light.balance import _told
-from preview.light.floor_grid import STRIDE, FloorGrid
-from preview.light.packing import PACKED, pack, unpack
-from preview.light.radiosity import mean_radiosity, solve_irradiance
-from preview.light.sights import Layout, Sights, lay_out, look
-from preview.light.surroundings import Surroundings
+from preview.light.geometry.floor_grid import STRIDE, FloorGrid
+from preview.light.geometry.packing import PACKED, pack, unpack
+from preview.light.geometry.sights import Layout, Sights, lay_out, look
+from preview.light.geometry.surroundings import Surroundings
+from preview.light.solve.balance import _told
+from preview.light.solve.radiosity import mean_radiosity, solve_irradiance
 from tests.published.light_rooms import box_room
 
 

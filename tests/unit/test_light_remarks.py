@@ -6,9 +6,9 @@ import pytest
 from paper_scenes import PLAIN, laid
 
 from preview.commands.drawing import tell_of_light
-from preview.light.lamps import NO_WINDOW
-from preview.light.remarks import light_remarks
-from preview.paper.check_text import check_text
+from preview.light.sources.lamps import NO_WINDOW
+from preview.light.sources.remarks import light_remarks
+from preview.paper.words.check_text import check_text
 from preview.scene.job import LightChoice, Sun
 
 

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from preview.light.colour import daylight_rgb, luminance
-from preview.light.factors import split_polygon
-from preview.light.glass import DOUBLE_GLAZING, OPEN_HOLE, Glazing
-from preview.light.hemisphere import cosine_directions, even_points, frames
-from preview.light.visibility import Tracer
+from preview.light.geometry.factors import split_polygon
+from preview.light.geometry.hemisphere import cosine_directions, even_points, frames
+from preview.light.geometry.visibility import Tracer
+from preview.light.sources.glass import DOUBLE_GLAZING, OPEN_HOLE, Glazing
 
 
 def test_glass():

@@ -8,7 +8,7 @@ from paper_scenes import ASKEW, PLAIN, laid, places
 
 from preview.data import data_folder
 from preview.floor.features import features, meetings
-from preview.paper.line_words import choice_words, line_words, shared_features
+from preview.paper.words.line_words import choice_words, line_words, shared_features
 from preview.scene.read import load_scene, read_scene
 from preview.steps import lay_jobs
 

@@ -7,8 +7,8 @@ import subprocess
 import pytest
 from PIL import Image
 
-from preview.paper import logo
-from preview.paper.logo import small_logo
+from preview.paper.quote import logo
+from preview.paper.quote.logo import small_logo
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" viewBox="0 0 200 50">{}</svg>'
 BAR = '<rect x="10" y="10" width="180" height="30" fill="{}"/>'

@@ -5,7 +5,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from preview.picture.mipmaps import mipmaps
+from preview.picture.device.mipmaps import mipmaps
 
 SIZES = [(64, 64), (33, 17), (7, 128), (1, 9), (12, 1), (520, 31), (1, 1)]
 

@@ -6,7 +6,7 @@ import sys
 
 import pytest
 
-from preview.picture.gl_platform import MISSING
+from preview.picture.device.gl_platform import MISSING
 
 DRAW = """
 import sys

@@ -9,8 +9,8 @@ import pytest
 from paper_scenes import ASKEW, PLAIN, laid
 
 from preview.data import data_folder
-from preview.paper.agreement import agreed_rows, floor_rows
-from preview.paper.picture_words import picture_words
+from preview.paper.quote.agreement import agreed_rows, floor_rows
+from preview.paper.words.picture_words import picture_words
 from preview.scene.job import Moisture
 from preview.scene.read import load_scene, read_scene
 from preview.steps import lay_jobs

@@ -8,9 +8,9 @@ from paper_scenes import PLAIN, laid
 from shapely import affinity, box
 
 from preview.data import data_folder
-from preview.paper.fitted_plan import customer_plan, layer_plan
-from preview.paper.lettering import text_width
-from preview.paper.right_angle import right_angle
+from preview.paper.plan.fitted_plan import customer_plan, layer_plan
+from preview.paper.plan.lettering import text_width
+from preview.paper.plan.right_angle import right_angle
 from preview.scene.read import load_scene
 from preview.steps import lay_jobs
 

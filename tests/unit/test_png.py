@@ -8,8 +8,8 @@ import pytest
 from PIL import Image
 
 from preview.errors import UsageError
-from preview.picture.camera import Camera
 from preview.picture.picture import Picture
+from preview.picture.view.camera import Camera
 from preview.version import release
 
 

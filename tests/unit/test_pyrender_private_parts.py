@@ -1,13 +1,13 @@
-"""The private parts of pyrender that preview/picture/engine.py stands on. A failure here says what has moved."""
+"""The private parts of pyrender that preview/picture/device/engine.py stands on. A failure here says what has moved."""
 
 import inspect
 
 import numpy as np
 
-from preview.picture.gl_platform import choose_platform
+from preview.picture.device.gl_platform import choose_platform
 
 choose_platform()
-from preview.picture import engine  # noqa: E402
+from preview.picture.device import engine  # noqa: E402
 
 
 def source(thing):

@@ -15,12 +15,12 @@ from pdf_reading import page_sizes, page_texts, paths
 from PIL import Image
 
 from preview.floor.layout import Role
-from preview.paper.agreement import agreed_rows
-from preview.paper.bill import bills
-from preview.paper.details import Customer, Details, Firm
-from preview.paper.logo import TALLEST, WIDEST, small_logo
-from preview.paper.price_lines import Price
-from preview.paper.quote import Shown, quote_sheet
+from preview.paper.quote.agreement import agreed_rows
+from preview.paper.quote.bill import bills
+from preview.paper.quote.details import Customer, Details, Firm
+from preview.paper.quote.logo import TALLEST, WIDEST, small_logo
+from preview.paper.quote.price_lines import Price
+from preview.paper.quote.quote import Shown, quote_sheet
 from preview.paper.typesetting import breakable
 
 RNG = np.random.default_rng(5)

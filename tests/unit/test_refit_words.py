@@ -8,7 +8,7 @@ from paper_scenes import PLAIN, laid
 
 from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
-from preview.paper.refit_words import headline, refit_words
+from preview.paper.words.refit_words import headline, refit_words
 from preview.units import parse_length
 
 

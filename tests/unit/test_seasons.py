@@ -18,13 +18,13 @@ from preview.floor.layout import Role
 from preview.model.ease import BEVEL
 from preview.model.floor import floor_meshes
 from preview.model.model import Model
-from preview.paper.agreement import agreed_rows
-from preview.paper.card import layer_card
-from preview.paper.check_text import check_text
-from preview.paper.compare_rows import compared
-from preview.paper.layout_json import layout_json
-from preview.paper.layout_text import layout_text
-from preview.paper.year import joint_text
+from preview.paper.card.card import layer_card
+from preview.paper.exports.layout_json import layout_json
+from preview.paper.quote.agreement import agreed_rows
+from preview.paper.words.check_text import check_text
+from preview.paper.words.compare_rows import compared
+from preview.paper.words.layout_text import layout_text
+from preview.paper.words.year import joint_text
 from preview.picture.floor_faces import floor_surfaces, line_width
 from preview.scene.job import Moisture
 from preview.scene.read import read_scene

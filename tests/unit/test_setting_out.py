@@ -11,9 +11,9 @@ from shapely import Point, Polygon
 
 from preview.floor.chalk import backing_block, straightedge
 from preview.floor.lattice import Lattice
-from preview.paper.border_line_text import border_ring, diagonals, edge_text
-from preview.paper.setting_out import clear_floor, directions, set_out, vent_turn, wall_lengths
-from preview.paper.setting_out_text import mark_text
+from preview.paper.words.border_line_text import border_ring, diagonals, edge_text
+from preview.paper.words.setting_out import clear_floor, directions, set_out, vent_turn, wall_lengths
+from preview.paper.words.setting_out_text import mark_text
 from preview.room.measured import build_room
 from preview.room.places import corner_name, offset_from_wall, side_name, side_towards, wall_name
 from preview.room.vents import vent_polygon

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from preview.light.coat import coat_of
-from preview.light.slant import SLANTS, gloss_slant, matt_slant, onward
-from preview.light.windows import STEPS, WAVES
+from preview.light.geometry.windows import STEPS, WAVES
+from preview.light.solve.slant import SLANTS, gloss_slant, matt_slant, onward
 
 BEARINGS = np.linspace(0, 2 * np.pi, 720, endpoint=False)
 

@@ -16,8 +16,8 @@ from pdf_reading import page_texts
 from preview.floor.stock.given import cut_given
 from preview.floor.stock.needs import Needs, Saw
 from preview.floor.stock.random_lengths import _deal, _served, blocks_per_stick, buy_random
-from preview.paper.card import layer_card
-from preview.paper.layout_text import layout_text
+from preview.paper.card.card import layer_card
+from preview.paper.words.layout_text import layout_text
 from preview.scene.job import Sticks
 from preview.scene.read import read_scene
 from preview.steps import lay_jobs

@@ -8,7 +8,7 @@ import pytest
 
 from preview.errors import SceneError
 from preview.floor.lay import lay_floor
-from preview.paper.check_text import check_text
+from preview.paper.words.check_text import check_text
 from preview.room.measured import build_room
 from preview.room.tapes import DOUBTFUL, REFUSED, adjust_walk, inside_diagonals, spread, worth_taping
 from preview.scene import read_scene

@@ -7,9 +7,9 @@ from shapely import Polygon, box
 from preview.errors import Place, SceneError
 from preview.picture import camera_for, mark_plan, propose_viewpoints
 from preview.picture.picture import Picture
-from preview.picture.plan_marks import scale_bar
-from preview.picture.sight import floor_seen, floor_share
-from preview.picture.viewpoints import plan_camera
+from preview.picture.plan.plan_marks import scale_bar
+from preview.picture.view.sight import floor_seen, floor_share
+from preview.picture.view.viewpoints import plan_camera
 from preview.room.room import Room, RoomObstacle, RoomOpening
 from preview.scene.job import Target, Viewpoint
 

@@ -18,8 +18,8 @@ from preview.options.rank import CRITERIA, order, rank
 from preview.options.search import search, to_weigh
 from preview.options.variant import as_job, name_of, settings
 from preview.options.weigh import Weighed, Worth, weigh
-from preview.paper.ends_text import short_ends
-from preview.paper.options_text import gives_up, headline, options_text, own_length_words, thrown_out, why
+from preview.paper.words.ends_text import short_ends
+from preview.paper.words.options_text import gives_up, headline, options_text, own_length_words, thrown_out, why
 from preview.room.measured import build_room
 from preview.scene.extend import with_variants
 from preview.scene.job import Center

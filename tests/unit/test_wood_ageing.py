@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from preview.paper.compare_rows import wood_text
+from preview.paper.words.compare_rows import wood_text
 from preview.scene.job import WoodChoice
 from preview.scene.read import read_scene
 from preview.wood.ageing import aged

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from preview.floor.layout import Role
-from preview.picture.camera import Camera
-from preview.picture.footprint import MARGIN, floor_density
+from preview.picture.view.camera import Camera
+from preview.picture.view.footprint import MARGIN, floor_density
 from preview.wood import stock
 from preview.wood.boards import cut_boards
 from tests.unit import model_values

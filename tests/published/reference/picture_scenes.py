@@ -15,14 +15,14 @@ from typing import Any
 import numpy as np
 
 from preview.light.bake import choose_sky, light_room
-from preview.light.glass import OPEN_HOLE
-from preview.light.lighting import Lighting
-from preview.light.sky import Sky
-from preview.light.visibility import Tracer
+from preview.light.geometry.visibility import Tracer
+from preview.light.result.lighting import Lighting
+from preview.light.sources.glass import OPEN_HOLE
+from preview.light.sources.sky import Sky
 from preview.model.build import build_model
 from preview.model.model import Model
 from preview.picture import camera_for, exposure_for
-from preview.picture.camera import Camera
+from preview.picture.view.camera import Camera
 from preview.scene.job import Job, Target, Viewpoint
 from preview.scene.read import load_scene
 from preview.steps import LaidFloor, lay_jobs

@@ -76,7 +76,7 @@ def trace(scene: mi.Scene, size: tuple[float, float]) -> np.ndarray:
 
 
 if __name__ == "__main__":
-    from preview.light.sky import overcast_sky
+    from preview.light.sources.sky import overcast_sky
 
     model, room = reference_room()
     seen = trace(scene_of(model, overcast_sky()), (model.bounds[1][0], model.bounds[1][1]))

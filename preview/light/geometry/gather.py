@@ -1,0 +1,76 @@
+"""What each point sees in many directions: the last gather, kept as entries of the table of radiosities."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.light.geometry.hemisphere import cosine_directions, even_points, frames
+from preview.light.geometry.surroundings import Surroundings
+from preview.light.geometry.visibility import RAYS_AT_ONCE, in_threads
+
+Array = NDArray[np.float64]
+
+ROWS = 250_000  # of the table, looked up at once: what a processor's cache holds
+
+
+@dataclass(frozen=True, eq=False)
+class Views:
+    """entries (n, k) of the table of radiosities that each point sees along k directions spread by their cosine, so
+    that the mean of their radiosities is the point's irradiance; backs (n,) part of them that meets a back."""
+
+    entries: NDArray[np.unsignedinteger]
+    backs: Array
+
+    def sums(self, table: Array, weights: Array) -> Array:
+        """Return what each point receives from a table of radiosities (m, 3) where its rays count by weights (w, k),
+        for each of those; weights of 1 give the irradiance. (n, w, 3)."""
+        rays = self.entries.shape[1]
+        rows = np.zeros((len(table), 4), np.float32)  # rows of sixteen bytes are copied in one go
+        rows[:, :3] = table
+        shares = (weights / rays).astype(np.float32)
+        parts = in_threads(lambda part: shares @ rows.take(self.entries[part], axis=0), len(self.entries), ROWS // rays)
+        return np.concatenate([np.zeros((0, len(weights), 4)), *parts])[..., :3]
+
+    def ways(self) -> Array:
+        """Return the directions of the rays in a point's own frame (see `frames`), (k, 3)."""
+        return cosine_directions(even_points(self.entries.shape[1], 2))
+
+
+def look_round(
+    around: Surroundings,
+    starts: Callable[[NDArray[np.int64], int], Array],
+    normals: Array,
+    beyond: NDArray[np.bool_],
+    rays: int,
+) -> Views:
+    """Return what points with normals (n, 3) see above them along `rays` directions. `starts` gives where the rays of
+    points (k,) start, a hair off their surfaces, (k, rays, 3) or (k, 1, 3)."""
+    local = cosine_directions(even_points(rays, 2))
+    kind = np.uint16 if around.next_room < 65535 else np.uint32
+    entries = np.zeros((len(normals), rays), dtype=kind)
+    backs = np.zeros(len(normals))
+    for side in (False, True):
+        chosen = np.flatnonzero(beyond == side)
+
+        def work(part: slice, chosen: NDArray[np.int64] = chosen, side: bool = side) -> None:
+            mine = chosen[part]
+            directions = np.einsum("rj,njk->nrk", local, frames(normals[mine])).reshape(-1, 3)
+            origins = np.broadcast_to(starts(mine, rays), (len(mine), rays, 3)).reshape(-1, 3)
+            entry, patch = around.meet(origins, directions, side, _dither(len(mine), rays))
+            entries[mine] = entry.reshape(len(mine), rays)
+            backs[mine] = (patch == -2).reshape(len(mine), rays).mean(axis=1)
+
+        in_threads(work, len(chosen), max(1, RAYS_AT_ONCE // rays))
+    return Views(entries, backs)
+
+
+def _dither(points: int, rays: int) -> Array:
+    """Return even numbers in 0 to 1 for each ray of each point, (n * rays, 2), by multiples of square roots: not of the
+    golden ratio, which the rays' own directions follow."""
+    ray, point = np.arange(rays)[:, None], np.arange(points)[:, None, None]
+    turn = np.sqrt([2.0, 3.0]) * ray + np.sqrt([5.0, 7.0]) * point
+    return np.asarray((0.5 + turn) % 1.0).reshape(-1, 2)

@@ -1,0 +1,165 @@
+"""All that light needs to know of a room's geometry: who sees what. Sources and reflectances come after.
+
+This is the slow part of a bake. How it is kept for another sky, wall paint or floor colour: `packing`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.light.geometry.bright import Patches, patches_of, see_patches
+from preview.light.geometry.factors import point_factors
+from preview.light.geometry.floor_cells import FloorCells, build_floor_cells
+from preview.light.geometry.floor_grid import FloorGrid, build_floor_grid
+from preview.light.geometry.gather import Views, look_round
+from preview.light.geometry.shell import Shell, build_shell
+from preview.light.geometry.surroundings import Surroundings, build_surroundings
+from preview.light.geometry.transport import form_factors, patch_faces
+from preview.light.geometry.windows import WindowSight, see_windows
+from preview.model.model import Model, Pane
+from preview.room.room import Room
+
+if TYPE_CHECKING:
+    from scipy.sparse import csr_array
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+FLOOR_RAYS, PATCH_RAYS = 512, 512
+NODE_RAYS, MOST_NODE_RAYS = 256, 16_000_000  # for each node, and in all
+BACKS = 0.3  # a point that sees more backs of surfaces than this part lies inside something
+GLARE_FACTOR = 0.08  # a patch that sees this much pane is bright enough to be counted by itself
+MOST_GLARE_PAIRS = 4_000_000  # of such a patch and a point
+
+
+@dataclass(frozen=True, eq=False)
+class Layout:
+    """What is quick to build: shell, floor grid and cells, rays; panes turned anticlockwise as the room sees them."""
+
+    shell: Shell
+    grid: FloorGrid
+    cells: FloorCells
+    around: Surroundings
+    panes: tuple[Pane, ...]
+
+    @property
+    def points(self) -> tuple[Array, Array, NDArray[np.bool_]]:
+        """Nodes, then points of the floor: places (n, 3), normals (n, 3), whether in a next room (n,)."""
+        up = np.tile([0.0, 0.0, 1.0], (len(self.grid.points), 1))
+        return (
+            np.concatenate([self.shell.node_points, self.grid.points]),
+            np.concatenate([self.shell.node_normals, up]),
+            np.concatenate([self.shell.node_beyond, self.grid.beyond]),
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Sights:
+    """Who sees what: nodes' and floor points' views, windows as both see them (nodes first), form factors of patches
+    (p, p) with their areas (p,), and the bright patches by the panes: their numbers (k,) and the form factors by which
+    both see them (n, k).
+
+    Nodes that are `buried` (m,) lie inside something and see nothing: `mending` (m, m) gives them the mean of the
+    nearest that do not. `spreading` (h * w, f) turns values of the floor's points into those of all its texels.
+    """
+
+    nodes: Views
+    floor: Views
+    windows: WindowSight
+    factors: csr_array
+    areas: Array
+    glaring: Ints
+    glare: NDArray[np.float32]
+    buried: NDArray[np.bool_]
+    mending: csr_array
+    spreading: csr_array
+
+
+def lay_out(model: Model, room: Room) -> Layout:
+    """Return shell, floor and panes of a model, ready for rays."""
+    panes = turned(model.panes)
+    shell = build_shell(replace(model, panes=panes), room)
+    grid = build_floor_grid(model, room, shell)
+    cells = build_floor_cells(grid, room.outline, shell.patch_size)
+    return Layout(shell, grid, cells, build_surroundings(shell, cells, panes), panes)
+
+
+def look(layout: Layout) -> Sights:
+    """Return who sees what in a room."""
+    shell, around = layout.shell, layout.around
+    points, normals, beyond = layout.points
+    count = len(shell.node_points)
+    factors, areas = form_factors(patch_faces(around), PATCH_RAYS)
+    glaring = _glaring(layout, MOST_GLARE_PAIRS // len(points))
+    ground = points[count:]
+    node_rays = int(2 ** np.floor(np.log2(np.clip(MOST_NODE_RAYS / max(count, 1), 64, NODE_RAYS))))
+    nodes = look_round(around, shell.around_nodes, normals[:count], beyond[:count], node_rays)
+    floor = look_round(around, lambda k, _: ground[k, None], normals[count:], beyond[count:], FLOOR_RAYS)
+    buried = (nodes.backs > BACKS) & ~shell.node_beyond
+    return Sights(
+        nodes,
+        floor,
+        see_windows(layout.panes, points, normals, around.outer),
+        factors,
+        areas,
+        glaring,
+        see_patches(shell_patches(shell, glaring), points, normals, around.outer),
+        buried,
+        _mending(shell, buried),
+        layout.grid.spreading(floor.backs > BACKS),
+    )
+
+
+def shell_patches(shell: Shell, chosen: Ints) -> Patches:
+    """Return patches of the shell by their numbers."""
+    place = np.full(shell.patch_count, -1)
+    place[chosen] = np.arange(len(chosen))
+    own = place[shell.patch] >= 0
+    return patches_of(shell.corners[own], shell.normals[own], place[shell.patch[own]], len(chosen))
+
+
+def _glaring(layout: Layout, most: int) -> Ints:
+    """Return the patches that the panes make brightest, at most so many."""
+    shell = layout.shell
+    every = np.arange(shell.patch_count)
+    patches = shell_patches(shell, every)
+    total = np.zeros(shell.patch_count)
+    for pane in layout.panes:
+        if pane.glazed:
+            total += point_factors(patches.middles + 2e-3 * patches.normals, patches.normals, pane.corners[None])[:, 0]
+    indoors = np.bincount(shell.patch, ~shell.beyond, shell.patch_count) > 0
+    chosen = np.flatnonzero((total > GLARE_FACTOR) & indoors)
+    return np.sort(chosen[np.argsort(-total[chosen] * patches.areas[chosen], kind="stable")[:most]])
+
+
+def _mending(shell: Shell, buried: NDArray[np.bool_]) -> csr_array:
+    """Return what gives buried nodes the values of the nearest of their own part that are not; (m, m)."""
+    from scipy.sparse import csr_array, eye_array
+    from scipy.spatial import cKDTree
+
+    if not buried.any() or buried.all():
+        return csr_array(eye_array(len(buried)))
+    # Parts and directions are set metres apart, so that the nearest is of the same part and faces the same way.
+    place = np.column_stack([shell.node_points, 100.0 * shell.node_part, 10.0 * shell.node_normals])
+    sound, most = np.flatnonzero(~buried), min(4, int((~buried).sum()))
+    away, nearest = (each.reshape(-1, most) for each in cKDTree(place[sound]).query(place[buried], k=most))
+    weight = 1 / np.maximum(away, 1e-3) ** 2
+    weight /= weight.sum(axis=1, keepdims=True)
+    row = np.concatenate([sound, np.repeat(np.flatnonzero(buried), most)])
+    column = np.concatenate([sound, sound[nearest].ravel()])
+    values = np.concatenate([np.ones(len(sound)), weight.ravel()])
+    return csr_array((values, (row, column)), shape=(len(buried), len(buried)))
+
+
+def turned(panes: tuple[Pane, ...]) -> tuple[Pane, ...]:
+    """Return panes with their corners anticlockwise as the room sees them."""
+    return tuple(each if _faces_in(each) else replace(each, corners=np.asarray(each.corners)[::-1]) for each in panes)
+
+
+def _faces_in(pane: Pane) -> bool:
+    corners = np.asarray(pane.corners, dtype=float)
+    return bool(np.cross(corners[1] - corners[0], corners[2] - corners[1]) @ np.asarray(pane.inward) > 0)

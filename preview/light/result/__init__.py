@@ -1,0 +1,1 @@
+"""What pictures and papers take from the light."""

@@ -1,0 +1,1 @@
+"""How bright everything is: sources and reflectances, radiosity, the final gather."""

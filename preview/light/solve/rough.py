@@ -1,0 +1,114 @@
+"""The first half of a balance: light to and fro between patches, from which the last gather starts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from preview.light.geometry.bright import Patches, patches_of
+from preview.light.geometry.sights import Layout, Sights
+from preview.light.result.lighting import SunLight
+from preview.light.solve.floor_finish import FloorFinish, cell_mean
+from preview.light.solve.radiosity import mean_radiosity, solve_irradiance
+from preview.light.solve.sunlight import lit_polygon, sun_on_triangles
+
+Array = NDArray[np.float64]
+
+NEXT_ROOM = 0.6  # how brightly the next room is lit beside the mean of this one; assumed, no published source
+
+
+@dataclass(frozen=True, eq=False)
+class Case:
+    """What light a room is given and what its surfaces do with it.
+
+    albedos (parts, 3) of the shell's parts; direct (m, 3) irradiance of the nodes from the panes and lamps; of each
+    texel (h, w, 3) the albedo of its `wood`, and of its light from the panes what the coat `passed` and `mirrored`;
+    the sun's beams, None where there are none.
+    """
+
+    layout: Layout
+    sights: Sights
+    albedos: Array
+    finish: FloorFinish
+    direct: Array
+    wood: Array
+    passed: Array
+    mirrored: Array
+    sun: SunLight | None
+
+    @property
+    def leaving(self) -> Array:
+        """What the floor sends back at once of its light from the panes, (h, w, 3)."""
+        return self.wood * self.passed + self.mirrored
+
+
+@dataclass(frozen=True, eq=False)
+class Rough:
+    """Light between patches: `lit` (patches, 3) irradiance of the shell's, what comes straight from the sun left out;
+    from_room (h, w, 3) that of the floor's texels from all but the panes; mean (3,) radiosity of all surfaces;
+    sunlit (k,) numbers of the patches in the sun, shell's then floor's, and what they send back of it (k, 3)."""
+
+    lit: Array
+    from_room: Array
+    mean: Array
+    sunlit: NDArray[np.int64]
+    sun_light: Array
+
+
+def between_patches(case: Case) -> Rough:
+    """Return how light comes to rest between the patches of shell and floor, and the curtains of next rooms."""
+    layout, sights, coat = case.layout, case.sights, case.finish.coat
+    shell, cells = layout.shell, layout.cells
+    ours = slice(0, shell.patch_count)
+    floor = slice(shell.patch_count, shell.patch_count + len(cells.areas))
+    reflectance = np.zeros((len(sights.areas), 3))
+    reflectance[ours] = shell.patch_mean(case.albedos[shell.part])
+    reflectance[floor] = cell_mean(cells, case.finish.reflectance(case.wood))
+    sources = np.zeros_like(reflectance)
+    sources[ours] = shell.patch_mean(case.direct[shell.nodes].mean(axis=1))
+    sources[floor] = cell_mean(cells, case.leaving) / reflectance[floor]
+    sunny = np.zeros_like(reflectance)
+    if case.sun is not None:
+        rise = case.sun.direction[2]
+        returned = cell_mean(cells, case.wood) * coat.passes(rise) + coat.mirrors(rise)
+        sunny[ours] = shell.patch_mean(sun_on_triangles(case.sun, shell, layout.around.outer))
+        sunny[floor] = _sun_on_cells(layout, case.sun) * returned / reflectance[floor]
+
+    share = np.zeros(len(sights.areas))
+    share[floor.stop :] = NEXT_ROOM
+    irradiance = solve_irradiance(sights.factors, reflectance, sources + sunny, sights.areas, share)
+    mean = mean_radiosity(reflectance * irradiance, np.where(share > 0, 0.0, sights.areas))
+    lit, returned = irradiance - sunny, reflectance * sunny
+    sunlit = np.flatnonzero(returned.max(axis=1) > 1e-3 * mean.max())
+    return Rough(lit[ours], (lit - sources)[floor][cells.of_texel], mean, sunlit, returned[sunlit])
+
+
+def _sun_on_cells(layout: Layout, sun: SunLight) -> Array:
+    cells = layout.cells
+    total = np.zeros((len(cells.areas), 3))
+    for beam in sun.beams:
+        inside = shapely.contains_xy(lit_polygon(beam), cells.texels[:, 0], cells.texels[:, 1]).astype(float)
+        share = np.add.reduceat(inside, cells.first[:-1]) / np.diff(cells.first)
+        total += share[:, None] * beam.irradiance * sun.direction[2]
+    return total
+
+
+def patches_by_number(layout: Layout, chosen: NDArray[np.int64]) -> Patches:
+    """Return patches of shell and floor by their numbers, a floor cell as a square."""
+    shell, split = layout.shell, layout.shell.patch_count
+    place = np.full(split, -1)
+    place[chosen[chosen < split]] = np.flatnonzero(chosen < split)
+    own = place[shell.patch] >= 0
+    floor = chosen[chosen >= split] - split
+    half = np.sqrt(layout.cells.areas[floor])[:, None, None, None] / 2
+    square = np.array([[(-1, -1, 0), (1, -1, 0), (1, 1, 0)], [(-1, -1, 0), (1, 1, 0), (-1, 1, 0)]])
+    tiles = (layout.cells.middles[floor][:, None, None] + half * square).reshape(-1, 3, 3)
+    return patches_of(
+        np.concatenate([shell.corners[own], tiles]),
+        np.concatenate([shell.normals[own], np.tile([0.0, 0.0, 1.0], (len(tiles), 1))]),
+        np.concatenate([place[shell.patch[own]], np.repeat(np.flatnonzero(chosen >= split), 2)]),
+        len(chosen),
+    )

@@ -1,0 +1,1 @@
+"""Where light comes from: sky, sun, lamps; and the glass it passes."""

@@ -1,0 +1,1 @@
+"""The layer's card."""

@@ -1,0 +1,56 @@
+"""The layer's card, by which somebody who never saw the program lays the floor: setting out before, cutting behind."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from preview.floor.layout import Layout
+from preview.paper.card.card_lists import card_grilles, card_lists
+from preview.paper.card.card_steps import card_steps
+from preview.paper.plan.fitted_plan import FittedPlan, layer_plan
+from preview.paper.plan.plan_sheet import imperial
+from preview.paper.plan.right_angle import RightAngle, right_angle
+from preview.paper.typesetting import typeset
+from preview.paper.words.layout_text import CAUTIONS
+from preview.paper.words.year import year_step
+from preview.room.room import Room
+from preview.scene.job import Job
+
+BESIDE = (112.0, 118.0, 124.0, 134.0)  # mm, widths of the plan with the steps beside it, of which the least serves
+TALL = 190.0  # mm, the tallest plan with the steps beside it
+PLAN_ABOVE = (189.0, 135.0)  # mm, the plan with everything under it
+
+
+def layer_card(room: Room, layout: Layout, job: Job, form: Literal["pdf", "svg"] = "pdf") -> bytes:
+    """Return the card as a PDF of two pages, Letter where the scene is in feet or inches, else A4; or as an SVG with
+    both under one another."""
+    angle = right_angle(room, layout, job.units)
+    beside, plan = _plan(room, layout, job, angle)
+    units = job.units
+    data = {
+        "title": layout.title,
+        "variant": layout.variant,
+        "paper": "us-letter" if imperial(units) else "a4",
+        "sheet": f"plan at {plan.scale_text}, printed at 100 %" + ("" if imperial(units) else f", in {units}"),
+        "beside": beside,
+        "pages": form == "pdf",
+        "grilles": card_grilles(room, layout, units),
+        "plan": {
+            "width": plan.width,
+            "height": plan.height,
+            "words": f"Plan of {layout.title} with chalk line, start point, first board and piece outlines",
+        },
+        "steps": [*card_steps(room, layout, job, angle, plan.ratio), *filter(None, [year_step(room, layout, job)])],
+        "columns": card_lists(room, layout, job),
+        "warnings": [f"{each[:1].upper()}{each[1:]}" for each in layout.warnings],
+        "cautions": CAUTIONS,
+    }
+    return typeset("card.typ", data, {"plan.svg": plan.svg}, form)
+
+
+def _plan(room: Room, layout: Layout, job: Job, angle: RightAngle | None) -> tuple[bool, FittedPlan]:
+    """Return the plan at the finer scale of two places for it, and whether the steps stand beside it."""
+    above = layer_plan(room, layout, job, angle, *PLAN_ABOVE)
+    narrow = [layer_plan(room, layout, job, angle, width, TALL) for width in BESIDE]
+    beside = next(each for each in narrow if each.ratio == narrow[-1].ratio)
+    return (True, beside) if beside.ratio <= above.ratio else (False, above)

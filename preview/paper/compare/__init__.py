@@ -1,0 +1,1 @@
+"""Variants side by side: the sheet, its pages and pictures, the dissolve."""

@@ -1,0 +1,75 @@
+"""The rows of pictures in a comparison: plans, each viewpoint clean and with its lines, and where pictures differ."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from preview.floor.differing import differing
+from preview.floor.layout import Layout
+from preview.paper.compare.compare_sheet import Row
+from preview.paper.compare.difference import difference_band, difference_strip
+from preview.paper.compare.line_marks import floor_lines, mark_lines
+from preview.paper.compare.plan_picture import plan_picture
+from preview.picture.picture import Picture
+from preview.room.room import Room
+from preview.scene.job import Job
+
+TALLEST_OF_TWO = 0.8
+"""Height of a plan by its width where two stand on a page, so that they have room under the words."""
+
+LINES = "red the sight line, dashed blue the middle of the floor"
+
+
+def compare_pictures(floors: Sequence[tuple[Job, Room, Layout]], pictures: Sequence[Sequence[Picture]]) -> list[Row]:
+    """Return the rows for variants, the base first; `pictures` has a list for each viewpoint, a picture a variant."""
+    rows = [_plans(floors, pictures)] if pictures else []
+    told = False
+    for row in pictures:
+        camera = row[0].camera
+        rows.append(Row(camera.name, [each.rgb for each in row]))
+        if camera.fov is None:
+            continue
+        marked = [
+            mark_lines(each, room, layout, job.units) for each, (job, room, layout) in zip(row, floors, strict=True)
+        ]
+        if any(each is not None for each in marked):
+            images = [each.rgb if lined is None else lined for each, lined in zip(row, marked, strict=True)]
+            rows.append(Row(f"{camera.name}: {LINES}", images))
+        if len(row) > 1 and not told:
+            told = True
+            rows.append(_differences(row))
+    return rows
+
+
+def _plans(floors: Sequence[tuple[Job, Room, Layout]], pictures: Sequence[Sequence[Picture]]) -> Row:
+    width = pictures[0][0].camera.size[0]
+    most = TALLEST_OF_TWO if len(floors) == 2 else 1.0
+    size = (width, round(width * min(most, max(0.4, 1.08 * _depth_share(floors[0][1])))))
+    base = floors[0][2]
+    images = [plan_picture(job, room, layout, None if layout is base else base, size) for job, room, layout in floors]
+    caption = "the plan" + (f": {LINES}" if any(floor_lines(room, layout) for _, room, layout in floors) else "")
+    others = [differing(layout, base).same_boards for _, _, layout in floors[1:]]
+    if others:
+        first = floors[0][0].variant
+        ways = []
+        if any(others):
+            ways.append(f"the pieces that are cut otherwise than in \u201c{first}\u201d")
+        if not all(others):
+            ways.append("the last pieces left and right where all boards have another size")
+        caption += f"; orange {', and '.join(ways)}"
+    return Row(caption, images)
+
+
+def _depth_share(room: Room) -> float:
+    """Return how deep a room is on the plan, as a share of its width."""
+    west, south, east, north = room.outline.bounds
+    return (north - south) / (east - west)
+
+
+def _differences(row: Sequence[Picture]) -> Row:
+    images = [each.rgb for each in row]
+    band = difference_band(images)
+    return Row(
+        f"{row[0].camera.name}: red, where it looks otherwise than \u201c{row[0].variant}\u201d",
+        [difference_strip(images[0], image, band) for image in images],
+    )

@@ -1,0 +1,57 @@
+"""What sets a variant apart, in a customer's words."""
+
+from __future__ import annotations
+
+from preview.floor.layout import Layout
+from preview.paper.words.ends_text import short_ends
+from preview.paper.words.line_words import Floor
+from preview.scene.job import Unit
+from preview.units import format_length, round_length
+
+
+def compare_words(floor: Floor, base: Floor) -> tuple[str, ...]:
+    """Say what is otherwise in `floor` than in `base`, one sentence for each thing."""
+    job, _, layout = floor
+    units = job.units
+    said = [_boards(layout, base[2], units), _courses(layout, base[2]), *_ends(layout, base[2], units)]
+    said.append(_count(layout, base[2], "cut_boards", "piece", "is cut", "are cut"))
+    said.append(_count(layout, base[2], "blanks", "board", "is needed", "are needed"))
+    return tuple(each for each in said if each)
+
+
+def _boards(layout: Layout, base: Layout, units: Unit) -> str:
+    parts = [
+        _more(getattr(layout.board, name) - getattr(base.board, name), units, *words)
+        for name, words in (("width", ("wider", "narrower")), ("length", ("longer", "shorter")))
+    ]
+    said = [part for part in parts if part]
+    return f"The boards are {' and '.join(said)}." if said else ""
+
+
+def _courses(layout: Layout, base: Layout) -> str:
+    if layout.count == base.count:
+        return ""
+    return f"{layout.count} courses fill the room instead of {base.count}."
+
+
+def _ends(layout: Layout, base: Layout, units: Unit) -> list[str]:
+    """Say at which of the longest walls the boards come to something else."""
+    return [
+        f"{label}: {values[0]} instead of {values[1]}."
+        for label, values in short_ends([(each.board, each.stretches) for each in (layout, base)], units)
+        if values[0] != values[1]
+    ]
+
+
+def _count(layout: Layout, base: Layout, name: str, what: str, one: str, many: str) -> str:
+    change = int(layout.measures[name] - base.measures[name])
+    if change == 0:
+        return ""
+    things, verb = (what, one) if abs(change) == 1 else (f"{what}s", many)
+    return f"{abs(change):,} {'more' if change > 0 else 'fewer'} {things} {verb}."
+
+
+def _more(difference: float, units: Unit, more: str, less: str) -> str:
+    """Return how much longer or shorter, rounded as it is printed; nothing where that is nothing."""
+    rounded = round_length(abs(difference), units)
+    return f"{format_length(rounded, units)} {more if difference > 0 else less}" if rounded else ""

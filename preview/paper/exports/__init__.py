@@ -1,0 +1,1 @@
+"""The layout and the options for other programs: JSON and DXF."""

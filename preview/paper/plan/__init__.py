@@ -1,0 +1,1 @@
+"""The plan as a drawing at a true scale: dimensions, labels, scale bar."""

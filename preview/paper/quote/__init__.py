@@ -1,0 +1,1 @@
+"""The quote: what a customer reads, looks at and signs, and what it costs."""

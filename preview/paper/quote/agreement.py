@@ -1,0 +1,132 @@
+"""What a customer agrees to with a signature, in plain words and in the units of the scene."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from preview.floor.layout import Layout, Role
+from preview.paper.words.compare_rows import Compared, both, wood_text
+from preview.paper.words.ends_text import ends_sentences
+from preview.paper.words.layer_notes import Row
+from preview.paper.words.line_words import Floor, line_words, the
+from preview.paper.words.numbers import and_list
+from preview.paper.words.year import joint_text, year_words
+from preview.room.measured import border_only
+from preview.room.places import name_edge
+from preview.room.room import Room
+from preview.scene.job import Job, Unit, WoodChoice
+from preview.units import format_area, format_exact
+
+LAYERS = frozenset({"Courses", "Boards to cut", "Waste"})
+"""Lines of a comparison that tell a layer something and a customer nothing."""
+
+
+def agreed_rows(room: Room, layout: Layout, job: Job) -> list[Row]:
+    """Return the points that are settled by signing: centre line, boards, ends, border, grilles, wood."""
+    units = job.units
+    rows = [
+        ("Centre line", " ".join([f"The pattern is centred on {_center(job)}.", *line_words(room, layout, units)])),
+        ("Boards", _boards(layout, units)),
+        ("Where the boards end", " ".join(ends_sentences(layout, units, listed=False))),
+    ]
+    if layout.border_width > 0:
+        width = format_exact(layout.border_width, units)
+        said = f"{width} of {ordered(job.border_wood)}, mitred at the corners."
+        rows.append(("Border", " ".join([said, *_all_border(room)])))
+    else:
+        rows.append(("Border", "None: the pattern runs to the walls."))
+    rows += _doorways(room, layout, job)
+    if room.vents:
+        names = and_list([vent.name for vent in room.vents])
+        count = "1 flush wooden grille" if len(room.vents) == 1 else f"{len(room.vents)} flush wooden grilles"
+        said = f"{count}: {names}, where the plan shows {'it' if len(room.vents) == 1 else 'them'}."
+        rows.append(("Grilles", " ".join([said, *_straddling(room)])))
+    if words := year_words(room, layout, job):
+        rows.append(("Through the year", words))
+    return rows
+
+
+def floor_rows(layout: Layout, job: Job) -> list[Row]:
+    """Return what the floor is made of."""
+    units, board = job.units, layout.board
+    sizes = " × ".join(format_exact(each, units) for each in (board.width, board.length, board.thickness))
+    border = "none"
+    if layout.border_width > 0:
+        border = f"{format_exact(layout.border_width, units)}, {ordered(job.border_wood)}"
+    return [
+        ("Wood", ordered(job.wood)),
+        ("Grade", both(job, job.wood.grade, job.border_wood.grade)),
+        ("Finish", both(job, job.wood.finish, job.border_wood.finish)),
+        ("Boards", f"{sizes} (width, length, thickness)"),
+        ("Border", border),
+        ("Area", format_area(layout.measures["floor_area"], units)),
+    ]
+
+
+def for_customer(lines: Sequence[Compared]) -> list[Compared]:
+    """Return the lines of a comparison that a customer chooses by: the centre line by what stands at its ends, where
+    anything does."""
+    by_features = any(line.label.startswith("At ") for line in lines)
+    return [line for line in lines if line.label not in LAYERS and not (by_features and line.label == "Centre line")]
+
+
+def differences(floors: Sequence[Floor], lines: Sequence[Compared]) -> list[tuple[str, list[Row]]]:
+    """Return each variant after the first by name, with the rows in which it differs from the first."""
+    return [
+        (job.variant, [(line.label, line.values[n]) for line in lines if line.values[n] != line.values[0]])
+        for n, (job, _, _) in enumerate(floors)
+        if n > 0
+    ]
+
+
+def _boards(layout: Layout, units: Unit) -> str:
+    board = layout.board
+    sizes = zip((board.width, board.length, board.thickness), ("wide", "long", "thick"), strict=True)
+    joints = f", with joints of {joint_text(board.gap, units)}" if board.gap else ""
+    said = ", ".join(f"{format_exact(size, units)} {what}" for size, what in sizes)
+    return f"{said}{joints}, at 45° to the centre line."
+
+
+def _center(job: Job) -> str:
+    center = job.floor.center
+    if center.kind == "opening":
+        return the(str(center.opening))
+    return "the room" if center.kind == "room" else "a point that was agreed on"
+
+
+def ordered(wood: WoodChoice) -> str:
+    """Return a wood in words as it is ordered, new."""
+    return wood_text(replace(wood, age=0.0))
+
+
+def _doorways(room: Room, layout: Layout, job: Job) -> list[Row]:
+    """Return the row of the thresholds, nothing where there is none."""
+    laid = layout.pieces.key[layout.pieces.role == Role.THRESHOLD, 0]
+    names = [the(room.openings[number].name) for number in dict.fromkeys(int(each) for each in laid)]
+    if not names:
+        return []
+    wood = job.border_wood.species
+    return [
+        (
+            "Doorways",
+            f"A threshold of {wood} in {and_list(names)}."
+            if len(names) == 1
+            else f"Thresholds of {wood} in {and_list(names)}.",
+        )
+    ]
+
+
+def _all_border(room: Room) -> list[str]:
+    """Say where the floor is too narrow for the pattern."""
+    places = list(dict.fromkeys(name_edge(room, each.representative_point()) for each in border_only(room)))
+    return [f"By {and_list(places)} the floor is too narrow for the pattern and is all border."] if places else []
+
+
+def _straddling(room: Room) -> list[str]:
+    """Name the grilles that lie partly in the border."""
+    inside = [(each, each.polygon.intersection(room.field).area / each.polygon.area) for each in room.vents]
+    names = [each.name for each, share in inside if 1e-6 < share < 1 - 1e-6]
+    if not names or room.border_line <= room.edge:
+        return []
+    return [f"{and_list(names)} {'lies' if len(names) == 1 else 'lie'} partly in the border."]

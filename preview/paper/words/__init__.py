@@ -1,0 +1,1 @@
+"""What papers say in words: measures, lines, ends, boards, setting out."""

@@ -1,0 +1,139 @@
+"""Boards in words: what is cut, what to buy, and what boards that are not true to size add up to."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from preview.floor.blank_sides import leans_right
+from preview.floor.joints import spline_length
+from preview.floor.layout import Layout, Role
+from preview.floor.ordering import Order, growth, order
+from preview.floor.packing import Cutting, boxes, cutting
+from preview.paper.words.cutting_list import pieces_text
+from preview.paper.words.layer_notes import Row, wrapped
+from preview.paper.words.numbers import total_length, write
+from preview.scene.job import Job, Unit
+from preview.units import format_area, format_exact, format_length, system
+
+ERROR = {"imperial": 0.0254 / 32, "metric": 0.0005}
+"""By how much a board is taken to be off, metres: 1/32 in or 0.5 mm (common practice, no published source)."""
+
+
+def boards_text(layout: Layout, job: Job, box: float | None) -> list[Row]:
+    """Return the field's boards: counts, what to cut them from, what to buy, splines.
+
+    box: what a box of boards covers, square metres; None where boxes are not asked for.
+    """
+    counts, units = layout.measures, job.units
+    left, right = whole_by_lean(layout)
+    board, leaning = layout.pieces.role == Role.BOARD, leans_right(layout.pieces)
+    places = [len(np.unique(layout.pieces.key[board & each], axis=0)) for each in (~leaning, leaning)]
+    need = cutting(layout.pieces, layout.board.length, job.stock.kerf)
+    return [
+        ("Field", format_area(counts["field_area"], units)),
+        ("Pieces", f"{left + right:,} whole ({left:,} lean left, {right:,} lean right), {counts['cut_boards']:,} cut"),
+        *wrapped(
+            "Boards to cut",
+            f"{need.apart:,} at the stop block, no offcut used again: {places[0]:,} that lean left, {places[1]:,} that "
+            "lean right.",
+        ),
+        *wrapped(
+            "",
+            f"{need.reused:,} with offcuts used again, where boards are grooved all round and joined by splines: an "
+            "offcut serves only by an end that still has its groove, and a board has two.",
+        ),
+        *wrapped(
+            "",
+            f"{need.tongued:,} with offcuts used again, where boards have tongue and groove. They then come left and "
+            "right, for the two leans: near end grooved, far end and the side that faces on tongued. An offcut "
+            "serves only its own lean, by the end that it still has.",
+        ),
+        ("Waste", f"{write(counts['waste'], 'share', units)} on top of the field, no offcut used again"),
+        *_buying(layout, need, box, job),
+        *splines_rows(layout, units),
+        ("Not worked out", "Fasteners, adhesive and underlayment: kind and number are their makers' to say."),
+        *([("Slivers", f"{pieces_text(int(counts['slivers']))} under 3 mm")] if counts["slivers"] else []),
+    ]
+
+
+def whole_by_lean(layout: Layout) -> tuple[int, int]:
+    """Return how many boards that lean left, and how many that lean right, are laid whole."""
+    whole = layout.pieces.whole & (layout.pieces.role == Role.BOARD)
+    right = leans_right(layout.pieces)
+    return int((whole & ~right).sum()), int((whole & right).sum())
+
+
+def order_text(found: Order, how: str, units: Unit) -> str:
+    """Return what to buy: boards, spares, area, length, and all that as a share on top of the field."""
+    return (
+        f"{found.boards:,} boards ({found.cut:,} and {found.spare:,} spare), {how}: {format_area(found.area, units)}, "
+        f"{total_length(found.length, units)}, {write(found.added, 'share', units)} on top of the field."
+    )
+
+
+def splines_rows(layout: Layout, units: Unit) -> list[Row]:
+    """Return the splines as pieces of stock, for boards that are grooved all round: one in every joint.
+
+    A whole board has its share of the joints in two of its sides: the long one that faces on along the run, which
+    takes a near end and the next board, and its far end. Its splines are as long as these two. What the cut boards
+    and the border line take besides is cut to suit.
+    """
+    board, pieces = layout.board, layout.pieces
+    whole = int((pieces.whole & (pieces.role == Role.BOARD)).sum())
+    every = spline_length(layout)
+    words = f"{total_length(every, units)} before waste, where boards are grooved all round, one in each joint"
+    if whole:
+        long, short = format_exact(board.length, units), format_exact(board.width, units)
+        rest = total_length(max(0.0, every - whole * (board.length + board.width)), units)
+        words += (
+            f": {whole:,} of {long} and {whole:,} of {short}, in the long side that faces on and in the far end of "
+        )
+        words += f"each whole board, and {rest} cut to suit for the others"
+    if layout.border_width > 0:
+        line = total_length(float(layout.field.length), units)
+        words += f"; of these, {line} along the border line, where sawn ends are grooved on site"
+    return wrapped("Splines", f"{words}.")
+
+
+def growth_rows(layout: Layout, units: Unit) -> list[Row]:
+    """Return what boards that are not true to size add up to, and what to do about it."""
+    found = growth(layout, ERROR[system(units)])
+    length, width = (format_exact(each, units) for each in (layout.board.length, layout.board.width))
+    ten, along, across = (format_length(each, units) for each in (found.ten, found.along, found.across))
+    return [
+        ("Ten boards", f"of one course measure {ten} along the chalk line, corner to corner"),
+        (
+            f"{error_text(units)} wider",
+            f"than {width}, every board: the field grows {along} from its near end to its far end",
+        ),
+        (f"{error_text(units)} longer", f"than {length}, every board: the field grows {across} from side to side"),
+        *wrapped(
+            "What to do",
+            "Measure the boards of every bundle and sort them by width; lay boards of one width together, and cut the "
+            "odd ones. Lay ten dry and measure them before you fix any, and measure again every ten boards: what has "
+            "crept, take up in the joints, or strike the lines anew from what ten measure.",
+        ),
+    ]
+
+
+def error_text(units: Unit) -> str:
+    """Return `ERROR` in words."""
+    return '1/32"' if system(units) == "imperial" else "0.5 mm"
+
+
+def _buying(layout: Layout, need: Cutting, box: float | None, job: Job) -> list[Row]:
+    units = job.units
+    apart, reused, tongued = (order(layout, each) for each in (need.apart, need.reused, need.tongued))
+    rows = wrapped("To buy", order_text(apart, "no offcut used again", units))
+    if reused.cut < apart.cut:
+        rows += wrapped("", order_text(reused, "grooved all round, offcuts used again", units))
+    if reused.cut < tongued.cut < apart.cut:
+        rows += wrapped("", order_text(tongued, "tongue and groove, offcuts used again", units))
+    rows += [("", "Spares: one board in fifty, two at least.")]
+    name = "Boxes"
+    if box is None and job.stock.bundle and not (job.stock.lengths or job.stock.random):
+        box, name = job.stock.bundle, "Bundles"
+    if box is not None:
+        count = [boxes(each.boards, layout.board.width, layout.board.length, box) for each in (apart, reused)]
+        rows.append((name, f"{count[0]:,} of {format_area(box, units)}; {count[1]:,} where offcuts are used again"))
+    return rows

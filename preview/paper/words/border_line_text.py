@@ -1,0 +1,99 @@
+"""The border line in words: how far it is from what, its sides and diagonals, and the gap that is left at the walls."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import LineString, Polygon
+
+from preview.floor.layout import Layout
+from preview.paper.words.layer_notes import Row
+from preview.paper.words.numbers import and_list, edge_line
+from preview.room.outline import inward
+from preview.room.places import corner_name
+from preview.room.room import Room
+from preview.scene.job import Job, Unit
+from preview.units import format_exact, format_length
+
+Array = NDArray[np.float64]
+
+MOST_SIDES = 8
+"""A border line of more sides is told without its diagonals."""
+
+
+def edge_text(room: Room, layout: Layout, job: Job) -> str:
+    """Return how far the border line is from the walls, and from each obstacle."""
+    units, overlap = job.units, job.border.overlap
+    own: dict[str, list[str]] = {}
+    for each in room.obstacles:
+        away = format_exact(layout.border_width + each.baseboard - min(overlap, each.baseboard), units)
+        own.setdefault(away, []).append(each.name)
+    walls = format_exact(layout.border_line, units)
+    return "; ".join([f"{walls} from the walls", *(f"{away} from {and_list(names)}" for away, names in own.items())])
+
+
+def border_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
+    """Return the sides and the diagonals of the border line, to strike it straight where the walls are not."""
+    ring = border_ring(room)
+    if ring is None:
+        return []
+    count = len(room.corners)
+    sides = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
+    words = ", ".join(f"wall {n + 1} {format_length(float(side), units)}" for n, side in enumerate(sides))
+    own = f"between the {edge_line(layout)}'s own corners, not the room's"
+    rows = [("  its sides", f"strike it straight, {own}: {words}")]
+    if count <= MOST_SIDES and (found := diagonals(ring)):
+        words = ", ".join(
+            f"from its corner by {corner_name(room, a).removeprefix('corner ')} to that by "
+            f"{corner_name(room, b).removeprefix('corner ')} "
+            f"{format_length(float(np.hypot(*(ring[b] - ring[a]))), units)}"
+            for a, b in found
+        )
+        rows.append(("  its diagonals", words))
+    return rows
+
+
+def border_ring(room: Room) -> Array | None:
+    """Return the corners (n, 2) of the border line along the walls alone, in the order of the room's corners, metres;
+    None where a wall has no side of its own on it.
+
+    A corner's offset lies on the bisector of its walls' normals a and b: (a + b) / (1 + a . b) for a distance of one.
+    """
+    here = inward(room.corners)
+    before = np.roll(here, 1, axis=0)
+    ring = room.corners + room.border_line * (here + before) / (1 + (here * before).sum(axis=1))[:, None]
+    walls, sides = (np.roll(each, -1, axis=0) - each for each in (room.corners, ring))
+    kept = bool(((walls * sides).sum(axis=1) > 0).all()) and Polygon(ring).is_valid
+    return ring if kept else None
+
+
+def diagonals(ring: Array) -> list[tuple[int, int]]:
+    """Return diagonals that lie inside a ring (n, 2) and fix its shape, short ones first: both of a quadrilateral, and
+    n - 3 that don't cross of any other."""
+    shape = shapely.buffer(Polygon(ring), 1e-7)
+    count = len(ring)
+    inside = [
+        (a, b)
+        for a, b in combinations(range(count), 2)
+        if (b - a) % count not in (1, count - 1) and shape.covers(LineString(ring[[a, b]]))
+    ]
+    inside.sort(key=lambda pair: float(np.hypot(*(ring[pair[1]] - ring[pair[0]]))))
+    if count == 4:
+        return sorted(inside)
+    chosen: list[tuple[int, int]] = []
+    for a, b in inside:
+        if not any(a < c < b < d or c < a < d < b for c, d in chosen):
+            chosen.append((a, b))
+    return sorted(chosen)
+
+
+def gap_text(room: Room, layout: Layout, units: Unit) -> str:
+    """Say how far from the walls the wood ends, and what covers that."""
+    what = "the border's outer edge" if layout.border_width > 0 else "the ends of the boards"
+    rule = "leave more where local codes or the maker ask for it"
+    if room.edge <= 0:
+        return f"none in this layout: {what} at the plaster; {rule}"
+    return f"{format_exact(room.edge, units)} from the plaster to {what}, under the baseboard; {rule}"

@@ -1,0 +1,160 @@
+"""What was understood of a scene, in the units of its file, so that a slip of the tape or the pen is seen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely import MultiPolygon
+
+from preview.floor.layout import Layout
+from preview.light.sources.lamps import lamps_for
+from preview.light.sources.remarks import light_remarks
+from preview.paper.words.compare_rows import compared, wood_text
+from preview.paper.words.layer_notes import Row
+from preview.paper.words.layout_text import table
+from preview.paper.words.light_rows import light_rows
+from preview.paper.words.line_words import Floor
+from preview.paper.words.setting_out import wall_lengths
+from preview.paper.words.tape_rows import tape_rows, wall_note
+from preview.paper.words.year import year_rows
+from preview.room.room import Room, RoomObstacle, RoomOpening, RoomVent
+from preview.scene.job import Job, Unit
+from preview.units import format_area, format_bearing, format_length
+
+if TYPE_CHECKING:
+    from preview.light.result.report import FloorLux
+
+
+def check_text(
+    jobs: Sequence[Job], rooms: Sequence[Room], layouts: Sequence[Layout], lux: FloorLux | None = None
+) -> str:
+    """Return the room, the floor, the variants and, where given, the light in words, the base scene first."""
+    job, room, layout = jobs[0], rooms[0], layouts[0]
+    units = job.units
+    sections: list[tuple[str, list[Row]]] = [
+        ("Room", _room(room, units)),
+        ("Openings", [(each.name, _opening(room, each, units)) for each in room.openings]),
+        ("Obstacles", [(each.name, _obstacle(each, units)) for each in room.obstacles]),
+        ("Vents", [(each.name, _vent(each, units)) for each in room.vents]),
+        ("Floor", _floor(job, layout, units)),
+        ("Through the year", year_rows(room, layout, job)),
+        ("Light", [*_light(job, room), *(light_rows(lux, units) if lux else [])]),
+    ]
+    warnings = [(each.variant, warning) for each, laid in zip(jobs, layouts, strict=True) for warning in laid.warnings]
+    warnings += [(each.variant, warning) for each in jobs for warning in light_remarks(each.light)]
+    told = list(dict.fromkeys(words for _, words in warnings))
+    things = "1 thing" if len(told) == 1 else f"{len(told)} things"
+    state = f"read and laid; look at {things} at the end" if told else "read and laid, nothing wrong"
+    lines = [job.title, f"{job.file}: {state}"]
+    for heading, rows in sections:
+        if rows:
+            lines += ["", heading, *table(rows)]
+    lines += ["", "Viewpoints", "  " + (", ".join(each.name for each in job.viewpoints) or "the program's own")]
+    lines += _variants(list(zip(jobs, rooms, layouts, strict=True)))
+    if told:
+        lines += ["", "Look out"]
+        for warning in told:
+            whose = [variant for variant, words in warnings if words == warning]
+            lines.append(f"  ! {warning}" + ("" if len(whose) == len(jobs) else f" ({', '.join(whose)})"))
+    return "\n".join(lines) + "\n"
+
+
+def _room(room: Room, units: Unit) -> list[Row]:
+    rows = [("Size", _size(room.outline.bounds, units) + f", {format_length(room.height, units)} high")]
+    rows.append(("Area", format_area(room.outline.area, units)))
+    lengths = wall_lengths(room)
+    steps = np.roll(room.corners, -1, axis=0) - room.corners
+    for number, (length, step) in enumerate(zip(lengths, steps, strict=True), 1):
+        heading = format_bearing(np.radians(round(float(np.degrees(np.arctan2(step[1], step[0]))), 1)))
+        heading += "°" if heading[0].isdigit() else ""
+        note = wall_note(room, number, units)
+        rows.append((f"Wall {number}", f"{heading} {format_length(float(length), units)}{note}"))
+    return [*rows, *tape_rows(room, units)]
+
+
+def _opening(room: Room, opening: RoomOpening, units: Unit) -> str:
+    a, b = room.corners[opening.wall - 1], room.corners[opening.wall % len(room.corners)]
+    aside = float((opening.middle - (a + b) / 2) @ (b - a) / np.hypot(*(b - a)))
+    nearer = opening.wall % len(room.corners) + 1 if aside > 0 else opening.wall
+    words = format_length(abs(aside), units)
+    where = "in the middle" if words == format_length(0, units) else f"{words} off the middle, towards corner {nearer}"
+    wide = format_length(float(np.hypot(*(opening.b - opening.a))), units)
+    return f"{opening.kind}, {wide} wide, wall {opening.wall}, {where}"
+
+
+def _vent(vent: RoomVent, units: Unit) -> str:
+    """The frame's size and where its middle lies."""
+    return f"{' × '.join(format_length(side, units) for side in vent.size)}, its middle at {_at(vent.center, units)}"
+
+
+def _at(point: Sequence[float] | NDArray[np.float64], units: Unit) -> str:
+    return f"({format_length(float(point[0]), units)}, {format_length(float(point[1]), units)})"
+
+
+def _obstacle(obstacle: RoomObstacle, units: Unit) -> str:
+    """Overall size in plan, where it begins, and what it is where its name doesn't say so."""
+    words = f"{_size(obstacle.polygon.bounds, units)}, from {_at(obstacle.polygon.bounds[:2], units)}"
+    return words if obstacle.kind in obstacle.name.casefold() else f"{words}, {obstacle.kind}"
+
+
+def _floor(job: Job, layout: Layout, units: Unit) -> list[Row]:
+    west, south, east, north = layout.field.bounds
+    parts = len(layout.field.geoms) if isinstance(layout.field, MultiPolygon) else 1
+    within = f", in {parts} parts" if parts > 1 else ""
+    border = f"{format_length(layout.border_width, units)} wide, {wood_text(job.border_wood)}"
+    asked = "fitted" if job.floor.board_length is None else "as given"
+    board = layout.board
+    return [
+        ("Field", _size((west, south, east, north), units) + f", {format_area(layout.field.area, units)}{within}"),
+        ("Border", border if layout.border_width else "none"),
+        ("Border line", f"{format_length(layout.border_line, units)} from the walls"),
+        ("Boards", f"{format_length(board.width, units)} × {format_length(board.length, units)} ({asked})"),
+        ("Courses", f"{layout.count}"),
+        ("Centred on", _center(job)),
+        ("Wood", f"{wood_text(job.wood)}, {job.wood.grade}, {job.wood.finish}"),
+    ]
+
+
+def _center(job: Job) -> str:
+    center = job.floor.center
+    if center.kind == "opening":
+        return f"the sight line through the {center.opening}"
+    if center.kind == "point" and center.point is not None:
+        return "the point " + ", ".join(format_length(each, job.units) for each in center.point)
+    return "the field"
+
+
+def _light(job: Job, room: Room) -> list[Row]:
+    if lamps_for(room):
+        return [("Sky", "none seen, for no window is given: pictures are drawn in even lamplight off the ceiling")]
+    sun = job.light.sun
+    words = f"{job.light.sky} sky"
+    if sun is not None:
+        words += f", sun of {sun.time.isoformat(sep=' ', timespec='minutes')} at {sun.latitude:g}, {sun.longitude:g}"
+    return [("Sky", words)]
+
+
+def _variants(floors: Sequence[Floor]) -> list[str]:
+    """Say what sets each variant apart from the base scene."""
+    lines = ["", "Variants", f"  {floors[0][0].variant} (the scene itself)"]
+    differing = [line for line in compared(floors) if line.differs]
+    for number, (job, _, _) in enumerate(floors[1:], 1):
+        lines.append(f"  {job.variant}")
+        changed = [line for line in differing if line.values[number] != line.values[0]]
+        lines += (
+            [
+                f"    {row[2:]}"
+                for row in table((each.label, f"{each.values[number]}, not {each.values[0]}") for each in changed)
+            ]
+            if changed
+            else []
+        )
+    return lines
+
+
+def _size(bounds: tuple[float, float, float, float], units: Unit) -> str:
+    west, south, east, north = bounds
+    return f"{format_length(east - west, units)} × {format_length(north - south, units)}"

@@ -1,0 +1,160 @@
+"""Where the floor's centre line lies, in words that anyone can check who stands in the room."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from preview.floor.features import NEAR, Feature, Meeting, features, meetings
+from preview.floor.layout import Layout
+from preview.floor.sight_lines import sight_offsets
+from preview.paper.words.numbers import and_list
+from preview.room.places import side_name, side_towards
+from preview.room.room import Room
+from preview.scene.job import Job, Unit
+from preview.units import format_length, round_length
+
+Floor = tuple[Job, Room, Layout]
+TURNED = 1e-6
+"""Courses that are turned against each other by more than this (radians) run another way."""
+
+NAMED = 2
+"""How many features are named at one end of the line, the nearest first."""
+
+
+def line_words(room: Room, layout: Layout, units: Unit) -> tuple[str, ...]:
+    """Say from what to what the centre line runs, where it meets the far wall, and how it leaves a sight line."""
+    near = [each for each in features(room, layout) if each.near]
+    first, last = meetings(room, layout)
+    start = _end([each for each in near if each.end == "near"], first, room, layout, units)
+    stop = _end([each for each in near if each.end == "far"], last, room, layout, units)
+    said = [f"The centre line starts {start}{',' * (',' in start)} and ends {stop}."]
+    for each in (each for each in near if each.end == "between"):
+        place = aside_text(each.aside, room, layout, units)
+        said.append(f"On its way it passes {the(each.name)} {place}.")
+    if any(each.end == "far" for each in near):
+        said.append(f"It meets {meeting_text(room, last, units)}.")
+    return (*said, *_drifts(room, layout, units))
+
+
+def choice_words(floors: Sequence[Floor]) -> tuple[str, ...]:
+    """Say what the variants choose between where two features that face each other are not in line, and which of
+    them each variant meets; nothing where no variant's line lies otherwise than another's, or where the courses are
+    turned in one of them, for then what faces what is another matter."""
+    units = floors[0][0].units
+    if any(abs(np.sin(layout.run - floors[0][2].run)) > TURNED for _, _, layout in floors):
+        return ()
+    common = shared_features(floors)
+    places = [[round_length(each[name], units) for each in common] for name in (common[0] if common else ())]
+    if not any(len(set(row)) > 1 for row in places):
+        return ()
+    _, room, layout = floors[0]
+    known = [each for each in features(room, layout) if each.name in common[0]]
+    before, beyond = ([each for each in known if each.end == end] for end in ("near", "far"))
+    if not before or not beyond:
+        return ()
+    one, other = (min(each, key=lambda feature: abs(feature.aside)) for each in (before, beyond))
+    apart = round_length(abs(one.aside - other.aside), units)
+    if not apart:
+        return ()
+    pair = f"{the(one.name)} and {the(other.name)}"
+    said = [
+        f"{pair[:1].upper()}{pair[1:]} are not in line: their middles lie {format_length(apart, units)} apart. "
+        "The pattern can run to the middle of one of them, not of both."
+    ]
+    groups: dict[str, list[str]] = {}
+    for (job, _, _), offsets in zip(floors, common, strict=True):
+        groups.setdefault(_meets([(one.name, offsets[one.name]), (other.name, offsets[other.name])], units), []).append(
+            job.variant
+        )
+    return (*said, *(f"{_quoted(names)}: {words}." for words, names in groups.items()))
+
+
+def shared_features(floors: Sequence[Floor]) -> list[dict[str, float]]:
+    """Return for each floor the offset (metres, positive to the right along the run) from every feature that all floors
+    have and that lies near the line of at least one of them."""
+    found = [{each.name: each for each in features(room, layout)} for _, room, layout in floors]
+    near = [name for name in found[0] if all(name in each for each in found) and any(each[name].near for each in found)]
+    return [{name: each[name].aside for name in near} for each in found]
+
+
+def aside_text(aside: float, room: Room, layout: Layout, units: Unit) -> str:
+    """Return how far the line lies from a feature's middle: ``in its middle``, or so far off and towards which wall."""
+    words = format_length(abs(aside), units)
+    if words == format_length(0.0, units):
+        return "in its middle"
+    return f"{words} from its middle, towards {towards(room, layout, aside)}"
+
+
+def aside_row(aside: float, room: Room, layout: Layout, units: Unit) -> str:
+    """Return the same in few words, for a table: ``in line``, or ``8" off, towards wall 4``."""
+    words = format_length(abs(aside), units)
+    return "in line" if words == format_length(0.0, units) else f"{words} off, towards {towards(room, layout, aside)}"
+
+
+def towards(room: Room, layout: Layout, aside: float) -> str:
+    """Return the wall on the right (`aside` above zero) or the left of who looks along the run, by its name."""
+    right = np.array([np.sin(layout.run), -np.cos(layout.run)])
+    return side_towards(room, right if aside > 0 else -right)
+
+
+def meeting_text(room: Room, each: Meeting, units: Unit) -> str:
+    """Return the wall that the line meets, and where on it: in its middle, or how far from the nearer corner."""
+    count = len(room.corners)
+    wall = side_name(room, each.wall)
+    if format_length(each.start, units) == format_length(each.stop, units):
+        return f"{wall}, in its middle"
+    before = each.start < each.stop
+    other = (each.wall - 2) % count + 1 if before else each.wall % count + 1
+    return f"{wall}, {format_length(min(each.start, each.stop), units)} from its corner with {side_name(room, other)}"
+
+
+def the(name: str) -> str:
+    """Return a name with its article: one with a capital is taken for a proper one, one with a comma gets quotes."""
+    named = f"“{name}”" if "," in name else name
+    return named if name[:1].isupper() else f"the {named}"
+
+
+def _end(there: list[Feature], met: Meeting, room: Room, layout: Layout, units: Unit) -> str:
+    """Say where an end of the line lies: by the features there, or by the wall."""
+    if not there:
+        return f"at {meeting_text(room, met, units)}"
+    nearest = sorted(there, key=lambda each: abs(each.aside))[:NAMED]
+    return " and ".join(
+        aside_text(each.aside, room, layout, units).replace("its middle", f"the middle of {the(each.name)}")
+        for each in nearest
+    )
+
+
+def _drifts(room: Room, layout: Layout, units: Unit) -> list[str]:
+    """Say of each doorway near the line, whose wall isn't quite square to the run, how the line leaves its sight."""
+    near = {each.name for each in features(room, layout) if each.near}
+    forward = np.array([np.cos(layout.run), np.sin(layout.run)])
+    said = []
+    for each in sight_offsets(room, layout):
+        drift = each.at_far_wall - each.at_opening
+        if each.passable and each.opening in near and abs(drift) <= NEAR and round_length(abs(drift), units):
+            looks_along = room.opening(each.opening).inward @ forward > 0
+            side = towards(room, layout, drift if looks_along else -drift)
+            said.append(
+                f"For who looks straight in through {the(each.opening)} it drifts "
+                f"{format_length(abs(drift), units)} towards {side} by the far wall."
+            )
+    return said
+
+
+def _meets(offsets: Sequence[tuple[str, float]], units: Unit) -> str:
+    met = [the(name) for name, aside in offsets if not round_length(abs(aside), units)]
+    missed = [
+        f"{format_length(abs(aside), units)} off the middle of {the(name)}"
+        for name, aside in offsets
+        if round_length(abs(aside), units)
+    ]
+    if met:
+        return f"in line with {' and '.join(met)}, {' and '.join(missed)}" if missed else f"in line with {met[0]}"
+    return " and ".join(missed)
+
+
+def _quoted(names: Sequence[str]) -> str:
+    return and_list([f"“{name}”" for name in names])

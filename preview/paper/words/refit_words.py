@@ -1,0 +1,68 @@
+"""Where a variant's boards were fitted anew: two things changed then, both are told, and what the other length costs.
+
+A variant that moves the centre line keeps "fit" as its board length, so that it is laid in boards of a length of its
+own. Whoever compares it with the base compares two things at once, and may want to know what the one alone would be.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from preview.errors import SceneError
+from preview.floor.centering import find_axis
+from preview.floor.lay import fits, lay_floor
+from preview.floor.layout import Layout
+from preview.paper.words.line_words import Floor
+from preview.scene.job import Job
+from preview.units import format_exact, format_length
+
+
+def refitted(floor: Floor, base: Floor) -> bool:
+    """Return whether the program chose for `floor` boards of another length than `base` has."""
+    (job, _, layout), other = floor, base[2]
+    return job.floor.board_length is None and _length(job, layout) != _length(job, other)
+
+
+def headline(floor: Floor, base: Floor) -> str:
+    """Return a variant's name, with the length of its boards where they were fitted anew."""
+    return ", ".join(filter(None, (floor[0].variant, refit_headline(floor, base))))
+
+
+def refit_headline(floor: Floor, base: Floor) -> str:
+    """Return what stands beside the name of a variant that was fitted anew; nothing where it wasn't."""
+    (job, _, layout), other = floor, base[2]
+    if not refitted(floor, base):
+        return ""
+    return f"boards {_length(job, layout)} instead of {_length(job, other)} long"
+
+
+def refit_words(floor: Floor, base: Floor) -> str:
+    """Say what becomes of a variant that was fitted anew in boards as long as the base's; nothing where it wasn't."""
+    if not refitted(floor, base):
+        return ""
+    job, room, layout = floor
+    length = base[2].board.length
+    same = replace(job, floor=replace(job.floor, board_length=length, lengths=()))
+    start = f"Boards {_length(job, base[2])} long, as in \u201c{base[0].variant}\u201d,"
+    try:
+        laid = lay_floor(room, same)
+        ends = [_smallest(floor, each) for each in (laid, layout)]
+    except SceneError:
+        return f"{start} can't be laid here."
+    boards = " instead of ".join(f"{each.measures['blanks']:,}" for each in (laid, layout))
+    return f"{start} would leave {ends[0]} along a side instead of {ends[1]}, and take {boards} boards."
+
+
+def _smallest(floor: Floor, layout: Layout) -> str:
+    """Return the smallest last piece at the sides of a floor that is laid in boards as long as those of `layout`."""
+    job, room, _ = floor
+    choice = replace(job.floor, board_length=layout.board.length, lengths=())
+    same = replace(job, floor=choice)
+    fit = fits(find_axis(room, same), same)[0]
+    last = min(fit.last_left, fit.last_right)
+    words = format_length(last, job.units)
+    return f"triangles with legs of {words}" if last <= choice.board_width + choice.gap else f"last pieces of {words}"
+
+
+def _length(job: Job, layout: Layout) -> str:
+    return format_exact(layout.board.length, job.units)

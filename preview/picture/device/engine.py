@@ -1,0 +1,405 @@
+"""The one file that touches pyrender's private parts: its GL platforms, shader cache, renderer and textures.
+
+Import it only after `gl_platform.choose_platform()`. What is relied upon, and tested by
+tests/unit/test_pyrender_private_parts.py, of pyrender 0.1.45:
+
+- `np.infty`, which numpy 2 dropped, is used by its meshes;
+- `ShaderProgramCache(shader_dir)` loads shaders from another folder, putting numbers in place of *_LOC names;
+- `Renderer` asks `_get_primitive_program`, `_sorted_mesh_nodes`, `_bind_lighting`, `_configure_main_framebuffer` and
+  `_read_main_framebuffer` of itself, and keeps its buffers in the `_main_*` attributes;
+- `Primitive` lays out positions, normals, tangents, texcoord_0 and color_0 in this order;
+- `EGLPlatform` keeps `_egl_display` and `_egl_context`;
+- `Texture` has `_add_to_context` and `_texid`;
+- PyOpenGL 3.1.0 keeps the names of types it can pass in `FormatHandler.by_name(...).check`.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import os
+from collections.abc import Mapping
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.picture.device.gl_platform import choose_platform, missing_library
+from preview.picture.device.mipmaps import float_mipmaps, mipmaps
+
+if not hasattr(np, "infty"):
+    vars(np)["infty"] = np.inf
+
+from OpenGL.plugins import FormatHandler
+
+# The release of PyOpenGL that pyrender asks for knows byref() by the module it said it was of before Python 3.12.
+FormatHandler.by_name("ctypesparameter").check.append("_ctypes.CArgObject")
+
+import OpenGL.GL as gl
+import pyrender
+from OpenGL.raw.GL.VERSION.GL_1_1 import glReadPixels as read_pixels_into
+from pyrender.constants import RenderFlags
+from pyrender.renderer import Renderer
+from pyrender.shader_program import ShaderProgram, ShaderProgramCache
+
+F32 = NDArray[np.float32]
+SHADERS = Path(__file__).parents[1] / "shaders"
+
+
+class Context:
+    """A current OpenGL context without a window: EGL, a GPU's where one starts, or pyrender's hidden window."""
+
+    def __init__(self) -> None:
+        self.platform: Any = None
+        problems: list[object] = []
+        for candidate in _platforms():
+            try:
+                candidate.init_context()
+                candidate.make_current()
+                gl.glGetString(gl.GL_RENDERER)
+            except Exception as problem:  # EGL fails by assertion, by PyOpenGL's errors, or by ctypes'; try the next
+                problems.append(problem)
+                with suppress(Exception):  # what failed to start may fail to end
+                    let_go(candidate)
+            else:
+                self.platform = candidate
+                return
+        raise missing_library(problems)
+
+    def renderer(self) -> str:
+        """Return the name of what draws, as OpenGL gives it."""
+        name = gl.glGetString(gl.GL_RENDERER)
+        return name.decode() if isinstance(name, bytes) else str(name)
+
+    def activate(self) -> None:
+        """Make this context the one that GL calls go to; several may be open at once."""
+        self.platform.make_current()
+
+    def close(self) -> None:
+        """Give the context back. EGL's display is left open: ending it would end every other context on it."""
+        let_go(self.platform)
+
+
+def let_go(platform: Any) -> None:  # noqa: ANN401
+    """Destroy the context of a platform and leave the platform no handle of it.
+
+    A platform destroys whatever context its handle names, and ends the display, once more when it is collected; by
+    then a new context may live at that address.
+    """
+    if not hasattr(platform, "_egl_context"):
+        platform.delete_context()
+        return
+    from OpenGL.EGL import EGL_NO_CONTEXT, EGL_NO_SURFACE, eglDestroyContext, eglMakeCurrent
+
+    display, context = platform._egl_display, platform._egl_context
+    platform._egl_display = platform._egl_context = None
+    if context:
+        eglMakeCurrent(display, EGL_NO_SURFACE, EGL_NO_SURFACE, EGL_NO_CONTEXT)
+        eglDestroyContext(display, context)
+
+
+def _platforms() -> list[Any]:
+    """Return the platforms to try, best first: EGL devices with a graphics card behind them, then software."""
+    if choose_platform() == "egl":
+        from pyrender.platforms.egl import EGLDevice, EGLPlatform, query_devices
+
+        devices = query_devices() or [EGLDevice()]
+        wanted = os.environ.get("EGL_DEVICE_ID")
+        if wanted is not None and wanted.isdigit() and int(wanted) < len(devices):
+            devices = [devices[int(wanted)]]
+        devices.sort(key=lambda device: device.name is None)
+        return [EGLPlatform(1, 1, device=device) for device in devices]
+    if choose_platform() == "osmesa":
+        from pyrender.platforms.osmesa import OSMesaPlatform
+
+        return [OSMesaPlatform(1, 1)]
+    from pyrender.platforms.pyglet_platform import PygletPlatform
+
+    return [PygletPlatform(1, 1)]
+
+
+class ImageTexture(pyrender.Texture):
+    """A texture of our own: image (h, w, 3 or 4), row 0 at v = 0; uint8 has mipmaps, made in linear light where it is
+    `coded` in sRGB, which the shader then decodes; float32 is taken as it is, of four channels as half floats with
+    mipmaps. The alpha of an image of three is 0."""
+
+    def __init__(self, image: NDArray[Any], coded: bool = True) -> None:
+        super().__init__(width=image.shape[1], height=image.shape[0], source_channels="RGB")
+        self.image, self.coded = np.ascontiguousarray(image), coded
+
+    def _add_to_context(self) -> None:
+        self._texid = gl.glGenTextures(1)
+        gl.glBindTexture(gl.GL_TEXTURE_2D, self._texid)
+        gl.glPixelStorei(gl.GL_UNPACK_ALIGNMENT, 1)
+        bytes_, four = self.image.dtype == np.uint8, self.image.shape[2] == 4
+        internal = (gl.GL_RGBA8 if four else gl.GL_RGB8) if bytes_ else gl.GL_RGBA16F if four else gl.GL_RGB32F
+        kind, order = gl.GL_UNSIGNED_BYTE if bytes_ else gl.GL_FLOAT, gl.GL_RGBA if four else gl.GL_RGB
+        levels = [self.image]
+        if bytes_ and self.coded:
+            levels = mipmaps(self.image)
+        elif four and not bytes_:
+            levels = float_mipmaps(self.image)
+            gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_MAX_LEVEL, len(levels) - 1)
+        for number, level in enumerate(levels):
+            height, width = level.shape[:2]
+            gl.glTexImage2D(gl.GL_TEXTURE_2D, number, internal, width, height, 0, order, kind, level)
+        if not four:
+            gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_SWIZZLE_A, gl.GL_ZERO)
+        gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_MAG_FILTER, gl.GL_LINEAR)
+        gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_WRAP_S, gl.GL_CLAMP_TO_EDGE)
+        gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_WRAP_T, gl.GL_CLAMP_TO_EDGE)
+        least = gl.GL_LINEAR_MIPMAP_LINEAR if bytes_ or len(levels) > 1 else gl.GL_LINEAR
+        gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_MIN_FILTER, least)
+        if bytes_ and not self.coded:
+            gl.glGenerateMipmap(gl.GL_TEXTURE_2D)
+        gl.glBindTexture(gl.GL_TEXTURE_2D, 0)
+
+
+class Layer(pyrender.Texture):
+    """A picture in half floats that is drawn first and looked up by shaders later, with mipmaps; RGBA, row 0 below."""
+
+    def __init__(self, width: int, height: int, samples: int) -> None:
+        super().__init__(width=width, height=height, source_channels="RGBA")
+        self.samples = samples
+        self.frames: tuple[int, int] = (0, 0)
+        self._buffers: list[int] = []
+
+    def _add_to_context(self) -> None:
+        self._texid = gl.glGenTextures(1)
+        gl.glBindTexture(gl.GL_TEXTURE_2D, self._texid)
+        size = (self.width, self.height)
+        gl.glTexImage2D(gl.GL_TEXTURE_2D, 0, gl.GL_RGBA16F, *size, 0, gl.GL_RGBA, gl.GL_FLOAT, None)
+        for name, value in (
+            (gl.GL_TEXTURE_MAG_FILTER, gl.GL_LINEAR),
+            (gl.GL_TEXTURE_MIN_FILTER, gl.GL_LINEAR_MIPMAP_LINEAR),
+            (gl.GL_TEXTURE_WRAP_S, gl.GL_CLAMP_TO_EDGE),
+            (gl.GL_TEXTURE_WRAP_T, gl.GL_CLAMP_TO_EDGE),
+        ):
+            gl.glTexParameteri(gl.GL_TEXTURE_2D, name, value)
+        drawn, *self._buffers = _buffers(size, self.samples)
+        whole = int(gl.glGenFramebuffers(1))
+        gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, whole)
+        gl.glFramebufferTexture2D(gl.GL_DRAW_FRAMEBUFFER, gl.GL_COLOR_ATTACHMENT0, gl.GL_TEXTURE_2D, self._texid, 0)
+        gl.glBindTexture(gl.GL_TEXTURE_2D, 0)
+        self.frames = (drawn, whole)
+
+    def finish(self) -> None:
+        """Bring the samples together into the texture and make its mipmaps."""
+        size = (self.width, self.height)
+        gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, self.frames[0])
+        gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, self.frames[1])
+        gl.glBlitFramebuffer(0, 0, *size, 0, 0, *size, gl.GL_COLOR_BUFFER_BIT, gl.GL_NEAREST)
+        gl.glBindTexture(gl.GL_TEXTURE_2D, self._texid)
+        gl.glGenerateMipmap(gl.GL_TEXTURE_2D)
+        gl.glBindTexture(gl.GL_TEXTURE_2D, 0)
+
+    def delete(self) -> None:
+        """Free it."""
+        if self._in_context():
+            gl.glDeleteFramebuffers(2, list(self.frames))
+            gl.glDeleteRenderbuffers(2, self._buffers)
+        super().delete()
+
+
+class Surface(pyrender.Primitive):
+    """Triangles drawn by our `fragment` shader: positions (v, 3), normals (v, 3), uv (v, 2), extra (v, 4),
+    colour (v, 3), faces (f, 3); `image` and `second`, which the shader calls base_color_texture and normal_texture."""
+
+    def __init__(
+        self, fragment: str, positions: F32, normals: F32, uv: F32, extra: F32, colour: F32, faces: NDArray[np.int32],
+        image: ImageTexture | None = None, second: ImageTexture | None = None,
+    ) -> None:  # fmt: skip
+        colour = np.column_stack([colour, np.ones(len(colour), np.float32)]).astype(np.float32)
+        material = pyrender.MetallicRoughnessMaterial(doubleSided=True, baseColorTexture=image, normalTexture=second)
+        super().__init__(
+            positions=positions, normals=normals, texcoord_0=uv, tangents=extra, color_0=colour, indices=faces,
+            material=material,
+        )  # fmt: skip
+        self.fragment = fragment
+
+
+class WindowCamera(pyrender.Camera):
+    """A camera that sees the rectangle `window` = (left, right, bottom, top) of the picture plane: at distance 1 of
+    the eye, or in metres for a parallel projection. An off-centre window is a tile of a larger picture."""
+
+    def __init__(self, window: tuple[float, float, float, float], parallel: bool, near: float, far: float) -> None:
+        super().__init__(znear=near, zfar=far)
+        self.window, self.parallel = window, parallel
+
+    def get_projection_matrix(self, width: int | None = None, height: int | None = None) -> NDArray[np.float64]:
+        """Return the (4, 4) matrix to clip space (OpenGL 4.1 reference, glFrustum and glOrtho)."""
+        left, right, bottom, top = self.window
+        near, far = self.znear, self.zfar
+        matrix = np.zeros((4, 4))
+        matrix[0, 0], matrix[1, 1] = 2 / (right - left), 2 / (top - bottom)
+        middle = (right + left) / (right - left), (top + bottom) / (top - bottom)
+        if self.parallel:
+            matrix[0, 3], matrix[1, 3] = -middle[0], -middle[1]
+            matrix[2, 2], matrix[2, 3], matrix[3, 3] = -2 / (far - near), -(far + near) / (far - near), 1
+        else:
+            matrix[0, 2], matrix[1, 2] = middle
+            matrix[2, 2], matrix[2, 3] = -(far + near) / (far - near), -2 * far * near / (far - near)
+            matrix[3, 2] = -1
+        return matrix
+
+
+class FloatRenderer(Renderer):
+    """pyrender's renderer with our shaders, drawing into half-float buffers `scale` times as wide and high as asked
+    for, each pixel multisampled, and brought down by a box filter.
+
+    `uniforms` maps names to floats, ints, vectors (2 to 4,) or arrays of vectors (n, 3); `maps` names to textures.
+    """
+
+    _main_fb: int | None
+    _main_fb_ms: int | None
+    _main_fb_dims: tuple[int, int]
+
+    def __init__(self, samples: int, scale: int) -> None:
+        super().__init__(1, 1)
+        self.scale = scale
+        self.dpscale = 1
+        self.samples = min(samples, int(gl.glGetIntegerv(gl.GL_MAX_SAMPLES)))
+        self._small: tuple[int, int, int] | None = None
+        self._layer: Layer | None = None
+        self._told: set[int] = set()
+        self.uniforms: Mapping[str, Any] = {}
+        self.maps: Mapping[str, ImageTexture | Layer] = {}
+        self._program_cache = ShaderProgramCache(shader_dir=str(SHADERS))
+
+    def draw(self, scene: pyrender.Scene, width: int, height: int) -> tuple[F32, F32]:
+        """Return the picture (height, width, 3) as the shaders wrote it, and depth (height, width) in metres, 0 where
+        nothing is."""
+        self.viewport_width, self.viewport_height = width * self.scale, height * self.scale
+        self._prepare()
+        return self.render(scene, RenderFlags.OFFSCREEN)
+
+    def paint(self, scene: pyrender.Scene, layer: Layer) -> None:
+        """Draw the scene on to a layer, which should not be among `maps`."""
+        self.viewport_width, self.viewport_height = layer.width, layer.height
+        self._prepare()
+        if not layer._in_context():
+            layer._add_to_context()
+        drawn_before = self._main_fb_ms
+        self._layer, self._main_fb_ms = layer, layer.frames[0]
+        try:
+            self.render(scene, RenderFlags.OFFSCREEN)
+            layer.finish()
+        finally:
+            self._layer, self._main_fb_ms = None, drawn_before
+
+    def _prepare(self) -> None:
+        self._told.clear()
+        for each in self.maps.values():
+            if not each._in_context():
+                each._add_to_context()
+
+    def delete(self) -> None:
+        """Free everything that lies in the context."""
+        for each in self.maps.values():
+            each.delete()
+        self.maps = {}
+        super().delete()
+
+    def __del__(self) -> None:
+        """Leave everything: pyrender's would free by number what belongs to whichever context is current by then."""
+
+    def _get_primitive_program(self, primitive: Surface, flags: int, program_flags: int) -> ShaderProgram:
+        locations = {"NORMAL_LOC": 1, "TANGENT_LOC": 2, "TEXCOORD_0_LOC": 3, "COLOR_0_LOC": 4, "INST_M_LOC": 5}
+        program = self._program_cache.get_program("surface.vert", primitive.fragment, defines=locations)
+        if not program._in_context():
+            program._add_to_context()
+        return program
+
+    def _sorted_mesh_nodes(self, scene: pyrender.Scene) -> list[pyrender.Node]:
+        """Draw in the order of the meshes' names, so that the same scene gives the same bytes."""
+        return sorted(scene.mesh_nodes, key=lambda node: node.mesh.name)
+
+    def _bind_lighting(self, scene: pyrender.Scene, program: ShaderProgram, node: pyrender.Node, flags: int) -> None:
+        for name, texture in self.maps.items():
+            self._bind_texture(texture, name, program)
+        if program._program_id in self._told:  # a program keeps its uniforms from one surface to the next
+            return
+        self._told.add(program._program_id)
+        for name, value in self.uniforms.items():
+            if isinstance(value, np.ndarray) and value.ndim == 2:
+                where = gl.glGetUniformLocation(program._program_id, name)
+                if where != -1:
+                    many = gl.glUniform4fv if value.shape[1] == 4 else gl.glUniform3fv
+                    many(where, len(value), np.ascontiguousarray(value, np.float32))
+            else:
+                program.set_uniform(name, value)
+
+    def _configure_main_framebuffer(self) -> None:
+        if self._layer is not None:
+            return
+        size = (self.viewport_width, self.viewport_height)
+        if self._main_fb is not None and self._main_fb_dims != size:
+            self._delete_main_framebuffer()
+        if self._main_fb is None:
+            if self.scale > 1:
+                self._small = _buffers((size[0] // self.scale, size[1] // self.scale), 0)
+            self._main_fb, self._main_cb, self._main_db = _buffers(size, 0)
+            self._main_fb_ms, self._main_cb_ms, self._main_db_ms = _buffers(size, self.samples)
+            self._main_fb_dims = size
+
+    def _delete_main_framebuffer(self) -> None:
+        super()._delete_main_framebuffer()
+        if self._small is not None:
+            gl.glDeleteFramebuffers(1, [self._small[0]])
+            gl.glDeleteRenderbuffers(2, list(self._small[1:]))
+        self._small = None
+
+    def _read_main_framebuffer(self, scene: pyrender.Scene, flags: int) -> tuple[F32, F32] | None:
+        if self._layer is not None:
+            return None
+        full = self._main_fb_dims
+        width, height = full[0] // self.scale, full[1] // self.scale
+        small = self._small[0] if self._small else self._main_fb
+        # First every pixel's samples to one, then 2 x 2 pixels to one: a linear blit at half size is that box filter.
+        steps: list[tuple[Any, Any, tuple[int, int]]] = [(self._main_fb_ms, self._main_fb, full)]
+        if self._small:
+            steps.append((self._main_fb, small, (width, height)))
+        for source, target, size in steps:
+            gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, source)
+            gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, target)
+            gl.glBlitFramebuffer(0, 0, *full, 0, 0, *size, gl.GL_COLOR_BUFFER_BIT, gl.GL_LINEAR)
+            gl.glBlitFramebuffer(0, 0, *full, 0, 0, *size, gl.GL_DEPTH_BUFFER_BIT, gl.GL_NEAREST)
+        gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, small)
+        gl.glPixelStorei(gl.GL_PACK_ALIGNMENT, 1)
+        colour = np.zeros((height, width, 4), np.float16)
+        depth = np.zeros((height, width), np.float32)
+        pointer = colour.ctypes.data_as(ctypes.c_void_p)
+        read_pixels_into(0, 0, width, height, gl.GL_RGBA, gl.GL_HALF_FLOAT, pointer)
+        pointer = depth.ctypes.data_as(ctypes.c_void_p)
+        read_pixels_into(0, 0, width, height, gl.GL_DEPTH_COMPONENT, gl.GL_FLOAT, pointer)
+        metres = _metres(depth[::-1], scene.main_camera_node.camera)
+        return colour[::-1, :, :3].astype(np.float32), metres
+
+
+def _metres(depth: F32, camera: WindowCamera) -> F32:
+    """Turn window depth 0..1 into metres from the eye's plane; 0 where nothing was drawn."""
+    near, far = camera.znear, camera.zfar
+    metres = near + depth * (far - near) if camera.parallel else near * far / (far - depth * (far - near))
+    return np.where(depth < 1, metres, 0).astype(np.float32)
+
+
+def _buffers(size: tuple[int, int], samples: int) -> tuple[int, int, int]:
+    """Return a framebuffer with half-float colour and 24 bit depth, and its two renderbuffers."""
+    colour, depth = (int(each) for each in gl.glGenRenderbuffers(2))
+    frame = int(gl.glGenFramebuffers(1))
+    gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, frame)
+    for buffer, kind, place in (
+        (colour, gl.GL_RGBA16F, gl.GL_COLOR_ATTACHMENT0),
+        (depth, gl.GL_DEPTH_COMPONENT24, gl.GL_DEPTH_ATTACHMENT),
+    ):
+        gl.glBindRenderbuffer(gl.GL_RENDERBUFFER, buffer)
+        gl.glRenderbufferStorageMultisample(gl.GL_RENDERBUFFER, samples, kind, *size)
+        gl.glFramebufferRenderbuffer(gl.GL_DRAW_FRAMEBUFFER, place, gl.GL_RENDERBUFFER, buffer)
+    return frame, colour, depth
+
+
+def largest_side() -> int:
+    """Return the longest side in pixels that this context can draw at once."""
+    limits = [gl.glGetIntegerv(gl.GL_MAX_RENDERBUFFER_SIZE), *gl.glGetIntegerv(gl.GL_MAX_VIEWPORT_DIMS)]
+    return int(min(limits))

@@ -1,0 +1,157 @@
+"""What a plan picture carries besides the floor: walls cut, windows, names of the ways in, a scale bar, north."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageDraw, ImageFont
+from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from preview.fonts import font
+from preview.picture.picture import Picture
+from preview.picture.view.camera import Camera
+from preview.room.room import Room, RoomOpening
+from preview.scene.job import Unit
+
+Array = NDArray[np.float64]
+
+PAPER = (250, 249, 247)
+INK = (52, 50, 48)
+WALL = (92, 89, 86)
+CUT = (205, 202, 197)
+FINE = 2  # marks are drawn this much larger and brought down, for smooth edges
+STEPS = {"ft": (0.3048, (1, 2, 5, 10, 20, 50, 100)), "m": (1.0, (0.25, 0.5, 1, 2, 5, 10, 20, 50))}
+
+
+def mark_plan(picture: Picture, room: Room, units: Unit, north: float | None = None) -> Picture:
+    """Return a plan picture with its marks.
+
+    Args:
+        picture: drawn by a `plan_camera`.
+        room: whose plan it is.
+        units: of the job; feet for inches and feet, otherwise metres.
+        north: radians from +y to north, clockwise; None leaves the arrow out.
+    """
+    width, height = picture.camera.size
+    picture_image = Image.fromarray(picture.rgb).convert("RGB")
+    overlay = Image.new("RGBA", (width * FINE, height * FINE), (0, 0, 0, 0))
+    pen = ImageDraw.Draw(overlay)
+    _walls(pen, room, picture.camera)
+    _obstacles(pen, room, picture.camera)
+    size = max(11, round(0.019 * min(width, height)) + 2) * FINE
+    face = font(size)
+    for opening in room.openings:
+        if opening.kind == "window":
+            _window(pen, opening, picture.camera)
+        else:
+            _name(overlay, opening, picture.camera, face)
+    _scale_bar(pen, picture.camera, units, face, size)
+    if north is not None:
+        _north(pen, picture.camera, north, face, size)
+    small = overlay.resize((width, height), Image.Resampling.BOX)
+    picture_image.paste(small.convert("RGB"), mask=small.getchannel("A"))
+    return replace(picture, rgb=np.asarray(picture_image))
+
+
+def scale_bar(camera: Camera, units: Unit) -> tuple[float, str]:
+    """Return the scale bar's length in metres and its label: the longest round one under a quarter of the width."""
+    name = "ft" if units in ("in", "ft") else "m"
+    unit, steps = STEPS[name]
+    fitting = [step for step in steps if step * unit <= camera.span / 4] or [steps[0]]
+    return fitting[-1] * unit, f"{fitting[-1]:g} {name}"
+
+
+def _pixels(points: Array, camera: Camera) -> list[tuple[float, float]]:
+    places = np.column_stack([points, np.zeros(len(points))])
+    return [(float(x), float(y)) for x, y in camera.project(places) * FINE]
+
+
+def _fill(pen: ImageDraw.ImageDraw, shape: BaseGeometry, camera: Camera, colour: tuple[int, ...]) -> None:
+    """Fill polygons; holes are filled with nothing again."""
+    for polygon in getattr(shape, "geoms", [shape]):
+        if not isinstance(polygon, Polygon) or polygon.is_empty:
+            continue
+        pen.polygon(_pixels(np.asarray(polygon.exterior.coords), camera), fill=colour)
+        for hole in polygon.interiors:
+            pen.polygon(_pixels(np.asarray(hole.coords), camera), fill=(0, 0, 0, 0))
+
+
+def _walls(pen: ImageDraw.ImageDraw, room: Room, camera: Camera) -> None:
+    """Cover what lies outside the walls with paper, and fill the walls but for the ways through."""
+    outer = room.outline.buffer(room.wall_thickness, join_style="mitre")
+    pen.rectangle((0, 0, camera.size[0] * FINE, camera.size[1] * FINE), fill=(*PAPER, 255))
+    _fill(pen, outer, camera, (*WALL, 255))
+    _fill(pen, room.outline, camera, (0, 0, 0, 0))
+    for opening in room.openings:
+        if opening.passable:
+            _fill(pen, _gap(opening), camera, (0, 0, 0, 0))
+
+
+def _obstacles(pen: ImageDraw.ImageDraw, room: Room, camera: Camera) -> None:
+    """Fill what the plan cuts through: columns, islands, cabinets. What is lower, such as a hearth, is a picture."""
+    for obstacle in room.obstacles:
+        if obstacle.kind != "hearth" or obstacle.height > camera.position[2]:
+            _fill(pen, obstacle.polygon, camera, (*WALL, 255))
+            _fill(pen, obstacle.polygon.buffer(-1.5 * camera.span / camera.size[0]), camera, (*CUT, 255))
+
+
+def _gap(opening: RoomOpening) -> Polygon:
+    outer = -opening.depth * opening.inward
+    inner = 1e-3 * opening.inward
+    return Polygon([opening.a + inner, opening.b + inner, opening.b + outer, opening.a + outer])
+
+
+def _window(pen: ImageDraw.ImageDraw, opening: RoomOpening, camera: Camera) -> None:
+    """A window in plan: the gap in white with the glass as two lines, common practice on drawn plans."""
+    _fill(pen, _gap(opening), camera, (*PAPER, 255))
+    for share in (0.0, 0.42, 0.58, 1.0):
+        ends = np.array([opening.a, opening.b]) - share * opening.depth * opening.inward
+        pen.line(_pixels(ends, camera), fill=(*INK, 255), width=FINE)
+
+
+def _name(overlay: Image.Image, opening: RoomOpening, camera: Camera, face: ImageFont.FreeTypeFont) -> None:
+    """Write the name of a door outside its wall, along it."""
+    left, top, right, bottom = face.getbbox(opening.name)
+    text = Image.new("RGBA", (int(right - left) + 4, int(bottom - top) + 4), (*INK, 0))
+    ImageDraw.Draw(text).text((2 - left, 2 - top), opening.name, font=face, fill=(*INK, 255))
+    along = opening.b - opening.a
+    angle = (np.degrees(np.arctan2(along[1], along[0])) + 90) % 180 - 90
+    text = text.rotate(-90 if abs(angle + 90) < 1e-6 else angle, expand=True, resample=Image.Resampling.BICUBIC)
+    away = -opening.inward
+    edge = np.array(_pixels((opening.middle + opening.depth * away)[None], camera)[0])
+    half = 0.5 * np.array(text.size)
+    reach = np.abs(away) @ half + 0.35 * face.size
+    x, y = edge + reach * away * (1, -1) - half
+    x = min(max(x, 0), overlay.width - text.width)
+    y = min(max(y, 0), overlay.height - text.height)
+    overlay.alpha_composite(text, (round(x), round(y)))
+
+
+def _scale_bar(
+    pen: ImageDraw.ImageDraw, camera: Camera, units: Unit, face: ImageFont.FreeTypeFont, size: float
+) -> None:
+    length, label = scale_bar(camera, units)
+    width, height = camera.size[0] * FINE, camera.size[1] * FINE
+    x0, y0, thick = 0.04 * width, height - 1.6 * size, 0.32 * size
+    pixels = length / camera.span * width
+    for part in range(4):
+        box = (x0 + pixels * part / 4, y0, x0 + pixels * (part + 1) / 4, y0 + thick)
+        pen.rectangle(box, fill=(*INK, 255) if part % 2 == 0 else (*PAPER, 255), outline=(*INK, 255), width=FINE)
+    pen.text((x0, y0 - 0.25 * size), "0", font=face, fill=(*INK, 255), anchor="mb")
+    pen.text((x0 + pixels, y0 - 0.25 * size), label, font=face, fill=(*INK, 255), anchor="mb")
+
+
+def _north(pen: ImageDraw.ImageDraw, camera: Camera, north: float, face: ImageFont.FreeTypeFont, size: float) -> None:
+    """An arrow in the lower right corner; north lies `north` radians clockwise of the picture's up."""
+    width, height = camera.size[0] * FINE, camera.size[1] * FINE
+    middle = np.array([width - 2.6 * size, height - 2.2 * size])
+    way = np.array([np.sin(north), -np.cos(north)])
+    side = np.array([-way[1], way[0]])
+    tip, tail = middle + 1.1 * size * way, middle - 1.1 * size * way
+    for sign, fill in ((1, (*INK, 255)), (-1, (*PAPER, 255))):
+        corners = [tip, tail + sign * 0.55 * size * side, middle - 0.65 * size * way]
+        pen.polygon([tuple(each) for each in corners], fill=fill, outline=(*INK, 255), width=FINE)
+    pen.text(tuple(tip + 0.75 * size * way), "N", font=face, fill=(*INK, 255), anchor="mm")

@@ -1,0 +1,1 @@
+"""What the floor's coat mirrors."""

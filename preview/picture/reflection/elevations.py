@@ -1,0 +1,157 @@
+"""Elevations: each large upright face of a room, and its ceiling, seen straight on, side by side on one sheet.
+
+The floor's reflections are looked up there. Unlike a drawing of the mirrored room from the eye it shows every face
+whole: what furniture hides, what lies beside the picture and what stands behind the eye too. It is made once for a
+room, by rays.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.light.geometry.visibility import RAYS_AT_ONCE, Tracer, in_threads
+from preview.light.result.lighting import Lighting
+from preview.model.model import Model
+from preview.picture.exposure import LUMINANCE
+from preview.picture.reflection.shine import Shine, shine
+from preview.picture.reflection.uprights import LEAST_RECESS, uprights
+
+F32 = NDArray[np.float32]
+Array = NDArray[np.float64]
+
+PIXELS = 500_000  # of the sheet, at most about as many
+LEAST_PIXEL = 0.012  # metres
+HALVINGS = 5  # of the sheet's mipmaps; faces begin and end at multiples of the coarsest one's pixels
+BLOCK = 2**HALVINGS
+BEFORE_WALL = 0.2  # metres that trim and mantels stand out of it, as in reflection.frag
+BEFORE_FURNITURE = 0.03  # and worktops out of cabinets
+BEFORE_CEILING = 0.2
+FARTHEST = 12.0  # metres
+MAX_SCREENS = 24  # as in floor.frag
+
+
+@dataclass(frozen=True, eq=False)
+class Elevations:
+    """The sheet (h, w, 4), row 0 lowest: radiance, and how far what is seen lies behind its face, metres; a wall's rows
+    go up it, a ceiling's along the plan's y. `uniforms` is what reflection.frag looks it up by; `screens` is the
+    furniture, for floor.frag."""
+
+    sheet: F32
+    uniforms: dict[str, Any]
+    screens: dict[str, Any]
+
+
+def elevations(model: Model, lighting: Lighting, unseen: Array) -> Elevations:
+    """Return a room's elevations; where a face has a hole that nothing is seen through stands `unseen` (3,)."""
+    starts, runs = uprights(model)
+    low, high = np.asarray(model.bounds, float)
+    plan = high[:2] - low[:2]
+    length = np.linalg.norm(runs[:, :2], axis=1)
+    sides = np.vstack([np.column_stack([length, starts[:, 2]]), plan])
+    pixel = max(LEAST_PIXEL, float(np.sqrt(sides.prod(axis=1).sum() / PIXELS)))
+    boxes = _packed(np.maximum(1, np.ceil(sides / (pixel * BLOCK))).astype(int) * BLOCK)
+    size = (boxes[:, :2] + boxes[:, 2:]).max(axis=0)
+    sheet = np.zeros((size[1], size[0], 4), np.float32)
+    flat, up = np.zeros((len(starts), 1)), np.array([0.0, 0.0, 1.0])
+    inward = np.column_stack([-runs[:, 1], runs[:, 0], flat]) / length[:, None]
+    corners = np.vstack([np.hstack([starts[:, :2], flat]), [*low[:2], high[2]]])
+    across = np.vstack([np.hstack([runs[:, :2], flat]), [plan[0], 0, 0]])
+    upward = np.vstack([starts[:, 2:] * up, [0, plan[1], 0]])
+    facing = np.vstack([inward, -up])
+    before = np.append(np.where(runs[:, 2] < 0, BEFORE_FURNITURE, BEFORE_WALL), BEFORE_CEILING)
+    _fill(sheet, boxes, corners, across, upward, facing, before, shine(model, lighting), unseen)
+    pages = boxes / np.tile(size, 2)
+    return Elevations(
+        sheet,
+        {
+            "upright_count": len(starts),
+            "upright_start": np.column_stack([starts, _shown(starts, runs, model, lighting)]),
+            "upright_run": runs,
+            "upright_page": pages[:-1],
+            "ceiling_page": pages[-1],
+            "ceiling_frame": np.array([*low[:2], *(1 / plan)]),
+            "ceiling_height": float(high[2]),
+            "sheet_pixel": pixel,
+            "unseen": unseen,
+        },
+        _screens(starts, runs),
+    )
+
+
+def _screens(starts: Array, runs: Array) -> dict[str, Any]:
+    found = np.flatnonzero(runs[:, 2] < 0)[:MAX_SCREENS]
+    if not len(found):
+        return {"screen_count": 0}
+    return {"screen_count": len(found), "screen_start": starts[found], "screen_run": runs[found]}
+
+
+def _fill(
+    sheet: F32, boxes: NDArray[np.int64], corners: Array, across: Array, upward: Array, facing: Array, before: Array,
+    room: Shine, unseen: Array,
+) -> None:  # fmt: skip
+    """Fill the sheet: one ray a pixel, from `before` each face straight at it."""
+    if not len(room.corners):
+        sheet[..., :3] = unseen
+        return
+    tracer = Tracer(room.corners)
+    owner, place = [], []
+    for number, (_, _, wide, high) in enumerate(boxes):
+        x, y = np.meshgrid((np.arange(wide) + 0.5) / wide, (np.arange(high) + 0.5) / high)
+        owner.append(np.full(x.size, number))
+        place.append(np.column_stack([x.ravel(), y.ravel()]))
+    face, share = np.concatenate(owner), np.concatenate(place)
+
+    def seen(rows: slice) -> F32:
+        own = face[rows]
+        origin = corners[own] + share[rows, :1] * across[own] + share[rows, 1:] * upward[own]
+        origin += before[own, None] * facing[own]
+        hits = tracer.first(origin, -facing[own])
+        found = hits.triangle >= 0
+        found &= hits.distance < FARTHEST
+        page = np.empty((len(own), 4), np.float32)
+        page[:, :3], page[:, 3] = unseen, 0.0
+        page[found, :3] = room.radiance(hits, found, origin, -facing[own], tracer)
+        behind = hits.distance[found] - before[own][found]
+        panes = hits.triangle[found] >= room.first_pane
+        page[found, 3] = np.where(panes, np.maximum(behind, LEAST_RECESS), behind)
+        return page
+
+    pages = np.concatenate(in_threads(seen, len(face), RAYS_AT_ONCE // 4))
+    start = 0
+    for x0, y0, wide, high in boxes:
+        sheet[y0 : y0 + high, x0 : x0 + wide] = pages[start : start + wide * high].reshape(high, wide, 4)
+        start += wide * high
+
+
+def _packed(sizes: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Return boxes (n, 4) of x, y, width, height for sizes (n, 2), laid in rows from the highest to the lowest."""
+    widest = max(int(sizes[:, 0].max()), int(np.sqrt(sizes.prod(axis=1).sum()) * 1.2))
+    boxes = np.hstack([np.zeros_like(sizes), sizes])
+    x = y = row = 0
+    for each in np.argsort(-sizes[:, 1], kind="stable"):
+        if x + sizes[each, 0] > widest:
+            x, y, row = 0, y + row, 0
+        boxes[each, :2] = x, y
+        x, row = x + int(sizes[each, 0]), max(row, int(sizes[each, 1]))
+    return boxes
+
+
+def _shown(starts: Array, runs: Array, model: Model, lighting: Lighting) -> Array:
+    """Return the luminance that the panes in each upright show over 1 + 2 sin g (see `Emitter`), 0 without a glazed
+    one: (n,)."""
+    length = np.linalg.norm(runs[:, :2], axis=1)
+    along = runs[:, :2] / length[:, None]
+    normal = np.column_stack([-along[:, 1], along[:, 0]])
+    shown = np.zeros(len(starts))
+    above = {each.name: each.above for each in lighting.emitters}
+    for pane in (each for each in model.panes if each.glazed and each.name in above):
+        to = np.asarray(pane.corners)[:, :2].mean(axis=0) - starts[:, :2]
+        at, behind = (to * along).sum(axis=1), -(to * normal).sum(axis=1)
+        own = (normal @ np.asarray(pane.inward)[:2] > 0.99) & (at > 0) & (at < length)
+        own &= (behind > -0.01) & (behind < runs[:, 2])
+        shown[own] = np.maximum(shown[own], float(above[pane.name] @ LUMINANCE))
+    return shown

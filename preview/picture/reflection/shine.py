@@ -1,0 +1,101 @@
+"""What the surfaces of a lit room send out, at points that rays meet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.light.geometry.visibility import Hits, Tracer
+from preview.light.result.lighting import Lighting
+from preview.model.model import Model
+from preview.picture.surfaces import KINDS, light_of_the_sun, pane_surfaces, part_surfaces
+
+F32 = NDArray[np.float32]
+Array = NDArray[np.float64]
+
+SHEEN = 0.04  # of light from all round, that matt paint returns besides; as in part.frag
+SHEENLESS = (KINDS.index("duct"), KINDS.index("subfloor"))
+OFF = 2e-3  # metres before a surface from which the sun is looked for
+FRAME = 0.03  # metres round a pane that its frame covers, as in part.frag
+
+
+@dataclass(frozen=True, eq=False)
+class Shine:
+    """Triangles: corners (t, 3, 3), radiance at each of them without sunshine (t, 3, 3), normals (t, 3) facing the side
+    that is seen, and radiance over the sun's irradiance (t, 3); those from `first_pane` on are panes; `sun` is as
+    part.frag takes it."""
+
+    corners: F32
+    sent: F32
+    normals: F32
+    returned: F32
+    first_pane: int
+    sun: dict[str, Any]
+
+    def radiance(self, hits: Hits, found: NDArray[np.bool_], origins: Array, ways: Array, tracer: Tracer) -> F32:
+        """Return the radiance (n, 3) where the rays that `found` something met it."""
+        triangle = hits.triangle[found]
+        u, v = hits.u[found, None], hits.v[found, None]
+        sent = self.sent[triangle]
+        seen = sent[:, 0] * (1 - u - v) + sent[:, 1] * u + sent[:, 2] * v
+        if self.sun["beam_count"]:
+            place = origins[found] + hits.distance[found, None] * ways[found]
+            seen = seen + self.returned[triangle] * self._sunshine(place, self.normals[triangle], tracer)
+        return np.asarray(seen, np.float32)
+
+    def _sunshine(self, place: Array, normal: F32, tracer: Tracer) -> Array:
+        """Return the sun's irradiance (n, 3): the pane that it comes through says how much."""
+        way = self.sun["sun_way"]
+        facing = normal @ way
+        through = np.full(len(place), -1)
+        for number in range(self.sun["beam_count"]):
+            corner, side, rise = (self.sun[f"beam_{each}"][number] for each in ("corner", "side", "rise"))
+            across = np.cross(side, rise)
+            slope = way @ across
+            if abs(slope) < 1e-6:
+                continue
+            travel = (corner - place) @ across / slope
+            on = place + travel[:, None] * way - corner
+            inside = travel > 0
+            for edge in (side, rise):
+                length = np.linalg.norm(edge)
+                at = on @ edge / length
+                inside &= (at > -FRAME) & (at < length + FRAME)
+            through[inside & (through < 0)] = number
+        lit = np.flatnonzero((facing > 0) & (through >= 0))
+        start = place[lit] + OFF * normal[lit]
+        met = tracer.first(start, np.tile(way, (len(lit), 1))).triangle
+        lit = lit[(met < 0) | (met >= self.first_pane)]
+        irradiance = np.zeros((len(place), 3))
+        irradiance[lit] = facing[lit, None] * self.sun["beam_irradiance"][through[lit]]
+        return irradiance
+
+
+def shine(model: Model, lighting: Lighting) -> Shine:
+    """Return what the shell, the ceiling, the furniture and the panes of a lit room send out. Panes show what the floor
+    sees through them, over 1 + 2 sin g (see `Emitter`), and hide nothing from the sun."""
+    corners: list[Array] = [np.zeros((0, 3, 3))]
+    sent: list[Array] = [np.zeros((0, 3, 3))]
+    normals: list[Array] = [np.zeros((0, 3))]
+    returned: list[Array] = [np.zeros((0, 3))]
+    for each in part_surfaces(model, lighting):
+        if each is None:
+            continue
+        sheen = np.where(np.isin(np.rint(each.extra[:, 3:]), SHEENLESS), 0.0, SHEEN)
+        share = (each.extra[:, :3] * (1 - sheen) + sheen) / np.pi
+        corners.append(each.positions[each.faces].astype(float))
+        sent.append((share * each.colour)[each.faces])
+        normals.append(each.normals[each.faces[:, 0]].astype(float))
+        returned.append(share[each.faces[:, 0]])
+    first_pane = sum(len(each) for each in corners)
+    panes = pane_surfaces(model, lighting)
+    if panes is not None:
+        corners.append(panes.positions[panes.faces].astype(float))
+        sent.append(panes.normals[panes.faces].astype(float))
+        normals.append(np.zeros((len(panes.faces), 3)))
+        returned.append(np.zeros((len(panes.faces), 3)))
+    whole = [np.concatenate(each).astype(np.float32) for each in (corners, sent, normals, returned)]
+    return Shine(whole[0], whole[1], whole[2], whole[3], first_pane, light_of_the_sun(lighting, model.bounds))

@@ -1,0 +1,1 @@
+"""Where pictures are taken from, and what is seen from there."""
