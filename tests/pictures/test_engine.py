@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from colour.models import eotf_inverse_sRGB, eotf_sRGB
 from skimage.color import deltaE_ciede2000, rgb2lab
 from synthetic_room import DEPTH, PASSED, WIDTH, room
 
@@ -11,7 +12,6 @@ from preview.light.result.lighting import FloorLight, Lighting
 from preview.model.model import FloorMesh, Part
 from preview.picture import draw, exposure_for, open_engine
 from preview.picture.exposure import LUMINANCE
-from preview.picture.tone import encode_srgb
 from preview.picture.view.camera import Camera
 
 UP = np.array([0.0, 0, 1])
@@ -189,14 +189,24 @@ def flat_light(colour, parts=None):
 
 
 @pytest.mark.parametrize("rho", [0.05, 0.30, 0.70])
-def test_the_metered_floor_is_drawn_at_its_own_reflectance(rho):
-    """0.908 rho E / pi and 0.04 of a room of 0.6 E / pi, exposed, less the tone mapper's 0.04; EV 8 saturates at
-    1.2 x 2^8 = 307.2 cd/m2."""
-    lighting = flat_light((300, 300, 300), {"wall": 4})
-    exposure = exposure_for(lighting, "auto", (rho, rho, rho))
-    drawn = exposure * 300 / np.pi * (0.908 * rho + 0.04 * 0.6)
-    assert drawn - 0.04 == pytest.approx(rho, rel=1e-6)
-    assert exposure_for(lighting, 8.0, (0.3, 0.3, 0.3)) * 307.2 == pytest.approx(1)
+def test_the_metered_floor_is_drawn_at_its_own_reflectance(lit_room, rho):
+    """A grey floor in even light, looked down on in a room that is six tenths as bright as its light."""
+    model, boards, _ = lit_room
+    parts = tuple(replace(each, albedo=(0.583,) * 3) for each in model.parts)
+    grey = np.full((8, 8, 3), np.rint(255 * eotf_inverse_sRGB(rho)), np.uint8)
+    plain = replace(model.floor[0], tint=np.ones_like(model.floor[0].tint))
+    model = replace(model, parts=parts, panes=(), floor=(plain,), floor_albedo=(rho,) * 3)
+    lighting = flat_light((300, 300, 300), {part.name: len(part.vertices) for part in parts})
+    exposure = exposure_for(lighting, "auto", model.floor_albedo)
+    with open_engine(model, replace(boards, pages=(grey,)), lighting, fibre=False) as opened:
+        rgb = opened.draw(camera((2.35, 1.2, 1.6), (2.35, 2.0, 0.0)), exposure).rgb[60:240, 120:360]
+    drawn = np.median(eotf_sRGB(rgb / 255))
+    assert drawn == pytest.approx(rho, rel=0.06)
+
+
+def test_an_exposure_value_saturates_at_its_luminance():
+    """ISO 12232's saturation-based speed (from memory): EV 8 is white at 1.2 x 2^8 = 307.2 cd/m2."""
+    assert exposure_for(flat_light((300, 300, 300)), 8.0, (0.3, 0.3, 0.3)) * 307.2 == pytest.approx(1)
 
 
 def test_grey_is_drawn_grey_whatever_the_colour_of_the_floors_light():
@@ -216,20 +226,15 @@ def test_wood_keeps_its_mean_colour(lit_room):
         for view in (CAMERAS[2], CAMERAS[0]):
             rgb = opened.draw(view, exposure_for(flat, "auto", model.floor_albedo)).rgb
             floor = rgb[60:240, 150:330] if view.fov is None else rgb[200:290, 100:380]
-            drawn = srgb_to_linear(floor / 255).reshape(-1, 3).mean(axis=0)
-            lab = [rgb2lab(encode_srgb(each)[None, None])[0, 0] for each in (drawn, albedo)]
+            drawn = eotf_sRGB(floor / 255).reshape(-1, 3).mean(axis=0)
+            lab = [rgb2lab(eotf_inverse_sRGB(each)[None, None])[0, 0] for each in (drawn, albedo)]
             assert deltaE_ciede2000(*lab) < 3, view.name
 
 
 def field_albedo(model, boards):
     """Mean linear colour of the boards: the page's, times the mean tint of the faces by area (all are alike here)."""
-    page = srgb_to_linear(boards.pages[0] / 255).reshape(-1, 3).mean(axis=0)
+    page = eotf_sRGB(boards.pages[0] / 255).reshape(-1, 3).mean(axis=0)
     return page * model.floor[0].tint.mean(axis=0)
-
-
-def srgb_to_linear(value):
-    """IEC 61966-2-1:1999."""
-    return np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
 
 
 def test_left_and_right_leaning_boards_read_differently(lit_room):

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from colour.models import eotf_sRGB
 from synthetic_room import DEPTH, WIDTH, part, room
 
 from preview.model.ease import BEVEL
@@ -99,7 +100,7 @@ def test_a_tight_joint_is_a_groove_of_matt_sides(lit_room):
     """A cavity whose opening is cos 45 degrees of its sides, of albedo r: a r / (1 - (1 - a) r) comes out of it
     (Sumpner's integrating-sphere argument), as against r; and it is as wide as both eased edges."""
     seen = joint_seen(lit_room, None, fibre=False)
-    albedo = ((170 / 255 + 0.055) / 1.055) ** 2.4
+    albedo = float(eotf_sRGB(170 / 255))
     opening = np.cos(np.radians(45))
     expected = opening / (1 - (1 - opening) * albedo)
     assert seen.min() == pytest.approx(expected, rel=0.01)

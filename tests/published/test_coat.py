@@ -13,6 +13,7 @@ from itertools import product
 
 import numpy as np
 import pytest
+from even_light import mean_fresnel
 
 from preview.light.coat import coat_of
 from preview.picture.surfaces import _cubic
@@ -43,28 +44,19 @@ def test_a_nearly_smooth_coat_mirrors_by_fresnels_equations(angle, mirrored):
     assert coat.passes(cosine(angle)) == pytest.approx(1 - mirrored, abs=3e-4)
 
 
-def walsh(n):
-    """Mean reflectance of a smooth dielectric for light from all round: J. W. T. Walsh, 1926 (from memory; it is held
-    against a quadrature of Fresnel's equations below)."""
-    plain = 0.5 + (n - 1) * (3 * n + 1) / (6 * (n + 1) ** 2)
-    back = n**2 * (n**2 - 1) ** 2 / (n**2 + 1) ** 3 * np.log((n - 1) / (n + 1))
-    less = 2 * n**3 * (n**2 + 2 * n - 1) / ((n**2 + 1) * (n**4 - 1))
-    return plain + back - less + 8 * n**4 * (n**4 + 1) / ((n**2 + 1) * (n**4 - 1) ** 2) * np.log(n)
-
-
 @pytest.mark.parametrize("ior", [1.4, 1.5, 1.567])
-def test_mean_of_a_smooth_coat_is_walshs(ior):
+def test_mean_of_a_smooth_coat_is_the_closed_form(ior):
     node, weight = np.polynomial.legendre.leggauss(200)
     c = ((node + 1) / 2) ** 2  # crowded towards the plane, where the reflectance is steep
     quadrature = (2 * c * fresnel(c, ior) * weight * (node + 1) / 2).sum()
-    assert walsh(ior) == pytest.approx(quadrature, abs=1e-6)
+    assert mean_fresnel(ior) == pytest.approx(quadrature, abs=1e-6)
     coat = coat_of(0.005, ior)
-    assert coat.mean_mirrored == pytest.approx(walsh(ior), abs=5e-4)
-    assert coat.mean_passed == pytest.approx(1 - walsh(ior), abs=2e-4)
+    assert coat.mean_mirrored == pytest.approx(mean_fresnel(ior), abs=5e-4)
+    assert coat.mean_passed == pytest.approx(1 - mean_fresnel(ior), abs=2e-4)
 
 
 def test_mean_at_an_index_of_one_and_a_half():
-    assert walsh(1.5) == pytest.approx(0.0918, abs=5e-5)
+    assert mean_fresnel(1.5) == pytest.approx(0.0918, abs=5e-5)
 
 
 @pytest.mark.parametrize("alpha", PASSED)
@@ -109,8 +101,8 @@ def test_a_coat_makes_no_light_and_loses_none_in_the_mean(alpha, ior):
     coat = coat_of(alpha, ior)
     assert coat.mirrored.min() >= 0 and coat.passed.min() >= 0
     assert (coat.mirrored + coat.passed).max() < 1.03
-    assert coat.mean_passed == pytest.approx(1 - walsh(ior), abs=2e-3)
-    assert coat.mean_mirrored < walsh(ior) + 1e-3
+    assert coat.mean_passed == pytest.approx(1 - mean_fresnel(ior), abs=2e-3)
+    assert coat.mean_mirrored < mean_fresnel(ior) + 1e-3
 
 
 def test_rougher_coats_mirror_less_along_the_floor():

@@ -10,7 +10,7 @@ from preview.wood.air import equilibrium, humidity_for
 from preview.wood.movement import across, change
 from preview.wood.species import Shrinkage, load_species
 
-INCH = 0.0254
+UNGROUPED = ("walnut", "beech", "ash", "cherry", "birch", "hard maple")  # by table 13-5
 
 
 def test_the_handbook_s_white_fir():
@@ -30,15 +30,18 @@ def test_four_inch_boards_from_9_to_6_per_cent(name, plain, quarter):
     assert 4 * rift == pytest.approx((plain + quarter) / 2, abs=0.00005)
 
 
-def test_beyond_the_limits_equation_13_3_goes_on_from_where_13_2_ends():
-    """S 10.5, from 6 to 5 %: -1 / (3000 / 10.5 - 30 + 6), after 13-2's 8 to 6 %."""
-    oak = load_species("white oak").shrinkage
-    assert change(oak, "plainsawn", 6, 5) == pytest.approx(-1 / (3000 / 10.5 - 24))
-    assert change(oak, "plainsawn", 8, 5) == pytest.approx((1 - 2 * 0.00365) * (1 - 1 / (3000 / 10.5 - 24)) - 1)
-    # From 16 to 12 %: 13-3 down to 14, then 13-2.
-    assert change(oak, "plainsawn", 16, 12) == pytest.approx((1 - 2 / (3000 / 10.5 - 14)) * (1 - 2 * 0.00365) - 1)
-    # 13-3 alone, 12 to 6 % on 4 in: -0.08965 in; the two equations are within a twentieth of one another.
-    assert 4 * change(oak, "plainsawn", 12, 6) == pytest.approx(-0.08965, rel=0.05)
+@pytest.mark.parametrize("name", UNGROUPED)
+def test_from_green_to_ovendry_wood_shrinks_by_the_table(name):
+    """Equations 13-2 and 13-3 one after the other, from 30 to 0 %, are tables 4-3 and 4-4: where 13-5 doesn't group
+    species, within the rounding of their coefficients."""
+    shrinkage = load_species(name).shrinkage
+    assert 100 * change(shrinkage, "plainsawn", 30, 0) == pytest.approx(-shrinkage.tangential, rel=0.006)
+    assert 100 * change(shrinkage, "quartersawn", 30, 0) == pytest.approx(-shrinkage.radial, rel=0.006)
+
+
+def test_the_two_equations_are_near_each_other():
+    """13-3 alone takes 4 in of white oak from 12 to 6 % by -0.08965 in."""
+    assert 4 * change(load_species("white oak").shrinkage, "plainsawn", 12, 6) == pytest.approx(-0.08965, rel=0.05)
 
 
 def test_a_ring_angle_between_the_two_is_between_them():
