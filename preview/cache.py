@@ -82,7 +82,7 @@ def kept(
 
 def _read(path: Path, names: Iterable[str]) -> Arrays | None:
     try:
-        with np.load(path, allow_pickle=False) as entry:
+        with path.open("rb") as file, np.load(file, allow_pickle=False) as entry:
             found = {name: entry[name] for name in names}  # the zip's own checksums are checked as each is read
         os.utime(path)
     # NotImplementedError is what zipfile raises for a damaged entry that names an unknown compression method.
