@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from preview.cache import Arrays, cache_folder, content_key, kept, text_version
-from preview.light.colour import luminance
+from preview.colour import luminance
 from preview.light.geometry.factors import split_polygon
 from preview.light.geometry.floor_grid import open_floor
 from preview.light.geometry.packing import PACKED, pack, unpack

@@ -8,8 +8,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.fresnel import fresnel
 from preview.light.geometry.hemisphere import even_points
-from preview.wood.gloss import fresnel
 
 Array = NDArray[np.float64]
 

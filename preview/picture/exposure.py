@@ -9,11 +9,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Polygon
 
+from preview.colour import LUMINANCE
 from preview.light.result.lighting import Lighting
 
 Array = NDArray[np.float64]
 
-LUMINANCE = np.array([0.2126, 0.7152, 0.0722])  # of linear Rec. 709 (ITU-R BT.709)
 COAT = 0.04  # of light from all round that a coat of n = 1.5 turns back towards an eye above it
 PASSED = 0.908  # of light from all round that such a coat lets through to the wood (Walsh 1926)
 TOE = 0.04  # what the tone mapper takes off every colour for that

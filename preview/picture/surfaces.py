@@ -7,11 +7,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.colour import LUMINANCE
 from preview.light.coat import Coat, coat_of
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model, Part
 from preview.picture.device.arrays import Arrays
-from preview.picture.exposure import LUMINANCE, floor_colour, metered_lux
+from preview.picture.exposure import floor_colour, metered_lux
 from preview.picture.sun.sun_patches import sun_map
 from preview.wood.boards import Boards
 

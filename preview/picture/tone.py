@@ -7,6 +7,8 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.colour import linear_to_srgb
+
 F32 = NDArray[np.float32]
 
 START = 0.8 - 0.04  # where highlights begin to be compressed
@@ -33,16 +35,10 @@ def tone_map(linear: F32) -> F32:
     return colour
 
 
-def encode_srgb(linear: F32) -> F32:
-    """Encode linear values 0..1 by the sRGB transfer function (IEC 61966-2-1:1999), to 0..1."""
-    clipped = np.clip(linear, 0, 1)
-    return np.where(clipped <= 0.0031308, 12.92 * clipped, 1.055 * clipped ** (1 / 2.4) - 0.055)
-
-
 @cache
 def _bytes_table() -> NDArray[np.uint8]:
     """Bytes of the linear values k / 65535: a step is a twentieth of a byte where the curve is steepest."""
-    return (encode_srgb((np.arange(65536) / 65535).astype(np.float32)) * 255 + 0.5).astype(np.uint8)
+    return (linear_to_srgb(np.arange(65536) / 65535) * 255 + 0.5).astype(np.uint8)
 
 
 def to_bytes(linear: F32) -> NDArray[np.uint8]:

@@ -9,8 +9,8 @@ from typing import Any, get_args
 
 import numpy as np
 
+from preview.colour import linear_to_srgb
 from preview.scene.job import Cut
-from preview.wood.colour import linear_to_srgb
 from preview.wood.species import (
     Species,
     list_finishes,

@@ -9,10 +9,10 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from preview.colour import lab_to_linear
 from preview.floor.layout import Layout, Role
 from preview.scene.job import WoodChoice
 from preview.wood.ageing import aged
-from preview.wood.colour import lab_to_linear
 from preview.wood.film import finished
 from preview.wood.species import Finish, list_species, load_finish, load_grade, load_species, load_stain
 from preview.wood.stock import (

@@ -16,7 +16,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from preview.wood.gloss import fresnel
+from preview.fresnel import fresnel
 from preview.wood.species import Finish, Stain
 
 Array = NDArray[np.float64]

@@ -12,7 +12,9 @@ from __future__ import annotations
 from functools import cache
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
+
+from preview.fresnel import fresnel
 
 Array = NDArray[np.float64]
 
@@ -24,15 +26,6 @@ UNEVEN = 0.015
 """GGX alpha that a floor adds to its coat's: the waves of sanding, wider than the meter's spot; an estimate."""
 
 SMOOTHEST, ROUGHEST = 0.004, 0.6
-
-
-def fresnel(cosine: ArrayLike, ior: float) -> Array:
-    """Return the share of unpolarised light that a boundary from air to `ior` mirrors; `cosine` of the angle in air."""
-    c = np.asarray(cosine, dtype=float)
-    inside = np.sqrt(1 - (1 - c * c) / ior**2)
-    across = (c - ior * inside) / (c + ior * inside)
-    along = (ior * c - inside) / (ior * c + inside)
-    return np.asarray((across**2 + along**2) / 2)
 
 
 def gloss_units(alpha: float, ior: float = 1.5) -> float:

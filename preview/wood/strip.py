@@ -15,8 +15,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.colour import lab_to_linear, linear_to_srgb, srgb_to_linear
 from preview.wood import details, knots, log
-from preview.wood.colour import lab_to_linear, linear_to_srgb, srgb_to_linear
 from preview.wood.film import finished
 from preview.wood.smooth import Grid, make_grid
 from preview.wood.species import CLEAR, Finish, Grade, Lab, Species, Stain

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from synthetic_room import DEPTH, HEIGHT, WIDTH, part, room
 
+from preview.colour import LUMINANCE
 from preview.light.result.lighting import SunBeam, SunLight
-from preview.picture.exposure import LUMINANCE
 from preview.picture.reflection.elevations import BLOCK, elevations
 
 UNSEEN = np.array([1.0, 2.0, 3.0])

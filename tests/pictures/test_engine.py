@@ -8,10 +8,10 @@ from colour.models import eotf_inverse_sRGB, eotf_sRGB
 from skimage.color import deltaE_ciede2000, rgb2lab
 from synthetic_room import DEPTH, PASSED, WIDTH, room
 
+from preview.colour import LUMINANCE
 from preview.light.result.lighting import FloorLight, Lighting
 from preview.model.model import FloorMesh, Part
 from preview.picture import draw, exposure_for, open_engine
-from preview.picture.exposure import LUMINANCE
 from preview.picture.view.camera import Camera
 
 UP = np.array([0.0, 0, 1])

@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 from synthetic_room import DEPTH, WIDTH, part, room
 
+from preview.fresnel import fresnel
 from preview.light.coat import coat_of
 from preview.light.geometry.visibility import Tracer
 from preview.light.result.lighting import FloorLight
 from preview.picture import open_engine
 from preview.picture.reflection.shine import shine
 from preview.picture.view.camera import Camera
-from preview.wood.gloss import fresnel
 
 UP = np.array([0.0, 0, 1])
 VIEW = Camera("test", np.array([2.35, 0.3, 1.2]), np.array([2.35, 3.0, 0.0]), UP, np.radians(50), 0.0, (480, 300))

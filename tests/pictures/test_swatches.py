@@ -12,10 +12,10 @@ import pypdfium2
 import pytest
 from PIL import Image
 
+from preview.colour import lab_to_linear, srgb_to_linear
 from preview.scene.job import WoodChoice
 from preview.swatches.panels import HEIGHT, WIDTH, draw_panels
 from preview.swatches.sheet import CUTS, Swatches, sheet_pdf, sheet_png, swatch_count
-from preview.wood.colour import lab_to_linear, srgb_to_linear
 from preview.wood.film import finished
 from preview.wood.species import list_finishes, list_species, list_stains, load_finish, load_species, load_stain
 

@@ -15,9 +15,9 @@ import numpy as np
 import pytest
 from even_light import mean_fresnel
 
+from preview.fresnel import fresnel
 from preview.light.coat import coat_of
 from preview.picture.surfaces import _cubic
-from preview.wood.gloss import fresnel
 from preview.wood.species import list_finishes, load_finish
 
 IOR = 1.5

@@ -13,9 +13,9 @@ from pvlib.atmosphere import get_relative_airmass
 from pvlib.clearsky import ineichen
 from pvlib.irradiance import get_extra_radiation
 
+from preview.colour import luminance
 from preview.light.bake import light_room
 from preview.light.coat import coat_of
-from preview.light.colour import luminance
 from preview.light.geometry.visibility import Tracer
 from preview.light.geometry.windows import see_windows
 from preview.light.sources.glass import OPEN_HOLE

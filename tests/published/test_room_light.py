@@ -16,8 +16,8 @@ import pytest
 from light_rooms import FLOOR_SQUARE, bare, box_room, part, reference_room, sheet
 
 import preview.light.bake as bake
+from preview.colour import luminance
 from preview.light.bake import light_room
-from preview.light.colour import luminance
 from preview.light.result.report import floor_lux
 from preview.light.sources.glass import OPEN_HOLE
 from preview.model.model import FloorMesh

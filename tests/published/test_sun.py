@@ -13,8 +13,8 @@ import pytest
 from light_rooms import box_room
 from shapely import Point, Polygon, box
 
+from preview.colour import luminance
 from preview.light.bake import choose_sky, light_room
-from preview.light.colour import luminance
 from preview.light.geometry.sights import lay_out
 from preview.light.solve.sunlight import lit_polygon, sunlight, sunlit_floor
 from preview.light.sources.glass import DOUBLE_GLAZING

@@ -2,8 +2,10 @@
 
 import numpy as np
 import pytest
+from colour.models import RGB_COLOURSPACE_sRGB
 
-from preview.picture.tone import encode_srgb, to_bytes, tone_map
+from preview.colour import LUMINANCE, WHITE_D65, XYZ_TO_RGB, linear_to_srgb, luminance
+from preview.picture.tone import to_bytes, tone_map
 
 # Khronos PBR Neutral, KhronosGroup/ToneMapping, PBR_Neutral/pbrNeutral.glsl and README of 2024-06-17: values computed
 # from that formula in double precision.
@@ -31,7 +33,15 @@ def test_neutral_tone_mapping_gives_the_published_colours(linear, expected):
 
 @pytest.mark.parametrize(("linear", "expected"), SRGB)
 def test_srgb_encoding_gives_the_standards_values(linear, expected):
-    assert float(encode_srgb(np.float32(linear))) == pytest.approx(expected, abs=2e-6)
+    assert float(linear_to_srgb(np.float32(linear))) == pytest.approx(expected, abs=2e-6)
+
+
+def test_xyz_and_luminance_are_those_of_srgbs_primaries():
+    """colour-science 0.4.7, whose white is rounded otherwise in the fourth decimal; BT.709 rounds the luminances."""
+    assert np.array(RGB_COLOURSPACE_sRGB.matrix_XYZ_to_RGB) == pytest.approx(XYZ_TO_RGB, abs=2e-3)
+    assert pytest.approx([1, 1, 1], abs=1e-6) == XYZ_TO_RGB @ WHITE_D65
+    assert RGB_COLOURSPACE_sRGB.matrix_RGB_to_XYZ[1] == pytest.approx(LUMINANCE, abs=5e-4)
+    assert luminance(np.ones((2, 3))) == pytest.approx([1, 1])
 
 
 def test_tone_mapping_rises_with_brightness_and_never_reaches_one():

@@ -3,10 +3,11 @@
 import numpy as np
 import pytest
 
+from preview.colour import LUMINANCE
 from preview.model.build import build_model
 from preview.picture.reflection.uprights import MOST, uprights
 from preview.picture.sun.sun_view import AWAY, sun_view
-from preview.picture.surfaces import LUMINANCE, _held
+from preview.picture.surfaces import _held
 from preview.scene.read import load_scene
 from preview.steps import lay_jobs
 from preview.wood.boards import cut_boards

@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 import shapely
 
+from preview.colour import lab_to_linear, linear_to_srgb
 from preview.errors import UsageError
 from preview.floor.layout import Board, Layout, Pieces, Role
 from preview.scene.job import WoodChoice
 from preview.wood.boards import cut_boards
-from preview.wood.colour import lab_to_linear, linear_to_srgb
 from preview.wood.film import finished
 from preview.wood.species import load_finish, load_grade, load_species, load_stain
 from preview.wood.stock import BUDGET, MAX_PAGE, Rack, choose_density, pixels, shelve, strip_size

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.colour import luminance
 from preview.light.coat import Coat
-from preview.light.colour import luminance
 from preview.light.geometry.factors import pair_factors
 from preview.light.geometry.visibility import Tracer, in_threads
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from preview.light.colour import luminance
+from preview.colour import luminance
 from preview.light.geometry.floor_grid import open_floor
 from preview.light.result.lighting import Lighting
 from preview.light.solve.sunlight import lit_polygon

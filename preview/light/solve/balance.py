@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
-from preview.light.colour import luminance
+from preview.colour import luminance
 from preview.light.geometry.bright import Patches, on_floor, received, see_patches
 from preview.light.geometry.hemisphere import frames
 from preview.light.geometry.sights import Layout, Sights, shell_patches

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.fresnel import fresnel_polarised
+
 Array = NDArray[np.float64]
 
 
@@ -27,9 +29,8 @@ class Glazing:
         """
         cos_in = np.clip(cos_incidence, 1e-6, 1.0)
         cos_out = np.sqrt(1 - (1 - cos_in**2) / self.index**2)
-        across = ((cos_in - self.index * cos_out) / (cos_in + self.index * cos_out)) ** 2
-        along = ((self.index * cos_in - cos_out) / (self.index * cos_in + cos_out)) ** 2
-        passed = sum((1 - r) / (1 + (2 * self.panes - 1) * r) for r in (across, along)) / 2
+        mirrored = fresnel_polarised(cos_in, self.index)
+        passed = sum((1 - r) / (1 + (2 * self.panes - 1) * r) for r in mirrored) / 2
         return np.asarray(passed * self.pass_through ** (self.panes / cos_out))
 
 

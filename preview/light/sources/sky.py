@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.colour import CLEAR_SKY_KELVIN, OVERCAST_KELVIN, SUN_KELVIN, daylight_rgb
+from preview.light.sources.daylight import CLEAR_SKY_KELVIN, OVERCAST_KELVIN, SUN_KELVIN, daylight_rgb
 
 Array = NDArray[np.float64]
 

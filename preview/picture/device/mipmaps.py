@@ -14,7 +14,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.wood.colour import linear_to_srgb, srgb_to_linear
+from preview.colour import linear_to_srgb, srgb_to_linear
 
 Bytes = NDArray[np.uint8]
 F32 = NDArray[np.float32]

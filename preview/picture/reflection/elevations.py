@@ -13,10 +13,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.colour import LUMINANCE
 from preview.light.geometry.visibility import RAYS_AT_ONCE, Tracer, in_threads
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model
-from preview.picture.exposure import LUMINANCE
 from preview.picture.reflection.shine import Shine, shine
 from preview.picture.reflection.uprights import LEAST_RECESS, uprights
 

@@ -5,9 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-# Rec. 709 primaries and D65 white: XYZ to linear RGB (IEC 61966-2-1), and the luminance of each channel.
-XYZ_TO_RGB = np.array([[3.2406, -1.5372, -0.4986], [-0.9689, 1.8758, 0.0415], [0.0557, -0.2040, 1.0570]])
-LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
+from preview.colour import LUMINANCE, XYZ_TO_RGB
 
 OVERCAST_KELVIN = 6504.0  # D65, the white of sRGB: a picture under an overcast sky needs no white balance
 CLEAR_SKY_KELVIN = 12000.0  # within the 10,000 to 20,000 K of blue sky; common practice, no published source
@@ -30,8 +28,3 @@ def daylight_rgb(kelvin: float) -> NDArray[np.float64]:
     y = (-3.0 * x + 2.870) * x - 0.275
     rgb = XYZ_TO_RGB @ np.array([x / y, 1.0, (1 - x - y) / y])
     return np.asarray(rgb / (LUMINANCE @ rgb))
-
-
-def luminance(rgb: NDArray[np.floating]) -> NDArray[np.float64]:
-    """Return the luminance (or illuminance) of RGB values, (..., 3) to (...)."""
-    return np.einsum("...c,c->...", np.asarray(rgb, dtype=np.float64), LUMINANCE)
