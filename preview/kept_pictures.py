@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from preview.cache import Arrays, cache_folder, content_key, kept, text_version
 from preview.data import data_folder
-from preview.steps import LaidFloor, draw_floors
+from preview.floor.laid import LaidFloor
+from preview.steps import draw_floors
 
 DRAWN_BY = ("scene", "room", "floor", "wood", "model", "light", "picture")
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from preview.errors import UsageError
+from preview.floor.laid import LaidFloor
 from preview.floor.lay import lay_floor
-from preview.floor.layout import Layout
 from preview.floor.mend import advised
 from preview.letters import same
 from preview.room.measured import build_room
@@ -25,15 +25,6 @@ if TYPE_CHECKING:
     from preview.wood.boards import Boards
 
 SIZE = (1600, 1000)
-
-
-@dataclass(frozen=True, eq=False)
-class LaidFloor:
-    """A job with its room and its layout."""
-
-    job: Job
-    room: Room
-    layout: Layout
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,16 +45,16 @@ def lay_jobs(jobs: Sequence[Job]) -> list[LaidFloor]:
             rooms[key] = build_room(job)
         room = rooms[key]
         layout = advised(room, lay_floor(room, job), job)
-        laid.append(LaidFloor(job, room, _through_the_year(room, layout, job)))
+        laid.append(_through_the_year(LaidFloor(job, room, layout)))
     return laid
 
 
-def _through_the_year(room: Room, layout: Layout, job: Job) -> Layout:
-    if job.wood.moisture is None:
-        return layout
+def _through_the_year(floor: LaidFloor) -> LaidFloor:
+    if floor.job.wood.moisture is None:
+        return floor
     from preview.wood.seasons import through_the_year
 
-    return through_the_year(room, layout, job)
+    return through_the_year(floor)
 
 
 def viewpoint_names(floor: LaidFloor) -> list[str]:

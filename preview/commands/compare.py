@@ -10,7 +10,8 @@ from preview.commands.drawing import draw, slim, with_base
 from preview.commands.reading import choose_variants, file_stem, read_jobs, read_size
 from preview.errors import UsageError
 from preview.files import check_file, write_whole
-from preview.steps import Drawn, LaidFloor, pick, viewpoint_names
+from preview.floor.laid import LaidFloor
+from preview.steps import Drawn, pick, viewpoint_names
 
 if TYPE_CHECKING:
     from preview.paper.compare.compare_sheet import Comparison
@@ -69,13 +70,11 @@ def comparison(floors: Sequence[LaidFloor], views: Sequence[str], drawn: Sequenc
     from preview.paper.words.line_words import choice_words, line_words
     from preview.paper.words.refit_words import refit_words
 
-    laid = [(each.job, each.room, each.layout) for each in floors]
     words = []
-    for job, room, layout in laid:
-        said = line_words(room, layout, job.units)
-        if job is not laid[0][0]:
-            floor = (job, room, layout)
-            said += tuple(filter(None, [refit_words(floor, laid[0])])) + compare_words(floor, laid[0])
+    for floor in floors:
+        said = line_words(floor.room, floor.layout, floor.job.units)
+        if floor is not floors[0]:
+            said += tuple(filter(None, [refit_words(floor, floors[0])])) + compare_words(floor, floors[0])
         words.append(said)
     pictures = [[each.picture for each in drawn[view :: len(views)]] for view in range(len(views))]
-    return Comparison(laid, compare_pictures(laid, pictures), words, choice_words(laid))
+    return Comparison(floors, compare_pictures(floors, pictures), words, choice_words(floors))

@@ -6,10 +6,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from preview.commands.progress import progress, tell
+from preview.floor.laid import LaidFloor
 from preview.light.sources.lamps import NO_WINDOW, lamps_for
 from preview.light.sources.remarks import light_remarks
 from preview.scene.job import Job
-from preview.steps import Drawn, LaidFloor, draw_floors, lay_jobs
+from preview.steps import Drawn, draw_floors, lay_jobs
 
 
 def with_base(jobs: Sequence[Job], chosen: Sequence[Job]) -> list[LaidFloor]:

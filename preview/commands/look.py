@@ -26,8 +26,7 @@ def check_scene(scene: str, light: bool = False, materials: Path | None = None) 
     floors = lay_jobs(read)
     check_viewpoints(floors[0])
     lux = floor_light(floors[0]) if light else None
-    jobs, rooms, layouts = zip(*((each.job, each.room, each.layout) for each in floors), strict=True)
-    return check_text(jobs, rooms, layouts, lux)
+    return check_text(floors, lux)
 
 
 def lay_scene(
@@ -53,12 +52,12 @@ def lay_scene(
     if form == "json":
         from preview.paper.exports.layout_json import layout_json
 
-        return layout_json(floor.layout, floor.room).encode()
+        return layout_json(floor).encode()
     if form == "svg":
         from preview.paper.plan.plan_svg import plan_svg
 
-        return plan_svg(floor.room, floor.layout, job, floor_light(floor) if light else None)
+        return plan_svg(floor, floor_light(floor) if light else None)
     from preview.paper.words.layout_text import layout_text
 
     square = SQUARE_FOOT if system(job.units) == "imperial" else 1.0
-    return layout_text(floor.room, floor.layout, job, None if box is None else box * square).encode()
+    return layout_text(floor, None if box is None else box * square).encode()

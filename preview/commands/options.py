@@ -131,4 +131,4 @@ def _sheet(base: Job, shown: Mapping[int, Ranked], viewpoints: Sequence[str], pi
             images.append(drawn.picture.rgb)
             step(drawn.floor.job.variant)
     rows = [Row(name, images[view :: len(views)]) for view, name in enumerate(views)]
-    return compare_sheet(Comparison([(each.job, each.room, each.layout) for each in floors], rows))
+    return compare_sheet(Comparison(floors, rows))

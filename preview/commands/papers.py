@@ -11,9 +11,10 @@ from preview.commands.progress import progress
 from preview.commands.reading import choose_variants, file_stem, read_jobs, read_size
 from preview.errors import UsageError
 from preview.files import check_file, distinct_slugs, write_whole
+from preview.floor.laid import LaidFloor
 from preview.paper.plan.plan_sheet import imperial
 from preview.scene.job import Job
-from preview.steps import LaidFloor, lay_jobs, viewpoint_names, viewpoints
+from preview.steps import lay_jobs, viewpoint_names, viewpoints
 
 if TYPE_CHECKING:
     from preview.paper.quote.quote import Paper, Shown
@@ -53,13 +54,12 @@ def quote_scene(
         warn(trouble)
     laid = {floor.job.variant: floor for floor in lay_jobs(jobs)}
     floors = [laid.pop(chosen.variant), *laid.values()]
-    places = [(each.job, each.room, each.layout) for each in floors]
-    costs = bills(said, places)
+    costs = bills(said, floors)
     pictures = _pictures(floors, next(each for each in floors if each.job is jobs[0]), pixels)
     return write_whole(
         path,
         quote_sheet(
-            places,
+            floors,
             pictures,
             said,
             costs,
@@ -78,11 +78,11 @@ def card_scene(scene: str, variant: str | None, out: Path | None, materials: Pat
     if path.suffix.casefold() == ".dxf":
         from preview.paper.exports.layout_dxf import layout_dxf
 
-        return write_whole(path, layout_dxf(floor.room, floor.layout, chosen))
+        return write_whole(path, layout_dxf(floor))
     from preview.paper.card.card import layer_card
 
     form: Literal["pdf", "svg"] = "svg" if path.suffix.casefold() == ".svg" else "pdf"
-    return write_whole(path, layer_card(floor.room, floor.layout, chosen, form))
+    return write_whole(path, layer_card(floor, form))
 
 
 def _chosen(jobs: Sequence[Job], variant: str | None) -> Job:

@@ -10,8 +10,9 @@ from preview.commands.look import Form, check_scene, lay_scene
 from preview.commands.reading import choose_variants, file_stem, read_jobs, read_size
 from preview.data import data_folder
 from preview.files import check_file, check_folder, distinct_slugs, slug, write_whole
+from preview.floor.laid import LaidFloor
 from preview.scene.job import Job
-from preview.steps import Drawn, LaidFloor, lay_jobs, pick, viewpoint_names
+from preview.steps import Drawn, lay_jobs, pick, viewpoint_names
 
 DEMO = "dining-room.toml"
 DOCUMENTS: tuple[tuple[Form, str], ...] = (("text", "layout.txt"), ("svg", "plan.svg"))

@@ -27,8 +27,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.polygon import orient
 
+from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role
-from preview.room.room import Room
 from preview.scene.job import Job, Season, Unit, WoodChoice
 from preview.units import format_length, round_length
 from preview.wood.movement import change
@@ -88,29 +88,31 @@ class Seasons:
         return self.summer if self.summer.board >= self.winter.board else self.winter
 
 
-def seasons(room: Room, layout: Layout, job: Job) -> Seasons | None:
+def seasons(floor: LaidFloor) -> Seasons | None:
     """Return what a floor does through the year, None where the moisture of its wood isn't given."""
+    job, layout = floor.job, floor.layout
     if job.wood.moisture is None:
         return None
     summer, winter = (_in_season(layout, job, name) for name in ("summer", "winter"))
     wettest = max(summer, winter, key=lambda each: each.board)
     border = max(summer.border, winter.border, 0.0)
-    return Seasons(job.wood.moisture.install, summer, winter, tuple(_spaces(room, layout, job, wettest.push, border)))
+    return Seasons(job.wood.moisture.install, summer, winter, tuple(_spaces(floor, wettest.push, border)))
 
 
-def through_the_year(room: Room, layout: Layout, job: Job) -> Layout:
-    """Return the layout with the measures of its seasons and a warning where the floor finds too little space."""
-    year = seasons(room, layout, job)
+def through_the_year(floor: LaidFloor) -> LaidFloor:
+    """Return the floor with the measures of its seasons and a warning where it finds too little space."""
+    year = seasons(floor)
     if year is None:
-        return layout
+        return floor
+    layout, units = floor.layout, floor.job.units
     walls = [each for each in year.spaces if each.wall]
     measures = {f"{what}_change_{each.name}": getattr(each, what)
                 for what in ("board", "border") for each in (year.summer, year.winter)}  # fmt: skip
     measures |= {f"joint_{each.name}": each.joint for each in (year.summer, year.winter)}
-    measures |= {"space_wanted": max(each.wanted for each in walls), "space_left": room.edge}
+    measures |= {"space_wanted": max(each.wanted for each in walls), "space_left": floor.room.edge}
     things = [each for each in year.spaces if not each.wall]
-    warnings = (*layout.warnings, *_warnings(year, walls, job.units), *_warnings(year, things, job.units))
-    return replace(layout, measures=layout.measures | measures, warnings=warnings)
+    warnings = (*layout.warnings, *_warnings(year, walls, units), *_warnings(year, things, units))
+    return replace(floor, layout=replace(layout, measures=layout.measures | measures, warnings=warnings))
 
 
 def drawn_in_season(layout: Layout, job: Job) -> tuple[Layout, Array]:
@@ -148,8 +150,9 @@ def _in_season(layout: Layout, job: Job, name: Season) -> InSeason:
     )
 
 
-def _spaces(room: Room, layout: Layout, job: Job, push: float, border: float) -> Iterable[Space]:
+def _spaces(floor: LaidFloor, push: float, border: float) -> Iterable[Space]:
     """Yield the space wanted at every wall, then at every obstacle that the floor meets."""
+    room, layout = floor.room, floor.layout
     along = np.array([np.cos(layout.run), np.sin(layout.run)])
     frame = np.stack([along, [along[1], -along[0]]])
     reach = shapely.get_coordinates(layout.field) @ frame.T
@@ -167,7 +170,7 @@ def _spaces(room: Room, layout: Layout, job: Job, push: float, border: float) ->
         edges = np.array(list(pairwise(orient(thing.polygon).exterior.coords)))
         met = shapely.distance(shapely.points(edges.mean(axis=1)), room.outline.exterior) > 1e-3
         if met.any():
-            left = thing.baseboard - min(job.border.overlap, thing.baseboard)
+            left = thing.baseboard - min(floor.job.border.overlap, thing.baseboard)
             yield Space(thing.name, False, max(wanted(edge, -_right(edge)) for edge in edges[met]), left)
 
 

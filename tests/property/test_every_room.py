@@ -39,14 +39,14 @@ def told(job):
     except SceneError as error:
         assert error.args and "\n" not in str(error)
         return
-    room, layout = floor.room, floor.layout
+    layout = floor.layout
     for line in layout.lines:
         assert layout.field.buffer(1e-6).covers(Point(line.start))
-    text = layout_text(room, layout, job)
-    words = text + check_text([job], [room], [layout])
+    text = layout_text(floor)
+    words = text + check_text([floor])
     assert "nan" not in words.casefold().split() and "inf" not in words.split() and "None" not in words.split()
     assert not re.search(r"(?<![\d(,×-] )-\d", text.split("Cut field boards")[0])  # no distance is under nothing
-    document = json.loads(layout_json(layout, room))
+    document = json.loads(layout_json(floor))
     assert all(math.isfinite(value) for value in document["measures"].values())
     roles = Counter(each["role"] for each in document["pieces"])
     boards = [each for each in document["pieces"] if each["role"] == "board"]
@@ -60,10 +60,10 @@ def told(job):
     if roles["border"]:
         assert _number(border[1]) == roles["border"]
     if number % DRAWN == 0:
-        assert plan_svg(room, layout, job).startswith(b"<?xml")
-        assert layout_dxf(room, layout, job)
+        assert plan_svg(floor).startswith(b"<?xml")
+        assert layout_dxf(floor)
     if number % (10 * DRAWN) == 0:
-        assert layer_card(room, layout, job).startswith(b"%PDF")
+        assert layer_card(floor).startswith(b"%PDF")
         found = search(to_weigh([job]))
         assert options_text(job, found, rank(found.weighed, order([])), order([]), 5)
 

@@ -86,11 +86,11 @@ def assert_readable(svg):
 def assert_plans_readable(floor):
     """Check all plans of a floor, and that everything that has a name is named on each of them."""
     angle = right_angle(floor.room, floor.layout, floor.job.units)
-    plans = {"sheet": plan_svg(floor.room, floor.layout, floor.job)}
+    plans = {"sheet": plan_svg(floor)}
     for name in ("beside", "above"):
-        plans[name] = layer_plan(floor.room, floor.layout, floor.job, angle, *SPACES[name]).svg
+        plans[name] = layer_plan(floor, angle, *SPACES[name]).svg
     for name in ("letter", "a4"):
-        plans[name] = customer_plan(floor.room, floor.layout, floor.job, *SPACES[name]).svg
+        plans[name] = customer_plan(floor, *SPACES[name]).svg
     for name, svg in plans.items():
         words = assert_readable(svg)
         things = [*floor.room.openings, *floor.room.obstacles, *floor.room.vents]

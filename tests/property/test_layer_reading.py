@@ -77,7 +77,7 @@ def misfit(job):
         (floor,) = lay_jobs([job])
     except SceneError:
         return None
-    text = layout_text(floor.room, floor.layout, floor.job)
+    text = layout_text(floor)
     obstacles = {each.name: each.polygon for each in floor.room.obstacles}
     built = lay_by_words(Reading.of(text), floor.room.corners, obstacles)
     return apart(floor, built)
@@ -85,7 +85,7 @@ def misfit(job):
 
 def apart(floor, built):
     """Return how far what was built is from the floor as laid: whole boards and edges, metres, and how many boards."""
-    document = json.loads(layout_json(floor.layout, floor.room))
+    document = json.loads(layout_json(floor))
     drawn = [each for each in document["pieces"] if each["role"] == "board"]
     gap = document["board"]["gap"]
     whole = [each for each in drawn if each["whole"]]
@@ -155,7 +155,7 @@ def test_a_layer_who_has_only_the_card_builds_the_layout(job):
         (floor,) = lay_jobs([job])
     except SceneError:
         return
-    content = layer_card(floor.room, floor.layout, floor.job)
+    content = layer_card(floor)
     words = " ".join(re.sub(r"\s+", " ", page.get_textpage().get_text_range()) for page in PdfDocument(content))
     obstacles = {each.name: each.polygon for each in floor.room.obstacles}
     built = lay_by_words(card_reading(words), floor.room.corners, obstacles)
@@ -168,7 +168,7 @@ def test_a_field_in_two_parts_is_laid_from_two_lines_as_one():
     partition = obstacle([(2.4, 0.0), (2.6, 0.0), (2.6, 4.0), (2.4, 4.0)], "cabinet", "partition")
     job = make_job(corners=box(0, 0, 5.6, 4.0), obstacles=[partition], gap=0.001)
     (floor,) = lay_jobs([job])
-    text = layout_text(floor.room, floor.layout, floor.job)
+    text = layout_text(floor)
     built = lay_by_words(Reading.of(text), floor.room.corners, {"partition": floor.room.obstacles[0].polygon})
     assert len(built.others) == 1
     boards, edges, _ = apart(floor, built)

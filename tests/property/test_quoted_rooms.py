@@ -64,11 +64,11 @@ def test_what_is_told_is_what_is_laid(job, units):
     assert re.match(r"The centre line starts (in|at|\d)", said), said
     assert not re.search(r"\b(left|right|nan|inf|None)\b", said), said
     assert not re.search(r"(?<![\d/])-\d", said), said
-    rows = [*agreed_rows(room, layout, floor.job), *floor_rows(layout, floor.job)]
+    rows = [*agreed_rows(floor), *floor_rows(layout, floor.job)]
     assert all(label and value and "nan" not in value.split() for label, value in rows)
-    assert choice_words([(floor.job, room, layout)]) == ()
+    assert choice_words([floor]) == ()
 
-    (bill,) = bills(read_details(FIRM, "firm.toml"), [(floor.job, room, layout)])
+    (bill,) = bills(read_details(FIRM, "firm.toml"), [floor])
     pieces = layout.pieces
     taken = {
         "field": float(shapely.area(pieces.polygons[pieces.role == Role.BOARD]).sum()),

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from preview.paper.words.line_words import Floor
+from preview.floor.laid import LaidFloor
 from preview.scene.read import read_scene
-from preview.steps import LaidFloor, lay_jobs
+from preview.steps import lay_jobs
 
 PLAIN = """
 title = "Plain room"
@@ -74,11 +72,6 @@ longest = 2000
 [wood]
 species = "walnut"
 """
-
-
-def places(floors: Sequence[LaidFloor]) -> list[Floor]:
-    """What papers are made of: job, room and layout of each floor."""
-    return [(each.job, each.room, each.layout) for each in floors]
 
 
 def laid(scene: str) -> list[LaidFloor]:

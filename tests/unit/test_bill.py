@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from paper_scenes import ASKEW, PLAIN, laid, places
+from paper_scenes import ASKEW, PLAIN, laid
 from pdf_reading import page_texts
 
 from preview.errors import SceneError
@@ -30,7 +30,7 @@ def line(quantity='"field"', unit_price="10", **more):
 
 def priced(text, floors):
     details = read_details(HEAD + text, "firm.toml")
-    return details, bills(details, places(floors))
+    return details, bills(details, floors)
 
 
 @pytest.fixture(scope="module")
@@ -122,13 +122,13 @@ def test_a_floor_has_no_line_for_what_it_has_not(three):
 def test_variants_are_priced_side_by_side_only_by_prices_that_go_for_them(three):
     """Without its border the field is 178.5 x 142.5 in = 25,436.25 sq in = 176.6406 sq ft."""
     details, found = priced(line() + line('"border"', "18"), three)
-    (row,) = price_row(found, details, places(three))
+    (row,) = price_row(found, details, three)
     assert (row.label, row.values) == ("Price", ("2,565.00 USD", "on request", "on request"))  # other woods
     details, found = priced(line() + line('"border"', "18") + line("1", "400", variants='["walnut", "Bare"]'), three)
-    (row,) = price_row(found, details, places(three))
+    (row,) = price_row(found, details, three)
     assert row.values == ("2,565.00 USD", "2,167.00 USD", "2,965.00 USD")
     details, found = priced(line("5"), three)
-    assert price_row(found, details, places(three)) == []
+    assert price_row(found, details, three) == []
 
 
 @pytest.mark.parametrize(
@@ -210,9 +210,8 @@ def test_the_page_adds_up(plain):
     text += line(unit_price="24.55") + line('"border"', "17.99") + line('"thresholds"', "80.05")
     text += line("1", "-120.5") + line("3", "19.99", optional="true")
     details = read_details(HEAD + text, "firm.toml")
-    floors = places(plain)
     shown = [Shown("As drawn", "from the door", np.zeros((40, 64, 3), np.uint8))]
-    content = quote_sheet(floors, shown, details, bills(details, floors), None, "letter")
+    content = quote_sheet(plain, shown, details, bills(details, plain), None, "letter")
     words = " ".join(page_texts(content))
     figures = re.findall(r"([\d,.]+)(?: sq ft| ft|) (−?[\d,.]+) USD (−?[\d,.]+) USD", words[words.index("Amount") :])
     rows = [[Decimal(each.replace(",", "").replace("−", "-")) for each in row] for row in figures]

@@ -42,7 +42,7 @@ def named(steps):
 
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
 def test_two_pages_with_all_that_a_layer_needs(floor):
-    content = layer_card(floor.room, floor.layout, floor.job)
+    content = layer_card(floor)
     size = (215.9, 279.4) if floor.job.units == "in" else (210.0, 297.0)
     assert page_sizes(content) == [size, size]
     words = " ".join(page_texts(content))
@@ -61,7 +61,7 @@ def test_two_pages_with_all_that_a_layer_needs(floor):
         assert part in words, part
     for vent in floor.room.vents:
         assert vent.name in words
-    assert content == layer_card(floor.room, floor.layout, floor.job)
+    assert content == layer_card(floor)
     image = np.asarray(pdfium.PdfDocument(content)[0].render(scale=0.5, grayscale=True).to_pil())
     for edge in (image[:9], image[-9:], image[:, :9], image[:, -9:]):
         assert (edge > 200).all()
@@ -79,7 +79,7 @@ def lengths(text, units):
 def test_a_3_4_5_right_angle_reproduces_from_the_printed_distances(floor):
     """Marks set out with a tape from what is printed stand square to within its rounding (Euclid I.48)."""
     angle = right_angle(floor.room, floor.layout, floor.job.units)
-    steps = named(card_steps(floor.room, floor.layout, floor.job, angle))
+    steps = named(card_steps(floor, angle))
     four, three, five = lengths(steps["Right angle"], floor.job.units)
     assert three**2 + four**2 == pytest.approx(five**2, rel=1e-9)  # exact: parts are whole on the tape
     # The corner that those three tapes close on, by the law of cosines, is square.
@@ -100,9 +100,9 @@ def test_no_grille_is_called_as_an_end_of_the_right_angle():
     )
     floor = laid(PLAIN.replace("[floor]", vents + "[floor]", 1))[0]
     angle = right_angle(floor.room, floor.layout, "in")
-    words = named(card_steps(floor.room, floor.layout, floor.job, angle))["Right angle"]
+    words = named(card_steps(floor, angle))["Right angle"]
     assert re.search(r"From S mark V .* along the chalk line. X is where .* from S and .* from V cross", words)
-    plan = layer_plan(floor.room, floor.layout, floor.job, angle, 134.0, 165.0)
+    plan = layer_plan(floor, angle, 134.0, 165.0)
     written = re.findall(r"<text[^>]*>([^<]*)</text>", plan.svg.decode())
     assert all(written.count(each) == 1 for each in ("S", "V", "X", "P", "q", "U"))
 
@@ -110,7 +110,7 @@ def test_no_grille_is_called_as_an_end_of_the_right_angle():
 def test_the_chalk_line_and_the_start_reproduce_from_the_printed_distances():
     """In a room with square walls the tapes along a wall end on the chalk line, and S lies where it is said to."""
     for floor in lay_jobs(load_scene(DINING)):
-        steps = named(card_steps(floor.room, floor.layout, floor.job, None))
+        steps = named(card_steps(floor, None))
         low, high = floor.room.corners.min(0), floor.room.corners.max(0)
         near = steps["Chalk line"].split("Far end")[0]
         assert "on wall 1 (with the hall archway)" in near
@@ -139,7 +139,7 @@ def test_the_first_board_has_its_corner_on_the_start_point_and_leans_left(floor)
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
 def test_cut_boards_are_counted_once_each(floor):
     """What the card's list shows and what it leaves to the full list are all the cut boards; it says where that is."""
-    words = " ".join(page_texts(layer_card(floor.room, floor.layout, floor.job)))
+    words = " ".join(page_texts(layer_card(floor)))
     boards = words.split("Field boards ")[1].split(" Border ")[0].split("angles are off square. ")[1]
     shown = re.findall(r"([\d,]+) (?:of|more) ", boards)
     assert sum(int(each.replace(",", "")) for each in shown) == floor.layout.measures["cut_boards"]
@@ -148,7 +148,7 @@ def test_cut_boards_are_counted_once_each(floor):
 
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
 def test_what_to_buy_is_on_the_card(floor):
-    words = " ".join(page_texts(layer_card(floor.room, floor.layout, floor.job)))
+    words = " ".join(page_texts(layer_card(floor)))
     (said,) = re.findall(r"Boards ([\d,]+) of .*?: ([\d,]+) to cut and (\d+) spare", words)
     every, cut, spare = (int(each.replace(",", "")) for each in said)
     assert cut == floor.layout.measures["blanks"] and every == cut + spare == cut + max(2, -(-cut // 50))
@@ -161,15 +161,15 @@ def test_what_to_buy_is_on_the_card(floor):
 def test_awkward_names_stay_on_the_two_pages():
     room = PLAIN.replace("Plain room", "W" * 200).replace('"archway"', '"' + "long name " * 18 + '"')
     for floor in laid(room):
-        assert len(page_texts(layer_card(floor.room, floor.layout, floor.job))) == 2
+        assert len(page_texts(layer_card(floor))) == 2
     floor = laid(PLAIN)[0]
     layout = replace(floor.layout, title="🏡 שלום #x[*]", warnings=("a warning " * 30,) * 12)
-    assert "#x[*]" in " ".join(page_texts(layer_card(floor.room, layout, floor.job)))
+    assert "#x[*]" in " ".join(page_texts(layer_card(replace(floor, layout=layout))))
 
 
 def test_mitres_are_told_only_of_strips_that_have_them():
     (floor, _) = laid(PLAIN)
-    words = " ".join(page_texts(layer_card(floor.room, floor.layout, floor.job)))
+    words = " ".join(page_texts(layer_card(floor)))
     assert words.count("Long edge at the wall") == 1  # the border's; a threshold's ends are square
     assert re.search(r'Border \d+ pieces 4" wide, \d+ ft in all before waste\. Long edge', words)
     assert re.search(r'Thresholds 1 piece 5 5/8" wide\. 1 of 5\' long, square', words)
@@ -177,25 +177,23 @@ def test_mitres_are_told_only_of_strips_that_have_them():
 
 def test_steps_tell_only_of_what_the_plan_shows():
     floor = laid(PLAIN)[0]
-    fine, middling, coarse = (
-        named(card_steps(floor.room, floor.layout, floor.job, None, each)) for each in (48, 150, 400)
-    )
+    fine, middling, coarse = (named(card_steps(floor, None, each)) for each in (48, 150, 400))
     blue = "First boards (the first is blue on the plan)"
     assert blue in fine and fine["Courses"].endswith("up on the plan, numbered on it from the left.")
     assert blue in middling and middling["Courses"].endswith("running up on the plan.")
     assert "First boards" in coarse and "blue" not in " ".join(coarse)
     for ratio, drawn in ((16.0, True), (2000.0, False)):
         space = (1000 * 6 / ratio + 40, 1000 * 6 / ratio + 60)
-        svg = layer_plan(floor.room, floor.layout, floor.job, None, *space).svg
+        svg = layer_plan(floor, None, *space).svg
         assert (b'id="first-board"' in svg) is drawn
 
 
 def test_without_a_border_none_is_named():
     floor = laid(PLAIN.replace("[border]\nwidth = 4", "[border]\nwidth = 0"))[0]
     for words in (
-        " ".join(page_texts(layer_card(floor.room, floor.layout, floor.job))),
-        layout_text(floor.room, floor.layout, floor.job),
-        " ".join(re.findall(r">([^<]+)<", plan_svg(floor.room, floor.layout, floor.job).decode())),
+        " ".join(page_texts(layer_card(floor))),
+        layout_text(floor),
+        " ".join(re.findall(r">([^<]+)<", plan_svg(floor).decode())),
     ):
         assert "order" not in words.replace("in this order", ""), words
         assert re.search("edge line", words, re.IGNORECASE)
@@ -203,14 +201,14 @@ def test_without_a_border_none_is_named():
 
 def test_the_card_as_svg():
     floor = laid(PLAIN)[0]
-    content = layer_card(floor.room, floor.layout, floor.job, "svg")
-    assert content.startswith(b"<svg") and content == layer_card(floor.room, floor.layout, floor.job, "svg")
+    content = layer_card(floor, "svg")
+    assert content.startswith(b"<svg") and content == layer_card(floor, "svg")
     assert b'width="612' in content  # points: Letter
 
 
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
 def test_dxf_areas_add_up_to_the_layout_in_real_units(floor):
-    drawing = _read(layout_dxf(floor.room, floor.layout, floor.job))
+    drawing = _read(layout_dxf(floor))
     unit = METRES[floor.job.units]
     assert drawing.header["$INSUNITS"] == INSUNITS[floor.job.units]
     pieces = floor.layout.pieces
@@ -227,8 +225,8 @@ def test_dxf_areas_add_up_to_the_layout_in_real_units(floor):
 
 def test_dxf_is_sound_named_and_repeatable():
     floor = lay_jobs(load_scene(DINING))[0]
-    content = layout_dxf(floor.room, floor.layout, floor.job)
-    assert content == layout_dxf(floor.room, floor.layout, floor.job)
+    content = layout_dxf(floor)
+    assert content == layout_dxf(floor)
     drawing = _read(content)
     assert not drawing.audit().errors
     names = {layer.dxf.name for layer in drawing.layers}

@@ -7,10 +7,11 @@ from datetime import UTC, datetime
 import numpy as np
 import pypdfium2
 import pytest
-from paper_scenes import PLAIN, laid, places
+from paper_scenes import PLAIN, laid
 from PIL import Image
 
 from preview.floor.differing import differing
+from preview.floor.laid import LaidFloor
 from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
 from preview.paper.compare.compare_pages import REDUCED, compare_pdf
@@ -41,7 +42,7 @@ def moved(floor, inches):
         floor.job.floor, center=Center("point", point=(place, 0.0)), board_length=floor.layout.board.length
     )
     job = replace(floor.job, floor=choice, variant=f"moved {inches}")
-    return job, floor.room, lay_floor(floor.room, job)
+    return LaidFloor(job, floor.room, lay_floor(floor.room, job))
 
 
 def eye(floor, depth=None):
@@ -66,7 +67,7 @@ def near(pixels, name, off=70):
 def test_pieces_that_differ_by_looking_at_each(floors):
     """Each piece against the other layout's piece of its place: there, and cut to the same area?"""
     base = floors[0]
-    _, _, layout = moved(base, 1.5)
+    layout = moved(base, 1.5).layout
     told = differing(layout, base.layout)
     assert told.same_boards
     for number in range(len(layout.pieces)):
@@ -125,22 +126,21 @@ def test_what_stands_before_the_floor_hides_the_lines(floors):
 
 
 def test_words_of_a_customer(floors):
-    base = (floors[0].job, floors[0].room, floors[0].layout)
-    job, room, layout = moved(floors[0], 1.5)
-    said = compare_words((job, room, layout), base)
+    base = floors[0]
+    other = moved(base, 1.5)
+    said = compare_words(other, base)
     for wall in ("East wall", "West wall"):
         assert any(each.startswith(f"{wall}: ") and " instead of " in each for each in said)
     assert compare_words(base, base) == ()
-    wider = replace(job, floor=replace(job.floor, board_width=5 * INCH))
-    said = compare_words((wider, room, lay_floor(room, wider)), (job, room, layout))
+    wider = replace(other.job, floor=replace(other.job.floor, board_width=5 * INCH))
+    said = compare_words(LaidFloor(wider, base.room, lay_floor(base.room, wider)), other)
     assert said[0] == 'The boards are 1" wider.'
 
 
 def test_a_plan_marks_what_differs(floors):
     base = floors[0]
-    job, room, layout = moved(base, 1.5)
-    plain = plan_picture(base.job, room, base.layout, None, (500, 400))
-    marked = plan_picture(job, room, layout, base.layout, (500, 400))
+    plain = plan_picture(base, None, (500, 400))
+    marked = plan_picture(moved(base, 1.5), base.layout, (500, 400))
     found = near(marked, MARKED_LEFT, 25) | near(marked, MARKED_RIGHT, 25)
     assert found.sum() > 200
     assert not (near(plain, MARKED_LEFT, 25) | near(plain, MARKED_RIGHT, 25)).any()
@@ -161,8 +161,7 @@ def test_a_strip_shows_where_pictures_differ():
 
 
 def test_rows_of_a_comparison(floors):
-    trios = [(each.job, each.room, each.layout) for each in floors]
-    rows = compare_pictures(trios, [[eye(floors[0]), replace(eye(floors[0]), variant="y")]])
+    rows = compare_pictures(floors, [[eye(floors[0]), replace(eye(floors[0]), variant="y")]])
     captions = [row.caption for row in rows]
     assert (
         captions[0].startswith("the plan: red the sight line")
@@ -177,7 +176,7 @@ def test_pages_of_a_pdf(floors):
     picture = np.full((250, 400, 3), 90, np.uint8)
     rows = [Row(f"view {number}", [picture, picture]) for number in range(5)]
     words = [("The last board on the left is 3 in longer.",), ()]
-    data = compare_pdf(Comparison(places(floors), rows, words))
+    data = compare_pdf(Comparison(floors, rows, words))
     document = pypdfium2.PdfDocument(data)
     assert len(document) > 1
     for page in range(len(document)):
@@ -193,7 +192,7 @@ def test_pages_of_a_pdf(floors):
     sheet_width = 2 * 70 + 2 * 400 + 36
     full = 10 * 250 * 400 * (792 * 2 / sheet_width) ** 2
     assert 0.95 * full / max(REDUCED) ** 2 < dark < 1.05 * full
-    assert data == compare_pdf(Comparison(places(floors), rows, words))
+    assert data == compare_pdf(Comparison(floors, rows, words))
 
 
 def held(floors, views, count):
@@ -205,7 +204,7 @@ def held(floors, views, count):
         *(Row(f"view {number}", [eye_view] * count) for number in range(2 * views)),
     ]
     words = [tuple(f"Sentence {number} of what is otherwise in this one." for number in range(8))] * count
-    return Comparison(places(shown), rows, words)
+    return Comparison(shown, rows, words)
 
 
 @pytest.mark.parametrize("views", [1, 2, 3])
@@ -250,18 +249,19 @@ def test_wider_boards_with_full_triangles_are_no_difference_at_that_end(floors):
     floor = floors[0]
     job = replace(floor.job, floor=replace(floor.job.floor, board_width=5 * INCH))
     layout = lay_floor(floor.room, job)
-    said = compare_words((job, floor.room, layout), (floor.job, floor.room, floor.layout))
+    said = compare_words(LaidFloor(job, floor.room, layout), floor)
     assert 'The boards are 1" wider' in said[0]
     assert not any("full triangles" in each for each in said)
 
 
 def test_the_heading_tells_no_light_that_is_not_there(floors):
-    shown = places(floors)
-    job, room, layout = shown[1]
+    job = floors[1].job
     assert not any(each.kind == "window" for each in job.openings)  # drawn in lamplight
-    assert how_to_read(Comparison(shown, [])) == (
+    assert how_to_read(Comparison(floors, [])) == (
         "Each row is one viewpoint: the same camera, light and exposure across."
     )
     sun = Sun(51.5, -0.1, datetime(2026, 10, 14, 16, tzinfo=UTC))
     lit = replace(job, light=replace(job.light, sky="clear", sun=sun))
-    assert "the same camera and exposure across" in how_to_read(Comparison([shown[0], (lit, room, layout)], []))
+    assert "the same camera and exposure across" in how_to_read(
+        Comparison([floors[0], replace(floors[1], job=lit)], [])
+    )

@@ -74,7 +74,7 @@ def test_the_printed_list_adds_up_to_the_field(floor):
 
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: f"{each.job.title[:7]} {each.job.variant}")
 def test_the_printed_border_adds_up(floor):
-    text = layout_text(floor.room, floor.layout, floor.job)
+    text = layout_text(floor)
     pieces = floor.layout.pieces
     border = pieces.role == Role.BORDER
     lines = read_list(text, "Border", float(np.median(pieces.size[border, 1])), floor.job.units)
@@ -97,7 +97,7 @@ def test_any_room_prints_a_list_that_adds_up(job, units):
 
 def test_the_sum_is_printed_as_it_is():
     for floor in scene("dining-room"):
-        text = layout_text(floor.room, floor.layout, floor.job)
+        text = layout_text(floor)
         (said,) = re.findall(r"The (\d+) pieces of (.+?) and (\d+) whole boards of .*? are the field's (.+?)\.\n", text)
         whole = int(said[2]) * floor.layout.board.width * floor.layout.board.length
         assert read_area(said[1]) + whole == pytest.approx(read_area(said[3]), abs=0.011)
@@ -105,7 +105,7 @@ def test_the_sum_is_printed_as_it_is():
 
 def test_a_hearth_and_a_grille_are_named_over_what_is_cut_along_them():
     for floor in [*scene("dining-room"), *scene("kitchen")]:
-        text = layout_text(floor.room, floor.layout, floor.job)
+        text = layout_text(floor)
         heads = [line.strip() for line in section(text, "Cut field boards") if line.startswith("  Along")]
         things = [f"the {each.name}" for each in floor.room.obstacles]
         boards = floor.layout.pieces.polygons[floor.layout.pieces.role == Role.BOARD]

@@ -63,13 +63,13 @@ def test_full_is_said_only_where_all_are_full():
 
 def test_no_paper_says_left_or_right_of_walls():
     for floors in (laid(PLAIN), laid(HEARTH), laid(TURNED), laid(SKEW), laid(TEE)):
-        job, room, layout = floors[0].job, floors[0].room, floors[0].layout
-        words = [" ".join(row) for row in agreed_rows(room, layout, job)]
+        job, layout = floors[0].job, floors[0].layout
+        words = [" ".join(row) for row in agreed_rows(floors[0])]
         words += ends_sentences(layout, job.units)
-        words += [line.label + " ".join(line.values) for line in compared([(f.job, f.room, f.layout) for f in floors])]
+        words += [line.label + " ".join(line.values) for line in compared(floors)]
         words += [" ".join(row) for row in ends_rows(layout, job.units)]
         for each in floors[1:]:
-            words += compare_words((each.job, each.room, each.layout), (job, room, layout))
+            words += compare_words(each, floors[0])
         assert not re.search(r"\b(left|right)\b", " ".join(words)), words
 
 
@@ -89,8 +89,8 @@ def test_what_stands_in_the_room_is_told_once():
 
 def test_variants_are_held_against_each_other_by_wall():
     floors = laid(PLAIN)
-    labels = [line.label for line in compared([(f.job, f.room, f.layout) for f in floors])]
+    labels = [line.label for line in compared(floors)]
     walls = ["South wall", "East wall", "North wall", "West wall"]
     assert [label for label in labels if "wall" in label] == walls
-    said = compare_words(*[(f.job, f.room, f.layout) for f in floors[::-1]])
+    said = compare_words(*floors[::-1])
     assert any(each.startswith("East wall: boards of ") and " instead of " in each for each in said)

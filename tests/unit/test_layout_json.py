@@ -9,6 +9,7 @@ import shapely
 from paper_scenes import ASKEW, PLAIN, laid
 
 from preview.floor.layout import Role
+from preview.floor.worth import worth
 from preview.paper.exports.layout_json import layout_json
 
 
@@ -18,12 +19,13 @@ def polygon(rings):
 
 @pytest.fixture(scope="module", params=[PLAIN, ASKEW])
 def pair(request):
-    layout = laid(request.param)[0].layout
-    return layout, json.loads(layout_json(layout))
+    floor = laid(request.param)[0]
+    return floor, json.loads(layout_json(floor))
 
 
 def test_shape(pair):
-    layout, read = pair
+    floor, read = pair
+    layout = floor.layout
     wanted = "unit title variant board courses chalk_line start_point border_line field pieces measures warnings"
     assert set(wanted.split()) <= set(read)
     assert read["unit"] == "m"
@@ -32,7 +34,10 @@ def test_shape(pair):
     assert set(read["pieces"][0]) == {"id", "role", "course", "grain_degrees", "whole", "polygon"}
     assert [piece["id"] for piece in read["pieces"]] == list(range(len(layout.pieces)))
     assert {piece["role"] for piece in read["pieces"]} <= {role.name.lower() for role in Role}
-    assert read["title"] == layout.title and read["measures"].keys() == layout.measures.keys()
+    assert (
+        read["title"] == layout.title
+        and read["measures"].keys() == (layout.measures | worth(floor.room, layout)).keys()
+    )
 
 
 def test_grain_is_in_round_degrees(pair):
@@ -42,7 +47,8 @@ def test_grain_is_in_round_degrees(pair):
 
 
 def test_pieces_still_tile_the_floor_when_read_back(pair):
-    layout, read = pair
+    floor, read = pair
+    layout = floor.layout
     shapes = np.array([polygon(piece["polygon"]) for piece in read["pieces"]])
     assert all(shapely.equals_exact(a, shapely.normalize(b), 0) for a, b in zip(
         shapely.normalize(shapes), layout.pieces.polygons, strict=True))  # fmt: skip
@@ -51,13 +57,14 @@ def test_pieces_still_tile_the_floor_when_read_back(pair):
 
 
 def test_numbers_that_json_lacks_are_refused():
-    layout = laid(PLAIN)[0].layout
+    floor = laid(PLAIN)[0]
     with pytest.raises(ValueError, match="JSON"):
-        layout_json(replace(layout, chalk_offset=float("nan")))
+        layout_json(replace(floor, layout=replace(floor.layout, border_line=float("nan"))))
 
 
 def test_measures_that_do_not_exist_are_left_out():
-    layout = laid(PLAIN)[0].layout
-    without = replace(layout, measures={**layout.measures, "chalk_to_left_wall_far": float("nan")})
-    told = json.loads(layout_json(without))["measures"]
-    assert set(told) == set(layout.measures) - {"chalk_to_left_wall_far"}
+    floor = laid(PLAIN)[0]
+    measures = {**floor.layout.measures, "chalk_to_left_wall_far": float("nan")}
+    without = replace(floor, layout=replace(floor.layout, measures=measures))
+    told, whole = (json.loads(layout_json(each))["measures"] for each in (without, floor))
+    assert set(told) == set(whole) - {"chalk_to_left_wall_far"}

@@ -14,7 +14,7 @@ from preview.units import format_length
 @pytest.fixture(scope="module")
 def plain():
     floor = laid(PLAIN)[0]
-    return floor, layout_text(floor.room, floor.layout, floor.job)
+    return floor, layout_text(floor)
 
 
 def test_numbers_are_the_layouts(plain):
@@ -33,13 +33,13 @@ def test_numbers_are_the_layouts(plain):
 def test_every_warning_is_told():
     for scene in (PLAIN, ASKEW):
         for floor in laid(scene):
-            text = layout_text(floor.room, floor.layout, floor.job)
+            text = layout_text(floor)
             assert all(f"  ! {warning}\n" in text for warning in floor.layout.warnings)
 
 
 def test_metric_has_no_inches():
     floor = laid(ASKEW)[0]
-    text = layout_text(floor.room, floor.layout, floor.job)
+    text = layout_text(floor)
     assert " mm" in text and '"' not in text.split("Look out")[0].replace("“", "").splitlines()[3]
     assert "V1  frame 300 mm × 100 mm; its middle 700 mm from wall 1" in text
 
@@ -62,7 +62,7 @@ def test_what_is_bought_by_length_is_rounded_up_to_what_one_buys(plain):
 
 def test_check_says_what_was_understood_and_what_varies():
     floors = laid(PLAIN)
-    text = check_text([f.job for f in floors], [f.room for f in floors], [f.layout for f in floors])
+    text = check_text(floors)
     assert "Size    15' × 12', 8' high" in text
     assert "Wall 2  N 12'" in text
     assert "archway  cased opening, 5' wide, wall 1, 20\" off the middle, towards corner 1" in text
@@ -76,7 +76,7 @@ def test_check_tells_the_misclosure_of_a_walk():
         "corners = [[0, 0], [180, 0], [180, 144], [0, 144]]", 'walk = ["E 180", "N 144", "W 180 1/4\\"", "S 144"]'
     ).replace('"W 180 1/4', '"W 180 1/4')
     floors = laid(walk)
-    text = check_text([f.job for f in floors], [f.room for f in floors], [f.layout for f in floors])
+    text = check_text(floors)
     assert 'Misclosure  1/4" (0.04 % of the way round)' in text
 
 

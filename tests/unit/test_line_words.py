@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from paper_scenes import ASKEW, PLAIN, laid, places
+from paper_scenes import ASKEW, PLAIN, laid
 
 from preview.data import data_folder
 from preview.floor.features import features, meetings
@@ -38,7 +38,7 @@ def test_hearth_against_archway(dining):
         "towards the west wall (wall 4).",
         "It meets the north wall (wall 3), 6' 8\" from its corner with the west wall (wall 4).",
     )
-    assert choice_words(places(dining)) == (
+    assert choice_words(dining) == (
         'The hall archway and the hearth are not in line: their middles lie 8" apart. '
         "The pattern can run to the middle of one of them, not of both.",
         '“On the room” and “Five-inch boards”: in line with the hearth, 8" off the middle of the hall archway.',
@@ -47,8 +47,8 @@ def test_hearth_against_archway(dining):
 
 
 def test_no_choice_is_told_where_there_is_none(dining):
-    assert choice_words(places([dining[0], dining[2]])) == () == choice_words(places(dining[:1]))
-    assert choice_words(places(laid(PLAIN))) == ()  # nothing stands over against the archway
+    assert choice_words([dining[0], dining[2]]) == () == choice_words(dining[:1])
+    assert choice_words(laid(PLAIN)) == ()  # nothing stands over against the archway
 
 
 def test_off_the_only_feature_and_the_far_wall_from_its_nearer_corner():
@@ -120,7 +120,7 @@ def test_turning_the_room_changes_nothing_but_the_names_of_its_walls(turn):
         met, again = (meetings(each.room, each.layout) for each in (before, after))
         assert [each.wall for each in met] == [each.wall for each in again]
         assert [each.start for each in met] == pytest.approx([each.start for each in again], abs=1e-6)
-    assert shared_features(places(plain))[1]["archway"] == pytest.approx(0, abs=1e-9)
+    assert shared_features(plain)[1]["archway"] == pytest.approx(0, abs=1e-9)
 
 
 def test_in_a_room_that_is_nowhere_square_a_doorway_stays_at_its_end_of_the_line():
@@ -130,4 +130,4 @@ def test_in_a_room_that_is_nowhere_square_a_doorway_stays_at_its_end_of_the_line
     assert said[0].startswith("The centre line starts ") and "from the middle of the archway" in said[0]
     assert "On its way" not in " ".join(said)
     turned = laid(PLAIN.replace("floor.center =", "floor.run = 80\nfloor.center ="))
-    assert choice_words(places([turned[0], turned[1]])) == ()
+    assert choice_words([turned[0], turned[1]]) == ()

@@ -86,13 +86,13 @@ width = 90
 
 def test_what_is_agreed_names_what_a_customer_will_see():
     (floor,) = laid(WITHIN_BORDERS)
-    rows = dict(agreed_rows(floor.room, floor.layout, floor.job))
+    rows = dict(agreed_rows(floor))
     assert rows["Boards"].endswith("20 mm thick, with joints of about 2 mm, at 45° to the centre line.")
     assert rows["Border"].endswith("the floor is too narrow for the pattern and is all border.")
     assert rows["Grilles"] == "2 flush wooden grilles: A and B, where the plan shows them. A lies partly in the border."
     assert "Doorways" not in rows
     (inches,) = laid(PLAIN.split("[[variants]]")[0].replace("board_width = 4", 'board_width = "90 mm"'))
-    rows = dict(agreed_rows(inches.room, inches.layout, inches.job))
+    rows = dict(agreed_rows(inches))
     assert rows["Boards"].startswith('90 mm (about 3 9/16") wide')
     assert rows["Doorways"] == "A threshold of white oak in the archway."
 
@@ -101,5 +101,5 @@ def test_what_is_agreed_names_what_a_customer_will_see():
 def test_nothing_on_it_is_the_layers_matter(words):
     for name in ("dining-room", "kitchen"):
         for floor in lay_jobs(load_scene(data_folder("scenes") / f"{name}.toml")):
-            rows = [*agreed_rows(floor.room, floor.layout, floor.job), *floor_rows(floor.layout, floor.job)]
+            rows = [*agreed_rows(floor), *floor_rows(floor.layout, floor.job)]
             assert words not in " ".join(value for _, value in rows)

@@ -55,8 +55,8 @@ def on_paper(plan, shape):
 def test_names_of_openings_and_the_start_stand_clear_of_everything(floor, space):
     angle = right_angle(floor.room, floor.layout, floor.job.units)
     for plan in (
-        layer_plan(floor.room, floor.layout, floor.job, angle, *space),
-        customer_plan(floor.room, floor.layout, floor.job, *space),
+        layer_plan(floor, angle, *space),
+        customer_plan(floor, *space),
     ):
         written = texts(plan.svg)
         clear = [each for each in written if each[3] or each[1].endswith(" to S")]
@@ -76,7 +76,7 @@ def test_a_room_walked_clockwise_is_dimensioned_outside_and_numbered_in_its_wall
     clockwise = clockwise.replace("offset = 40", "offset = 80")
     for scene in (PLAIN, clockwise):
         floor = laid(scene)[0]
-        plan = customer_plan(floor.room, floor.layout, floor.job, 185.0, 220.0)
+        plan = customer_plan(floor, 185.0, 220.0)
         written = {words: shape for shape, words, *_ in texts(plan.svg)}
         inside = on_paper(plan, floor.room.outline)
         house = on_paper(plan, floor.room.outline.buffer(floor.room.wall_thickness, join_style="mitre"))
@@ -86,7 +86,7 @@ def test_a_room_walked_clockwise_is_dimensioned_outside_and_numbered_in_its_wall
 
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.title)
 def test_the_number_of_a_wall_can_be_read_however_thin_the_wall(floor):
-    plan = layer_plan(floor.room, floor.layout, floor.job, None, 134.0, 165.0)
+    plan = layer_plan(floor, None, 134.0, 165.0)
     numbers = {str(number + 1) for number in range(len(floor.room.corners))}
     sizes = {words: size for _, words, size, _ in reversed(texts(plan.svg)) if words in numbers}
     assert set(sizes) == numbers and min(sizes.values()) >= 1.9
@@ -95,7 +95,7 @@ def test_the_number_of_a_wall_can_be_read_however_thin_the_wall(floor):
 def test_the_triangle_and_the_distance_to_the_start_lie_on_two_sides_of_the_chalk_line():
     for floor in floors():
         angle = right_angle(floor.room, floor.layout, floor.job.units)
-        plan = layer_plan(floor.room, floor.layout, floor.job, angle, 134.0, 165.0)
+        plan = layer_plan(floor, angle, 134.0, 165.0)
         written = {words: shape.centroid.coords[0] for shape, words, *_ in texts(plan.svg)}
         (words,) = (each for each in written if each.endswith(" to S"))
         start, far, aside = (np.array(written[each]) for each in ("S", *angle.names))

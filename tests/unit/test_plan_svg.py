@@ -26,7 +26,7 @@ def rings(path):
 @pytest.fixture(scope="module", params=[PLAIN, ASKEW])
 def plan(request):
     floor = laid(request.param)[0]
-    return floor, ET.fromstring(plan_svg(floor.room, floor.layout, floor.job))
+    return floor, ET.fromstring(plan_svg(floor))
 
 
 def test_the_sheet_is_as_large_as_it_says(plan):
@@ -73,13 +73,13 @@ def test_any_text_survives(plan):
 
 def test_same_layout_same_bytes():
     floor = laid(PLAIN)[0]
-    assert plan_svg(floor.room, floor.layout, floor.job) == plan_svg(floor.room, floor.layout, floor.job)
+    assert plan_svg(floor) == plan_svg(floor)
 
 
 def test_north_only_where_the_scene_tells_it():
     for scene, told in ((PLAIN, False), (ASKEW, True)):
         floor = laid(scene)[0]
-        root = ET.fromstring(plan_svg(floor.room, floor.layout, floor.job))
+        root = ET.fromstring(plan_svg(floor))
         assert any(text.text == "N" for text in root.iter(f"{SVG}text")) is told
 
 
@@ -116,6 +116,6 @@ def test_a_grille_called_as_the_start_is_told_from_it():
     vent = '[[vents]]\nname = "S"\ncenter = [150, 120]\nsize = [10, 4]\n'
     scene = PLAIN.replace("[floor]", vent + "[floor]", 1)
     floor = laid(scene)[0]
-    texts = [each.text for each in ET.fromstring(plan_svg(floor.room, floor.layout, floor.job)).iter(f"{SVG}text")]
+    texts = [each.text for each in ET.fromstring(plan_svg(floor)).iter(f"{SVG}text")]
     assert texts.count("grille S") == 1
     assert texts.count("S") <= 1

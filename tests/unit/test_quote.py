@@ -10,7 +10,7 @@ from decimal import Decimal
 import numpy as np
 import pypdfium2 as pdfium
 import pytest
-from paper_scenes import ASKEW, PLAIN, laid, places
+from paper_scenes import ASKEW, PLAIN, laid
 from pdf_reading import page_sizes, page_texts, paths
 from PIL import Image
 
@@ -43,8 +43,7 @@ def picture(variant="As drawn", viewpoint="from the archway", size=(40, 64)):
 
 
 def sheet(floors, pictures=None, details=DETAILS, logo=None, paper="letter"):
-    shown = places(floors)
-    return quote_sheet(shown, pictures or [picture()], details, bills(details, shown), logo, paper)
+    return quote_sheet(floors, pictures or [picture()], details, bills(details, floors), logo, paper)
 
 
 @pytest.fixture(scope="module")
@@ -67,13 +66,13 @@ def test_it_says_what_is_agreed_and_asks_for_signatures(plain):
 
 def test_one_grille_is_one():
     (floor,) = laid(ASKEW)
-    rows = dict(agreed_rows(floor.room, floor.layout, floor.job))
+    rows = dict(agreed_rows(floor))
     assert rows["Grilles"] == "1 flush wooden grille: V1, where the plan shows it."
 
 
 def test_sides_are_named_by_walls():
     _, archway = laid(PLAIN)
-    rows = dict(agreed_rows(archway.room, archway.layout, archway.job))
+    rows = dict(agreed_rows(archway))
     assert rows["Centre line"] == (
         "The pattern is centred on the archway. The centre line starts in the middle of the archway and ends at the "
         "north wall (wall 3), 5' 10\" from its corner with the west wall (wall 4)."

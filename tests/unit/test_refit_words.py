@@ -12,31 +12,27 @@ from preview.paper.words.refit_words import headline, refit_words
 from preview.units import parse_length
 
 
-def floors(scene):
-    return [(each.job, each.room, each.layout) for each in laid(scene)]
-
-
 def test_the_headline_tells_both_lengths_where_the_program_chose_another():
-    base, archway = floors(PLAIN)
-    assert headline(base, base) == base[0].variant and refit_words(base, base) == ""
+    base, archway = laid(PLAIN)
+    assert headline(base, base) == base.job.variant and refit_words(base, base) == ""
     found = re.fullmatch(r"On the archway, boards (.+) instead of (.+) long", headline(archway, base))
     for words, floor in zip(found.groups(), (archway, base), strict=True):
-        assert abs(parse_length(words, "in") - floor[2].board.length) < 1e-6
+        assert abs(parse_length(words, "in") - floor.layout.board.length) < 1e-6
 
 
 def test_a_length_that_the_variant_asks_for_is_its_own_wish():
     given = PLAIN + 'floor.board_length = "18"\n'
-    base, archway = floors(given)
-    assert base[2].board.length != archway[2].board.length
+    base, archway = laid(given)
+    assert base.layout.board.length != archway.layout.board.length
     assert headline(archway, base) == "On the archway" and refit_words(archway, base) == ""
 
 
 def test_what_the_bases_boards_would_cost_is_what_they_cost_when_laid():
     """Held against the pieces: the shortest board of the last courses at the sides, over all along its grain."""
-    base, archway = floors(PLAIN)
+    base, archway = laid(PLAIN)
     words = refit_words(archway, base)
-    job, room, layout = archway
-    same = lay_floor(room, replace(job, floor=replace(job.floor, board_length=base[2].board.length)))
+    job, layout = archway.job, archway.layout
+    same = lay_floor(archway.room, replace(job, floor=replace(job.floor, board_length=base.layout.board.length)))
     pattern = r"last pieces of (.+) along a side instead of last pieces of (.+), and take (\d+) instead of (\d+) "
     match = re.search(pattern, words)
     assert [int(each) for each in match.groups()[2:]] == [same.measures["blanks"], layout.measures["blanks"]]

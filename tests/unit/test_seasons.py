@@ -46,7 +46,7 @@ def lay(moisture=YEAR, season="install", cut="quartersawn", **kwargs):
 
 
 def year(floor):
-    return seasons(floor.room, floor.layout, floor.job)
+    return seasons(floor)
 
 
 def test_boards_laid_tight_open_by_what_they_shrink_and_press_by_what_they_swell():
@@ -113,7 +113,7 @@ def test_wood_that_dries_narrows_and_wood_that_dampens_widens(cut, start, end):
 def test_joints_grow_with_the_board_s_width(width):
     floor = lay()
     board = replace(floor.layout.board, width=width)
-    found = seasons(floor.room, replace(floor.layout, board=board), floor.job)
+    found = year(replace(floor, layout=replace(floor.layout, board=board)))
     assert found.winter.joint / width == pytest.approx(year(floor).winter.joint / floor.layout.board.width)
 
 
@@ -125,16 +125,16 @@ def test_a_climate_with_wet_winters():
 def test_without_moisture_nothing_is_said():
     floor = lay(None)
     assert year(floor) is None
-    assert through_the_year(floor.room, floor.layout, floor.job) is floor.layout
+    assert through_the_year(floor) is floor
     assert not set(MEANINGS) & set(floor.layout.measures)
-    assert "Through the year" not in layout_text(floor.room, floor.layout, floor.job)
+    assert "Through the year" not in layout_text(floor)
     assert strain(floor.job.wood, "winter") == 0
 
 
 def test_measures_are_named_and_reach_the_json():
     floor = lay()
     assert set(MEANINGS) <= set(floor.layout.measures)
-    assert f'"joint_winter": {floor.layout.measures["joint_winter"]!r}' in layout_json(floor.layout, floor.room)
+    assert f'"joint_winter": {floor.layout.measures["joint_winter"]!r}' in layout_json(floor)
 
 
 def test_too_little_space_is_warned_of():
@@ -225,20 +225,18 @@ def test_the_numbers_stand_on_every_paper(units):
     text = text.replace(f"install = {8 * scale}", "install = 8").replace(f"summer = {11 * scale}", "summer = 11")
     floors = lay_jobs(read_scene(text, "room.toml"))
     floor = floors[0]
-    place = floor.room, floor.layout, floor.job
     joint = format_gap(floor.layout.measures["joint_winter"], units)
     assert joint.endswith('"' if units == "in" else " mm") and float(joint.rstrip(' "m')) > 0
-    jobs, rooms, layouts = zip(*((each.job, each.room, each.layout) for each in floors), strict=True)
-    for words in (layout_text(*place), check_text(jobs, rooms, layouts), " ".join(page_texts(layer_card(*place)))):
+    for words in (layout_text(floor), check_text(floors), " ".join(page_texts(layer_card(floor)))):
         assert f"joints of {joint}" in words
         assert format_length(floor.layout.measures["space_wanted"], units) in words
         assert "makers’ instructions" in words.replace("'", "’")
     said = {"in": 'about 1/16"', "mm": "about 1.5 mm"}[units]
     assert (
         f"Joints between boards are {said} wide in winter and closed in summer"
-        in dict(agreed_rows(*place))["Through the year"]
+        in dict(agreed_rows(floor))["Through the year"]
     )
-    lines = {line.label: line for line in compared(list(zip(jobs, rooms, layouts, strict=True)))}
+    lines = {line.label: line for line in compared(floors)}
     assert lines["Joints in winter"].values[:2] == (said, said) and lines["Joints in winter"].differs
     assert lines["Pictures show it"].values == ("as laid", "in winter", "as laid")
 

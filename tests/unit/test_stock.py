@@ -160,7 +160,7 @@ def test_the_long_sticks_go_to_the_border_first():
 def printed(table, *, border="walnut"):
     scene = PLAIN.replace("[[variants]]", f"[border_wood]\nspecies = '{border}'\n[stock]\n{table}\n[[variants]]")
     floor = lay_jobs(read_scene(scene, "scene.toml")[:1])[0]
-    return floor, re.sub(r"\s+", " ", layout_text(floor.room, floor.layout, floor.job))
+    return floor, re.sub(r"\s+", " ", layout_text(floor))
 
 
 def test_a_list_is_printed_with_what_is_left_and_what_is_missing():
@@ -196,9 +196,9 @@ def test_random_lengths_are_printed_with_bundles():
 def test_a_metric_scene_names_its_saw_in_millimetres():
     scene = ASKEW.replace("[wood]", "[stock]\nshortest = 400\nlongest = 2100\n[wood]", 1)
     floor = lay_jobs(read_scene(scene, "scene.toml")[:1])[0]
-    words = re.sub(r"\s+", " ", layout_text(floor.room, floor.layout, floor.job))
+    words = re.sub(r"\s+", " ", layout_text(floor))
     assert "The saw 3.2 mm a cut, 12.7 mm to square each end of a stick" in words
-    card = " ".join(page_texts(layer_card(floor.room, floor.layout, floor.job)))
+    card = " ".join(page_texts(layer_card(floor)))
     (said,) = re.findall(r"To buy ([\d.]+ m²) \(", words)
     assert f"To buy {said}" in card
 
@@ -208,7 +208,7 @@ def test_ready_cut_blocks_come_in_bundles():
         "[[variants]]", '[stock]\nbundle = "20 sq ft"\n[[variants]]'
     )
     floor = lay_jobs(read_scene(scene, "scene.toml")[:1])[0]
-    text = layout_text(floor.room, floor.layout, floor.job)
+    text = layout_text(floor)
     (said,) = re.findall(r"Bundles +(\d+) of 20\.0 sq ft", text)
     blocks = int(floor.layout.measures["blanks"])
     area = (blocks + max(2, -(-blocks // 50))) * 4 * 20.5 / 144
@@ -220,7 +220,7 @@ def test_another_kerf_changes_the_boards_that_offcuts_give():
     floor, _ = printed('kerf = "0"')
     wide = replace(floor.job, stock=replace(floor.job.stock, kerf=0.02))
     needed = [
-        int(re.findall(r"(\d+) with offcuts used again", layout_text(floor.room, floor.layout, job))[0])
+        int(re.findall(r"(\d+) with offcuts used again", layout_text(replace(floor, job=job)))[0])
         for job in (floor.job, wide)
     ]
     assert needed[0] <= needed[1]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from preview.floor.layout import Layout
+from preview.floor.laid import LaidFloor
 from preview.paper.card.card_lists import card_grilles, card_lists
 from preview.paper.card.card_steps import card_steps
 from preview.paper.plan.fitted_plan import FittedPlan, layer_plan
@@ -13,20 +13,19 @@ from preview.paper.plan.right_angle import RightAngle, right_angle
 from preview.paper.typesetting import typeset
 from preview.paper.words.layout_text import CAUTIONS
 from preview.paper.words.year import year_step
-from preview.room.room import Room
-from preview.scene.job import Job
 
 BESIDE = (112.0, 118.0, 124.0, 134.0)  # mm, widths of the plan with the steps beside it, of which the least serves
 TALL = 190.0  # mm, the tallest plan with the steps beside it
 PLAN_ABOVE = (189.0, 135.0)  # mm, the plan with everything under it
 
 
-def layer_card(room: Room, layout: Layout, job: Job, form: Literal["pdf", "svg"] = "pdf") -> bytes:
+def layer_card(floor: LaidFloor, form: Literal["pdf", "svg"] = "pdf") -> bytes:
     """Return the card as a PDF of two pages, Letter where the scene is in feet or inches, else A4; or as an SVG with
     both under one another."""
-    angle = right_angle(room, layout, job.units)
-    beside, plan = _plan(room, layout, job, angle)
-    units = job.units
+    layout = floor.layout
+    angle = right_angle(floor.room, layout, floor.job.units)
+    beside, plan = _plan(floor, angle)
+    units = floor.job.units
     data = {
         "title": layout.title,
         "variant": layout.variant,
@@ -34,23 +33,23 @@ def layer_card(room: Room, layout: Layout, job: Job, form: Literal["pdf", "svg"]
         "sheet": f"plan at {plan.scale_text}, printed at 100 %" + ("" if imperial(units) else f", in {units}"),
         "beside": beside,
         "pages": form == "pdf",
-        "grilles": card_grilles(room, layout, units),
+        "grilles": card_grilles(floor.room, layout, units),
         "plan": {
             "width": plan.width,
             "height": plan.height,
             "words": f"Plan of {layout.title} with chalk line, start point, first board and piece outlines",
         },
-        "steps": [*card_steps(room, layout, job, angle, plan.ratio), *filter(None, [year_step(room, layout, job)])],
-        "columns": card_lists(room, layout, job),
+        "steps": [*card_steps(floor, angle, plan.ratio), *filter(None, [year_step(floor)])],
+        "columns": card_lists(floor),
         "warnings": [f"{each[:1].upper()}{each[1:]}" for each in layout.warnings],
         "cautions": CAUTIONS,
     }
     return typeset("card.typ", data, {"plan.svg": plan.svg}, form)
 
 
-def _plan(room: Room, layout: Layout, job: Job, angle: RightAngle | None) -> tuple[bool, FittedPlan]:
+def _plan(floor: LaidFloor, angle: RightAngle | None) -> tuple[bool, FittedPlan]:
     """Return the plan at the finer scale of two places for it, and whether the steps stand beside it."""
-    above = layer_plan(room, layout, job, angle, *PLAN_ABOVE)
-    narrow = [layer_plan(room, layout, job, angle, width, TALL) for width in BESIDE]
+    above = layer_plan(floor, angle, *PLAN_ABOVE)
+    narrow = [layer_plan(floor, angle, width, TALL) for width in BESIDE]
     beside = next(each for each in narrow if each.ratio == narrow[-1].ratio)
     return (True, beside) if beside.ratio <= above.ratio else (False, above)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from preview.floor.cut_shapes import Marked
 from preview.floor.cuts import CutStrip, cut_boards, cut_strips
+from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role
 from preview.floor.ordering import growth, order
 from preview.floor.packing import cutting
@@ -27,19 +28,20 @@ MOST_GRILLES = 8
 FULL_LIST = "in the layer's list, by wall and course (printed by preview lay)"
 
 
-def card_lists(room: Room, layout: Layout, job: Job) -> list[list[dict[str, object]]]:
+def card_lists(floor: LaidFloor) -> list[list[dict[str, object]]]:
     """Return the cutting lists and what to buy in three columns; a part without a line is left out."""
-    units = job.units
+    layout = floor.layout
+    units = floor.job.units
     strips = []
     for heading, role in (("Border", Role.BORDER), ("Thresholds", Role.THRESHOLD)):
-        pieces = cut_strips(room, layout, role)
+        pieces = cut_strips(floor.room, layout, role)
         note = strips_note(layout, role, units) if pieces else ""
         if role is Role.BORDER and bevelled(pieces):
             note += " Long edge at the wall, a square end towards you; left or right: the long point."
         counts = Counter(_strip(each, units) for each in sorted(pieces, key=lambda each: -each.shape.reach))
         strips.append(_part(heading, note, _lines(counts, 0)))
-    buy = _part("To buy and to measure", "", _buying(layout, job))
-    columns = ([_boards(room, layout, units)], strips, [buy])
+    buy = _part("To buy and to measure", "", _buying(layout, floor.job))
+    columns = ([_boards(floor.room, layout, units)], strips, [buy])
     return [[part for part in column if part["rows"]] for column in columns]
 
 

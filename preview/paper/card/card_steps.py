@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from preview.floor.laid import LaidFloor
 from preview.floor.layout import ChalkLine, Layout
 from preview.paper.plan.fitted_plan import shows_boards
 from preview.paper.plan.plan_svg import shows_numbers
@@ -23,21 +24,20 @@ from preview.paper.words.setting_out_text import (
     wood_row,
 )
 from preview.room.room import Room
-from preview.scene.job import Job, Unit
+from preview.scene.job import Unit
 from preview.units import format_exact, format_fine, format_length
 
 MOST_WALLS = 7
 """Sentences on what the courses end in at walls."""
 
 
-def card_steps(
-    room: Room, layout: Layout, job: Job, angle: RightAngle | None, ratio: float | None = None
-) -> list[list[str]]:
+def card_steps(floor: LaidFloor, angle: RightAngle | None, ratio: float | None = None) -> list[list[str]]:
     """Return the steps of setting out, each a name and lines.
 
     ratio: of the plan that they are printed beside, so that they tell only of what it shows; None where there is none.
     """
-    units, board, edge = job.units, layout.board, edge_line(layout)
+    room, layout = floor.room, floor.layout
+    units, board, edge = floor.job.units, layout.board, edge_line(layout)
     steps = [
         [
             "Before you measure",
@@ -50,11 +50,11 @@ def card_steps(
             f"{layout.measures['blanks']:,} of them, {format_exact(board.width, units)} wide, "
             f"{format_exact(board.thickness, units)} thick. Joints: {joint_text(layout, units)}.",
             f"Gap at walls: {gap_text(room, layout, units)}.",
-            f"Wood: {wood_row(layout, job)}.",
+            f"Wood: {wood_row(layout, floor.job)}.",
         ],
         [
             f"{edge.capitalize()} and spacer block",
-            f"{edge_text(room, layout, job)}: a spacer block that long, held against them, marks the {edge}"
+            f"{edge_text(floor)}: a spacer block that long, held against them, marks the {edge}"
             f"{'.' if layout.border_width > 0 else ', where the boards end.'}",
             *(f"{label.strip().capitalize()}: {words}." for label, words in border_rows(room, layout, units)),
         ],

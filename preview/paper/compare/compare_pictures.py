@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from preview.floor.differing import differing
-from preview.floor.layout import Layout
+from preview.floor.laid import LaidFloor
 from preview.paper.compare.compare_sheet import Row
 from preview.paper.compare.difference import difference_band, difference_strip
 from preview.paper.compare.line_marks import floor_lines, mark_lines
 from preview.paper.compare.plan_picture import plan_picture
 from preview.picture.picture import Picture
 from preview.room.room import Room
-from preview.scene.job import Job
 
 TALLEST_OF_TWO = 0.8
 """Height of a plan by its width where two stand on a page, so that they have room under the words."""
@@ -20,7 +19,7 @@ TALLEST_OF_TWO = 0.8
 LINES = "red the sight line, dashed blue the middle of the floor"
 
 
-def compare_pictures(floors: Sequence[tuple[Job, Room, Layout]], pictures: Sequence[Sequence[Picture]]) -> list[Row]:
+def compare_pictures(floors: Sequence[LaidFloor], pictures: Sequence[Sequence[Picture]]) -> list[Row]:
     """Return the rows for variants, the base first; `pictures` has a list for each viewpoint, a picture a variant."""
     rows = [_plans(floors, pictures)] if pictures else []
     told = False
@@ -30,7 +29,7 @@ def compare_pictures(floors: Sequence[tuple[Job, Room, Layout]], pictures: Seque
         if camera.fov is None:
             continue
         marked = [
-            mark_lines(each, room, layout, job.units) for each, (job, room, layout) in zip(row, floors, strict=True)
+            mark_lines(each, floor.room, floor.layout, floor.job.units) for each, floor in zip(row, floors, strict=True)
         ]
         if any(each is not None for each in marked):
             images = [each.rgb if lined is None else lined for each, lined in zip(row, marked, strict=True)]
@@ -41,16 +40,16 @@ def compare_pictures(floors: Sequence[tuple[Job, Room, Layout]], pictures: Seque
     return rows
 
 
-def _plans(floors: Sequence[tuple[Job, Room, Layout]], pictures: Sequence[Sequence[Picture]]) -> Row:
+def _plans(floors: Sequence[LaidFloor], pictures: Sequence[Sequence[Picture]]) -> Row:
     width = pictures[0][0].camera.size[0]
     most = TALLEST_OF_TWO if len(floors) == 2 else 1.0
-    size = (width, round(width * min(most, max(0.4, 1.08 * _depth_share(floors[0][1])))))
-    base = floors[0][2]
-    images = [plan_picture(job, room, layout, None if layout is base else base, size) for job, room, layout in floors]
-    caption = "the plan" + (f": {LINES}" if any(floor_lines(room, layout) for _, room, layout in floors) else "")
-    others = [differing(layout, base).same_boards for _, _, layout in floors[1:]]
+    size = (width, round(width * min(most, max(0.4, 1.08 * _depth_share(floors[0].room)))))
+    base = floors[0].layout
+    images = [plan_picture(each, None if each.layout is base else base, size) for each in floors]
+    caption = "the plan" + (f": {LINES}" if any(floor_lines(each.room, each.layout) for each in floors) else "")
+    others = [differing(each.layout, base).same_boards for each in floors[1:]]
     if others:
-        first = floors[0][0].variant
+        first = floors[0].job.variant
         ways = []
         if any(others):
             ways.append(f"the pieces that are cut otherwise than in \u201c{first}\u201d")

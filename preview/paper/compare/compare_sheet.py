@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
+from preview.floor.laid import LaidFloor
 from preview.fonts import font, wrap
 from preview.paper.words.compare_rows import Compared, compared
-from preview.paper.words.line_words import Floor
 from preview.paper.words.refit_words import headline
 from preview.png import encode_png
 from preview.scene.job import Job
@@ -38,7 +38,7 @@ class Comparison:
     """What is set side by side: floors, the base first, rows of pictures, what is said of each floor, and what the
     choice between them is."""
 
-    floors: Sequence[Floor]
+    floors: Sequence[LaidFloor]
     rows: Sequence[Row]
     words: Sequence[Sequence[str]] = ()
     choice: Sequence[str] = ()
@@ -46,7 +46,7 @@ class Comparison:
     @property
     def jobs(self) -> list[Job]:
         """Return the variants, the base first."""
-        return [job for job, _, _ in self.floors]
+        return [each.job for each in self.floors]
 
 
 def compare_sheet(comparison: Comparison) -> bytes:

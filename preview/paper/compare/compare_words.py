@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
+from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
 from preview.paper.words.ends_text import short_ends
-from preview.paper.words.line_words import Floor
 from preview.scene.job import Unit
 from preview.units import format_length, round_length
 
 
-def compare_words(floor: Floor, base: Floor) -> tuple[str, ...]:
+def compare_words(floor: LaidFloor, base: LaidFloor) -> tuple[str, ...]:
     """Say what is otherwise in `floor` than in `base`, one sentence for each thing."""
-    job, _, layout = floor
-    units = job.units
-    said = [_boards(layout, base[2], units), _courses(layout, base[2]), *_ends(layout, base[2], units)]
-    said.append(_count(layout, base[2], "cut_boards", "piece", "is cut", "are cut"))
-    said.append(_count(layout, base[2], "blanks", "board", "is needed", "are needed"))
+    layout, other, units = floor.layout, base.layout, floor.job.units
+    said = [_boards(layout, other, units), _courses(layout, other), *_ends(layout, other, units)]
+    said.append(_count(layout, other, "cut_boards", "piece", "is cut", "are cut"))
+    said.append(_count(layout, other, "blanks", "board", "is needed", "are needed"))
     return tuple(each for each in said if each)
 
 

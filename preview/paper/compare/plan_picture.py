@@ -7,12 +7,13 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
 from preview.floor.differing import differing
+from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role
 from preview.paper.compare.line_marks import CENTRE, HALO, SIGHT, floor_lines
 from preview.picture.picture import Picture
 from preview.picture.view.camera import Camera
 from preview.room.room import Room
-from preview.scene.job import Job, Viewpoint
+from preview.scene.job import Viewpoint
 
 Array = NDArray[np.float64]
 Pixels = NDArray[np.uint8]
@@ -23,8 +24,9 @@ LEFT, RIGHT, STRIP, GRILLE, OBSTACLE = "#f3e7d0", "#ead9ba", "#c9ab7c", "#b99b6b
 MARKED_LEFT, MARKED_RIGHT = "#e8a05c", "#dd8f48"
 
 
-def plan_picture(job: Job, room: Room, layout: Layout, base: Layout | None, size: tuple[int, int]) -> Pixels:
+def plan_picture(floor: LaidFloor, base: Layout | None, size: tuple[int, int]) -> Pixels:
     """Return a plan of `size` pixels in which the pieces that differ from those of `base` are orange."""
+    room, job = floor.room, floor.job
     from preview.picture import camera_for, mark_plan
 
     view = Viewpoint("plan", "plan", None, 1.6, None, 1.0)
@@ -33,14 +35,14 @@ def plan_picture(job: Job, room: Room, layout: Layout, base: Layout | None, size
     large = Camera(camera.name, camera.position, camera.target, camera.up, None, camera.span, fine)
     image = Image.new("RGB", fine, PAPER)
     pen = ImageDraw.Draw(image)
-    _pieces(pen, large, layout, base)
+    _pieces(pen, large, floor.layout, base)
     for obstacle in room.obstacles:
         pen.polygon(_pixels(np.asarray(obstacle.polygon.exterior.coords), large), OBSTACLE, JOINT, FINE)
     small = np.asarray(image.resize(size, Image.Resampling.BOX))
     nothing = np.zeros((size[1], size[0]), np.float32)
     flat = Picture(camera, job.title, job.variant, small, np.zeros((*nothing.shape, 3), np.float32), nothing)
     marked = mark_plan(flat, room, job.units, room.north if "north" in job.lines else None)
-    return _lines(marked.rgb, camera, room, layout)
+    return _lines(marked.rgb, camera, room, floor.layout)
 
 
 def _pieces(pen: ImageDraw.ImageDraw, camera: Camera, layout: Layout, base: Layout | None) -> None:

@@ -11,12 +11,13 @@ import shapely
 from numpy.typing import NDArray
 from shapely import LineString, MultiPolygon, Polygon
 
+from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role
 from preview.paper.card.card_steps import card_steps
 from preview.paper.plan.plan_sheet import imperial
 from preview.paper.plan.right_angle import name_on_plan, right_angle
 from preview.room.room import Room
-from preview.scene.job import Job, Unit
+from preview.scene.job import Unit
 
 if TYPE_CHECKING:
     from ezdxf.layouts import Modelspace
@@ -47,12 +48,13 @@ PIECES = {Role.BOARD: "boards", Role.BORDER: "border", Role.THRESHOLD: "threshol
 HOLES = ", cut-outs"
 
 
-def layout_dxf(room: Room, layout: Layout, job: Job) -> bytes:
+def layout_dxf(floor: LaidFloor) -> bytes:
     """Return the drawing, DXF R2010: x east, y north, one drawing unit is one unit of `job`.
 
     Every piece is one closed polyline on its layer; what is cut out of a piece lies on the layer of the same name
     with ``, cut-outs``, so that areas add up to the floor's.
     """
+    job = floor.job
     import ezdxf
     from ezdxf import options
 
@@ -65,7 +67,7 @@ def layout_dxf(room: Room, layout: Layout, job: Job) -> bytes:
             drawing.layers.add(name, color=color)
             drawing.layers.add(name + HOLES, color=color)
         drawing.styles.add("plain", font="arial.ttf")
-        _draw(_Pen(drawing.modelspace(), METRES[job.units]), room, layout, job)
+        _draw(_Pen(drawing.modelspace(), METRES[job.units]), floor)
         for layer in list(LAYERS):
             if not len(drawing.query(f'*[layer=="{layer}{HOLES}"]')):
                 drawing.layers.remove(layer + HOLES)
@@ -107,7 +109,8 @@ class _Pen:
         self.space.add_lwpolyline(points.tolist(), close=True, dxfattribs={"layer": layer})
 
 
-def _draw(pen: _Pen, room: Room, layout: Layout, job: Job) -> None:
+def _draw(pen: _Pen, floor: LaidFloor) -> None:
+    room, layout = floor.room, floor.layout
     pen.polygons([room.outline], "walls")
     for opening in room.openings:
         pen.line(np.array([opening.a, opening.b]), "openings")
@@ -128,13 +131,13 @@ def _draw(pen: _Pen, room: Room, layout: Layout, job: Job) -> None:
             if isinstance(part, LineString):
                 pen.line(np.asarray(part.coords)[[0, -1]], name)
     pen.point(layout.start_point, "start point")
-    angle = right_angle(room, layout, job.units)
+    angle = right_angle(room, layout, floor.job.units)
     if angle is not None:
         pen.polygons([Polygon([layout.start_point, angle.along, angle.across])], "right angle")
         points = (("S", layout.start_point), (angle.names[0], angle.along), (angle.names[1], angle.across))
         for name, point in points:
             pen.text(name, point + 0.03, 0.06, "names")
-    _write_notes(pen, room, layout, card_steps(room, layout, job, angle))
+    _write_notes(pen, room, layout, card_steps(floor, angle))
 
 
 def _write_notes(pen: _Pen, room: Room, layout: Layout, steps: list[list[str]]) -> None:

@@ -10,24 +10,25 @@ import numpy as np
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.polygon import orient
 
-from preview.floor.layout import Layout, Role
+from preview.floor.laid import LaidFloor
+from preview.floor.layout import Role
 from preview.floor.sight_lines import sight_offsets
 from preview.floor.stretches import Stretch
 from preview.floor.worth import worth
-from preview.room.room import Room
 
 
-def layout_json(layout: Layout, room: Room | None = None) -> str:
-    """Return `layout` as one JSON document: metres, square metres, degrees anticlockwise from +x.
+def layout_json(floor: LaidFloor) -> str:
+    """Return the layout of a floor as one JSON document: metres, square metres, degrees anticlockwise from +x.
 
     A polygon is a list of rings, open (the first point is not repeated), outer rings anticlockwise and holes
     clockwise; a field in several parts lists the rings of one part after another. Numbers keep every digit, so
-    that the pieces still tile the floor when they are read back. Where the `room` is given, everything that can be
-    measured is told: all of `preview.floor.worth`, what meets every stretch of the field's edge, and the offset from
+    that the pieces still tile the floor when they are read back. Everything that can be measured is told:
+    all of `preview.floor.worth`, what meets every stretch of the field's edge, and the offset from
     every sight line. A measure that a room does not have, as a distance to a wall where there is none, is left out.
     """
+    room, layout = floor.room, floor.layout
     pieces = layout.pieces
-    told = layout.measures | (worth(room, layout) if room else {})
+    told = layout.measures | worth(room, layout)
     document: dict[str, object] = {
         "unit": "m",
         "title": layout.title,
@@ -64,10 +65,9 @@ def layout_json(layout: Layout, room: Room | None = None) -> str:
         ],
         "measures": {name: value for name, value in told.items() if math.isfinite(value)},
         "warnings": list(layout.warnings),
+        "stretches": [_stretch(each) for each in layout.stretches],
+        "sight_lines": [asdict(each) for each in sight_offsets(room, layout)],
     }
-    if room:
-        document["stretches"] = [_stretch(each) for each in layout.stretches]
-        document["sight_lines"] = [asdict(each) for each in sight_offsets(room, layout)]
     return "{\n" + ",\n".join(f"{_text(key)}: {_lines(value)}" for key, value in document.items()) + "\n}\n"
 
 

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, Polygon
 
+from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role
 from preview.paper.plan.drawing import CHALK, INK, SOFT, Sheet
 from preview.paper.plan.labels import spots_at
@@ -58,13 +59,14 @@ class FittedPlan:
     origin: tuple[float, float]
 
 
-def customer_plan(room: Room, layout: Layout, job: Job, width: float, height: float) -> FittedPlan:
+def customer_plan(floor: LaidFloor, width: float, height: float) -> FittedPlan:
     """Return what the customer agrees to, drawn: pieces, centre line, and the room's dimensions.
 
     Args:
         room, layout, job: the floor.
         width, height: the space there is, mm; the plan takes all of the width and what it needs of the height.
     """
+    room, layout, job = floor.room, floor.layout, floor.job
     sheet, ratio, scale_text = _fitted(room, job, width, height)
     _draw_floor(sheet, room, layout)
     sheet.polygons([layout.field], "border-line", fill="none", stroke=INK, stroke_width=0.3)
@@ -78,11 +80,10 @@ def customer_plan(room: Room, layout: Layout, job: Job, width: float, height: fl
     return _finished(sheet, layout, ratio, scale_text)
 
 
-def layer_plan(
-    room: Room, layout: Layout, job: Job, angle: RightAngle | None, width: float, height: float
-) -> FittedPlan:
+def layer_plan(floor: LaidFloor, angle: RightAngle | None, width: float, height: float) -> FittedPlan:
     """Return the plan marked for whoever lays the floor: chalk line, start point S, first board, and the triangle
     S-P-Q that proves the right angle; the rest as in `customer_plan`."""
+    room, layout, job = floor.room, floor.layout, floor.job
     sheet, ratio, scale_text = _fitted(room, job, width, height)
     _draw_floor(sheet, room, layout)
     first = first_board(layout)

@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
 from preview.paper.plan.drawing import CHALK, INK, SOFT, Sheet
 from preview.paper.plan.lettering import fit_text, text_width
 from preview.paper.plan.plan_sheet import MARGIN, STRIP, Format, imperial
 from preview.paper.words.layer_notes import Row, edge_rows, first_board_row, setting_out_rows
 from preview.paper.words.numbers import edge_line
-from preview.room.room import Room
 from preview.scene.job import Job
 
 Array = NDArray[np.float64]
@@ -22,8 +22,9 @@ NOTE = (
 )
 
 
-def draw_strip(sheet: Sheet, form: Format, room: Room, layout: Layout, job: Job, daylight: list[Row]) -> None:
+def draw_strip(sheet: Sheet, form: Format, floor: LaidFloor, daylight: list[Row]) -> None:
     """Draw the strip: title, scale bar and north on the left, setting out in the middle, pieces on the right."""
+    layout, job = floor.layout, floor.job
     top, left, right = sheet.height - MARGIN - STRIP + 5, MARGIN, sheet.width - MARGIN
     sheet.line(np.array([left, top - 3]), np.array([right, top - 3]), stroke=INK, stroke_width=0.35)
     width = right - left
@@ -37,9 +38,11 @@ def draw_strip(sheet: Sheet, form: Format, room: Room, layout: Layout, job: Job,
     _fitted(sheet, (left, top + 21.0), words, 2.3, 0.34 * width, SOFT)
     draw_key(sheet, layout, (left, top + 26.0))
     if "north" in job.lines:
-        draw_north(sheet, (right - 6, MARGIN + 8), room.north)
+        draw_north(sheet, (right - 6, MARGIN + 8), floor.room.north)
 
-    _table(sheet, (columns[1], top), "Setting out", setting_out_rows(room, layout, job.units), 0.32 * width, CHALK)
+    _table(
+        sheet, (columns[1], top), "Setting out", setting_out_rows(floor.room, layout, job.units), 0.32 * width, CHALK
+    )
     pieces = [first_board_row(layout), *edge_rows(layout, job.units)]
     _table(sheet, (columns[2], top), "Pieces", [*pieces, *daylight], right - columns[2], INK)
     _fitted(sheet, (left, sheet.height - MARGIN + 1.5), NOTE, 2.2, width, fill=SOFT)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from shapely import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role
 from preview.paper.plan.drawing import CHALK, INK, SOFT, Sheet
 from preview.paper.plan.labels import Spot, spots_round
@@ -21,7 +22,6 @@ from preview.paper.plan.right_angle import name_on_plan
 from preview.paper.words.light_rows import light_rows
 from preview.paper.words.setting_out import directions
 from preview.room.room import Room, RoomObstacle, RoomOpening
-from preview.scene.job import Job
 
 if TYPE_CHECKING:
     from preview.light.result.report import FloorLux
@@ -34,12 +34,13 @@ SMALLEST = 1.9  # mm, the number of a wall, which the words name it by, however 
 LINE = 0.09  # mm, the thickest line between boards
 
 
-def plan_svg(room: Room, layout: Layout, job: Job, lux: FloorLux | None = None) -> bytes:
+def plan_svg(floor: LaidFloor, lux: FloorLux | None = None) -> bytes:
     """Return the plan of `layout` in `room` as an SVG document, in the units of `job`.
 
     One millimetre of the sheet is one millimetre when it is printed at full size; the scale is stated on it.
     `lux`, where given, is told beside the plan.
     """
+    room, layout, job = floor.room, floor.layout, floor.job
     low, high = room.corners.min(0) - room.wall_thickness, room.corners.max(0) + room.wall_thickness
     form = choose_format(float(high[0] - low[0]), float(high[1] - low[1]), job.units, ASIDE)
     sheet = _lay_out(form, low, high)
@@ -52,7 +53,7 @@ def plan_svg(room: Room, layout: Layout, job: Job, lux: FloorLux | None = None) 
     name_vents(sheet, room, 2.2)
     draw_wall_dimensions(sheet, room, job.units)
     draw_setting_out(sheet, room, layout, job.units)
-    draw_strip(sheet, form, room, layout, job, light_rows(lux, job.units) if lux else [])
+    draw_strip(sheet, form, floor, light_rows(lux, job.units) if lux else [])
     return sheet.svg(
         f"{layout.title} · {layout.variant}",
         f"Herringbone floor plan at {form.scale_text} on {form.name}, {len(layout.pieces)} pieces.",

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role
 from preview.paper.words.compare_rows import Compared, both, wood_text
 from preview.paper.words.ends_text import ends_sentences
 from preview.paper.words.layer_notes import Row
-from preview.paper.words.line_words import Floor, line_words, the
+from preview.paper.words.line_words import line_words, the
 from preview.paper.words.numbers import and_list
 from preview.paper.words.year import joint_text, year_words
 from preview.room.measured import border_only
@@ -22,8 +23,9 @@ LAYERS = frozenset({"Courses", "Boards to cut", "Waste"})
 """Lines of a comparison that tell a layer something and a customer nothing."""
 
 
-def agreed_rows(room: Room, layout: Layout, job: Job) -> list[Row]:
+def agreed_rows(floor: LaidFloor) -> list[Row]:
     """Return the points that are settled by signing: centre line, boards, ends, border, grilles, wood."""
+    room, layout, job = floor.room, floor.layout, floor.job
     units = job.units
     rows = [
         ("Centre line", " ".join([f"The pattern is centred on {_center(job)}.", *line_words(room, layout, units)])),
@@ -36,13 +38,13 @@ def agreed_rows(room: Room, layout: Layout, job: Job) -> list[Row]:
         rows.append(("Border", " ".join([said, *_all_border(room)])))
     else:
         rows.append(("Border", "None: the pattern runs to the walls."))
-    rows += _doorways(room, layout, job)
+    rows += _doorways(floor)
     if room.vents:
         names = and_list([vent.name for vent in room.vents])
         count = "1 flush wooden grille" if len(room.vents) == 1 else f"{len(room.vents)} flush wooden grilles"
         said = f"{count}: {names}, where the plan shows {'it' if len(room.vents) == 1 else 'them'}."
         rows.append(("Grilles", " ".join([said, *_straddling(room)])))
-    if words := year_words(room, layout, job):
+    if words := year_words(floor):
         rows.append(("Through the year", words))
     return rows
 
@@ -71,11 +73,11 @@ def for_customer(lines: Sequence[Compared]) -> list[Compared]:
     return [line for line in lines if line.label not in LAYERS and not (by_features and line.label == "Centre line")]
 
 
-def differences(floors: Sequence[Floor], lines: Sequence[Compared]) -> list[tuple[str, list[Row]]]:
+def differences(floors: Sequence[LaidFloor], lines: Sequence[Compared]) -> list[tuple[str, list[Row]]]:
     """Return each variant after the first by name, with the rows in which it differs from the first."""
     return [
-        (job.variant, [(line.label, line.values[n]) for line in lines if line.values[n] != line.values[0]])
-        for n, (job, _, _) in enumerate(floors)
+        (floor.job.variant, [(line.label, line.values[n]) for line in lines if line.values[n] != line.values[0]])
+        for n, floor in enumerate(floors)
         if n > 0
     ]
 
@@ -100,13 +102,13 @@ def ordered(wood: WoodChoice) -> str:
     return wood_text(replace(wood, age=0.0))
 
 
-def _doorways(room: Room, layout: Layout, job: Job) -> list[Row]:
+def _doorways(floor: LaidFloor) -> list[Row]:
     """Return the row of the thresholds, nothing where there is none."""
-    laid = layout.pieces.key[layout.pieces.role == Role.THRESHOLD, 0]
-    names = [the(room.openings[number].name) for number in dict.fromkeys(int(each) for each in laid)]
+    laid = floor.layout.pieces.key[floor.layout.pieces.role == Role.THRESHOLD, 0]
+    names = [the(floor.room.openings[number].name) for number in dict.fromkeys(int(each) for each in laid)]
     if not names:
         return []
-    wood = job.border_wood.species
+    wood = floor.job.border_wood.species
     return [
         (
             "Doorways",

@@ -11,10 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal, localcontext
 
+from preview.floor.laid import LaidFloor
 from preview.floor.quantities import Quantities, quantities
 from preview.paper.quote.details import Details
 from preview.paper.quote.price_lines import UNITS, Price
-from preview.paper.words.line_words import Floor
 from preview.scene.job import Job, Unit
 from preview.scene.nodes import suggest
 from preview.units import system
@@ -87,7 +87,7 @@ class Bill:
             return self.subtotal + self.tax
 
 
-def bills(details: Details, floors: Sequence[Floor]) -> tuple[Bill, ...]:
+def bills(details: Details, floors: Sequence[LaidFloor]) -> tuple[Bill, ...]:
     """Return the bill of each floor, the chosen one first, by the same prices.
 
     Raises:
@@ -102,7 +102,7 @@ def bills(details: Details, floors: Sequence[Floor]) -> tuple[Bill, ...]:
     if not chosen.lines:
         raise details.source.error(
             "prices",
-            f"no price for the variant {floors[0][0].variant}",
+            f"no price for the variant {floors[0].job.variant}",
             'add a line that goes for it: without "variants", and of something that the floor has',
         )
     amount = _deposit(details, chosen.total)
@@ -140,9 +140,9 @@ def money(amount: Decimal) -> str:
     return f"{whole}.{cents:<02}".replace("-", "−")
 
 
-def _bill(details: Details, floor: Floor) -> Bill:
-    job, room, layout = floor
-    taken = quantities(room, layout, job)
+def _bill(details: Details, floor: LaidFloor) -> Bill:
+    job = floor.job
+    taken = quantities(floor.room, floor.layout, job)
     name = job.variant.casefold()
     own = [each for each in details.prices if not each.variants or name in {v.casefold() for v in each.variants}]
     lines = [(each.optional, line) for each in own if (line := _line(each, taken, job.units)) is not None]
@@ -209,8 +209,8 @@ def _deposit(details: Details, total: Decimal) -> Decimal | None:
         return (total * wanted.share / 100).quantize(CENT, ROUND_HALF_UP)
 
 
-def _check_variants(details: Details, floors: Sequence[Floor]) -> None:
-    known = [job.variant for job, _, _ in floors]
+def _check_variants(details: Details, floors: Sequence[LaidFloor]) -> None:
+    known = [each.job.variant for each in floors]
     folded = {name.casefold() for name in known}
     for number, line in enumerate(details.prices, 1):
         for place, name in enumerate(line.variants, 1):

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
+from preview.floor.laid import LaidFloor
 from preview.paper.quote.bill import Bill, Line, by_layout, money, plain, priced_alike
 from preview.paper.quote.details import Details
 from preview.paper.words.compare_rows import Compared
-from preview.paper.words.line_words import Floor
 from preview.paper.words.numbers import and_list
 
 
@@ -28,18 +28,18 @@ def bill_data(bill: Bill, details: Details) -> dict[str, object]:
     }
 
 
-def price_row(bills: Sequence[Bill], details: Details, floors: Sequence[Floor]) -> list[Compared]:
+def price_row(bills: Sequence[Bill], details: Details, floors: Sequence[LaidFloor]) -> list[Compared]:
     """Return the line that sets the variants' prices side by side, where they follow from what is laid."""
     if not by_layout(details) or len(floors) < 2:
         return []
-    chosen = floors[0][0]
+    chosen = floors[0].job
     label = f"Price with {details.tax.name}" if details.tax else "Price"
     return [
         Compared(
             label,
             tuple(
-                _money(bill.total, details) if bill.lines and priced_alike(details, job, chosen) else "on request"
-                for bill, (job, _, _) in zip(bills, floors, strict=True)
+                _money(bill.total, details) if bill.lines and priced_alike(details, floor.job, chosen) else "on request"
+                for bill, floor in zip(bills, floors, strict=True)
             ),
         )
     ]

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from preview.floor.laid import LaidFloor
 from preview.paper.plan.fitted_plan import FittedPlan, customer_plan
 from preview.paper.quote.agreement import agreed_rows, differences, floor_rows, for_customer
 from preview.paper.quote.bill import Bill
@@ -18,7 +19,7 @@ from preview.paper.quote.bill_rows import bill_data, price_row
 from preview.paper.quote.details import Details
 from preview.paper.typesetting import typeset
 from preview.paper.words.compare_rows import compared
-from preview.paper.words.line_words import Floor, choice_words
+from preview.paper.words.line_words import choice_words
 from preview.paper.words.picture_words import picture_words
 from preview.paper.words.refit_words import headline, refit_words
 
@@ -41,7 +42,7 @@ class Shown:
 
 
 def quote_sheet(
-    floors: Sequence[Floor],
+    floors: Sequence[LaidFloor],
     pictures: Sequence[Shown],
     details: Details,
     bills: Sequence[Bill],
@@ -58,7 +59,7 @@ def quote_sheet(
         logo: a PNG, or None.
         paper: what it is printed on.
     """
-    job, room, layout = floors[0]
+    job, layout = floors[0].job, floors[0].layout
     plans = _plans(floors[0], paper)
     images = _jpegs([each.rgb for each in pictures])
     assets = {f"picture-{n}.jpg": content for n, content in enumerate(images)}
@@ -95,26 +96,25 @@ def quote_sheet(
         ],
         "plans": [{"width": plan.width, "scale": plan.scale_text} for plan in plans],
         "plan-words": f"Dimensioned plan of {layout.title}, {layout.variant}, with the centre line of the floor",
-        "agreed": agreed_rows(room, layout, job),
-        "pictures-say": picture_words(room, job),
+        "agreed": agreed_rows(floors[0]),
+        "pictures-say": picture_words(floors[0].room, job),
         "bill": bill_data(bills[0], details),
     }
     return typeset("quote.typ", data, assets)
 
 
-def _refits(floors: Sequence[Floor]) -> list[str]:
+def _refits(floors: Sequence[LaidFloor]) -> list[str]:
     """Say of each floor that was fitted anew, after its name, what boards as long as the first's would cost."""
-    told = [(each[0].variant, refit_words(each, floors[0])) for each in floors[1:]]
+    told = [(each.job.variant, refit_words(each, floors[0])) for each in floors[1:]]
     return [f"{name}: {words[:1].lower()}{words[1:]}" for name, words in told if words]
 
 
-def _plans(floor: Floor, paper: Paper) -> list[FittedPlan]:
+def _plans(floor: LaidFloor, paper: Paper) -> list[FittedPlan]:
     """Return the plan at every scale that a page may have room for, the largest first."""
-    job, room, layout = floor
     width, *heights = PLAN_SPACE[paper]
     found: list[FittedPlan] = []
     for height in heights:
-        plan = customer_plan(room, layout, job, width, height)
+        plan = customer_plan(floor, width, height)
         if not found or found[-1].ratio < plan.ratio <= COARSEST:
             found.append(plan)
     return found

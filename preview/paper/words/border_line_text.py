@@ -9,13 +9,14 @@ import shapely
 from numpy.typing import NDArray
 from shapely import LineString, Polygon
 
+from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.numbers import and_list, edge_line
 from preview.room.outline import inward
 from preview.room.places import corner_name
 from preview.room.room import Room
-from preview.scene.job import Job, Unit
+from preview.scene.job import Unit
 from preview.units import format_exact, format_length
 
 Array = NDArray[np.float64]
@@ -24,14 +25,14 @@ MOST_SIDES = 8
 """A border line of more sides is told without its diagonals."""
 
 
-def edge_text(room: Room, layout: Layout, job: Job) -> str:
+def edge_text(floor: LaidFloor) -> str:
     """Return how far the border line is from the walls, and from each obstacle."""
-    units, overlap = job.units, job.border.overlap
+    units, overlap = floor.job.units, floor.job.border.overlap
     own: dict[str, list[str]] = {}
-    for each in room.obstacles:
-        away = format_exact(layout.border_width + each.baseboard - min(overlap, each.baseboard), units)
+    for each in floor.room.obstacles:
+        away = format_exact(floor.layout.border_width + each.baseboard - min(overlap, each.baseboard), units)
         own.setdefault(away, []).append(each.name)
-    walls = format_exact(layout.border_line, units)
+    walls = format_exact(floor.layout.border_line, units)
     return "; ".join([f"{walls} from the walls", *(f"{away} from {and_list(names)}" for away, names in own.items())])
 
 

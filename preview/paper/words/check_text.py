@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import MultiPolygon
 
+from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
 from preview.light.sources.lamps import lamps_for
 from preview.light.sources.remarks import light_remarks
@@ -16,7 +17,6 @@ from preview.paper.words.compare_rows import compared, wood_text
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.layout_text import table
 from preview.paper.words.light_rows import light_rows
-from preview.paper.words.line_words import Floor
 from preview.paper.words.setting_out import wall_lengths
 from preview.paper.words.tape_rows import tape_rows, wall_note
 from preview.paper.words.year import year_rows
@@ -28,23 +28,21 @@ if TYPE_CHECKING:
     from preview.light.result.report import FloorLux
 
 
-def check_text(
-    jobs: Sequence[Job], rooms: Sequence[Room], layouts: Sequence[Layout], lux: FloorLux | None = None
-) -> str:
+def check_text(floors: Sequence[LaidFloor], lux: FloorLux | None = None) -> str:
     """Return the room, the floor, the variants and, where given, the light in words, the base scene first."""
-    job, room, layout = jobs[0], rooms[0], layouts[0]
-    units = job.units
+    base = floors[0]
+    job, room, units = base.job, base.room, base.job.units
     sections: list[tuple[str, list[Row]]] = [
         ("Room", _room(room, units)),
         ("Openings", [(each.name, _opening(room, each, units)) for each in room.openings]),
         ("Obstacles", [(each.name, _obstacle(each, units)) for each in room.obstacles]),
         ("Vents", [(each.name, _vent(each, units)) for each in room.vents]),
-        ("Floor", _floor(job, layout, units)),
-        ("Through the year", year_rows(room, layout, job)),
+        ("Floor", _floor(job, base.layout, units)),
+        ("Through the year", year_rows(base)),
         ("Light", [*_light(job, room), *(light_rows(lux, units) if lux else [])]),
     ]
-    warnings = [(each.variant, warning) for each, laid in zip(jobs, layouts, strict=True) for warning in laid.warnings]
-    warnings += [(each.variant, warning) for each in jobs for warning in light_remarks(each.light)]
+    warnings = [(each.job.variant, warning) for each in floors for warning in each.layout.warnings]
+    warnings += [(each.job.variant, warning) for each in floors for warning in light_remarks(each.job.light)]
     told = list(dict.fromkeys(words for _, words in warnings))
     things = "1 thing" if len(told) == 1 else f"{len(told)} things"
     state = f"read and laid; look at {things} at the end" if told else "read and laid, nothing wrong"
@@ -53,12 +51,12 @@ def check_text(
         if rows:
             lines += ["", heading, *table(rows)]
     lines += ["", "Viewpoints", "  " + (", ".join(each.name for each in job.viewpoints) or "the program's own")]
-    lines += _variants(list(zip(jobs, rooms, layouts, strict=True)))
+    lines += _variants(floors)
     if told:
         lines += ["", "Look out"]
         for warning in told:
             whose = [variant for variant, words in warnings if words == warning]
-            lines.append(f"  ! {warning}" + ("" if len(whose) == len(jobs) else f" ({', '.join(whose)})"))
+            lines.append(f"  ! {warning}" + ("" if len(whose) == len(floors) else f" ({', '.join(whose)})"))
     return "\n".join(lines) + "\n"
 
 
@@ -137,12 +135,12 @@ def _light(job: Job, room: Room) -> list[Row]:
     return [("Sky", words)]
 
 
-def _variants(floors: Sequence[Floor]) -> list[str]:
+def _variants(floors: Sequence[LaidFloor]) -> list[str]:
     """Say what sets each variant apart from the base scene."""
-    lines = ["", "Variants", f"  {floors[0][0].variant} (the scene itself)"]
+    lines = ["", "Variants", f"  {floors[0].job.variant} (the scene itself)"]
     differing = [line for line in compared(floors) if line.differs]
-    for number, (job, _, _) in enumerate(floors[1:], 1):
-        lines.append(f"  {job.variant}")
+    for number, floor in enumerate(floors[1:], 1):
+        lines.append(f"  {floor.job.variant}")
         changed = [line for line in differing if line.values[number] != line.values[0]]
         lines += (
             [

@@ -6,12 +6,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from preview.floor.features import meetings
+from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
 from preview.paper.words.ends_text import short_ends
-from preview.paper.words.line_words import Floor, aside_row, meeting_text, shared_features, the
+from preview.paper.words.line_words import aside_row, meeting_text, shared_features, the
 from preview.paper.words.numbers import center_text, write
 from preview.paper.words.year import joint_text
-from preview.room.room import Room
 from preview.scene.job import Job, WoodChoice
 from preview.units import format_length
 
@@ -29,55 +29,58 @@ class Compared:
         return len(set(self.values)) > 1
 
 
-def compared(floors: Sequence[Floor]) -> list[Compared]:
-    """Return every number that variants, each a job with its room and layout, are compared by, in the scene's units."""
-    lines: dict[str, Callable[[Job, Room, Layout], str]] = {
-        "Wood": lambda job, _, __: wood_text(job.wood),
-        "Border": lambda job, _, layout: _border(job, layout),
-        "Grade": lambda job, _, __: both(job, job.wood.grade, job.border_wood.grade),
-        "Finish": lambda job, _, __: both(job, job.wood.finish, job.border_wood.finish),
-        "Board": lambda job, _, layout: (
-            f"{format_length(layout.board.width, job.units)} × {format_length(layout.board.length, job.units)}"
-        ),
-        "Courses": lambda _, __, layout: str(layout.count),
-        "Centre line": lambda job, room, layout: center_text(room, layout, job.units),
+def compared(floors: Sequence[LaidFloor]) -> list[Compared]:
+    """Return every number that variants are compared by, in the scene's units."""
+    lines: dict[str, Callable[[LaidFloor], str]] = {
+        "Wood": lambda floor: wood_text(floor.job.wood),
+        "Border": lambda floor: _border(floor.job, floor.layout),
+        "Grade": lambda floor: both(floor.job, floor.job.wood.grade, floor.job.border_wood.grade),
+        "Finish": lambda floor: both(floor.job, floor.job.wood.finish, floor.job.border_wood.finish),
+        "Board": _board,
+        "Courses": lambda floor: str(floor.layout.count),
+        "Centre line": lambda floor: center_text(floor.room, floor.layout, floor.job.units),
     }
     found = [_line(label, line, floors) for label, line in lines.items()]
     found += _features(floors) or [_line("Far end", _far_end, floors)]
-    edges = [(layout.board, layout.stretches) for _, _, layout in floors]
-    found += [Compared(label, tuple(values)) for label, values in short_ends(edges, floors[0][0].units)]
+    edges = [(each.layout.board, each.layout.stretches) for each in floors]
+    found += [Compared(label, tuple(values)) for label, values in short_ends(edges, floors[0].job.units)]
     lines = {
-        "Boards to cut": lambda job, _, layout: write(layout.measures["blanks"], "count", job.units),
-        "Waste": lambda job, _, layout: write(layout.measures["waste"], "share", job.units),
+        "Boards to cut": lambda floor: write(floor.layout.measures["blanks"], "count", floor.job.units),
+        "Waste": lambda floor: write(floor.layout.measures["waste"], "share", floor.job.units),
     }
-    if any(job.wood.moisture for job, _, _ in floors):
+    if any(each.job.wood.moisture for each in floors):
         lines |= {
-            "Joints in winter": lambda job, _, layout: _joint(layout, "winter", job),
-            "Joints in summer": lambda job, _, layout: _joint(layout, "summer", job),
-            "Pictures show it": lambda job, _, __: (
-                "as laid" if job.wood.season == "install" else f"in {job.wood.season}"
+            "Joints in winter": lambda floor: _joint(floor, "winter"),
+            "Joints in summer": lambda floor: _joint(floor, "summer"),
+            "Pictures show it": lambda floor: (
+                "as laid" if floor.job.wood.season == "install" else f"in {floor.job.wood.season}"
             ),
         }
     return found + [_line(label, line, floors) for label, line in lines.items()]
 
 
-def _line(label: str, line: Callable[[Job, Room, Layout], str], floors: Sequence[Floor]) -> Compared:
-    return Compared(label, tuple(line(*floor) for floor in floors))
+def _line(label: str, line: Callable[[LaidFloor], str], floors: Sequence[LaidFloor]) -> Compared:
+    return Compared(label, tuple(line(floor) for floor in floors))
 
 
-def _far_end(job: Job, room: Room, layout: Layout) -> str:
-    return meeting_text(room, meetings(room, layout)[1], job.units)
+def _board(floor: LaidFloor) -> str:
+    board, units = floor.layout.board, floor.job.units
+    return f"{format_length(board.width, units)} × {format_length(board.length, units)}"
 
 
-def _features(floors: Sequence[Floor]) -> list[Compared]:
+def _far_end(floor: LaidFloor) -> str:
+    return meeting_text(floor.room, meetings(floor.room, floor.layout)[1], floor.job.units)
+
+
+def _features(floors: Sequence[LaidFloor]) -> list[Compared]:
     """Return a line for each feature of the room that the centre line of one of the floors lies near."""
     offsets = shared_features(floors)
     return [
         Compared(
             f"At {the(name)}",
             tuple(
-                aside_row(each[name], room, layout, job.units)
-                for (job, room, layout), each in zip(floors, offsets, strict=True)
+                aside_row(each[name], floor.room, floor.layout, floor.job.units)
+                for floor, each in zip(floors, offsets, strict=True)
             ),
         )
         for name in offsets[0]
@@ -96,11 +99,11 @@ def both(job: Job, field: str, border: str) -> str:
     return field if border == field or not job.border.width else f"{field}; border {border}"
 
 
-def _joint(layout: Layout, season: str, job: Job) -> str:
-    joint = layout.measures.get(f"joint_{season}")
+def _joint(floor: LaidFloor, season: str) -> str:
+    joint = floor.layout.measures.get(f"joint_{season}")
     if joint is None:
         return "not worked out"
-    return joint_text(joint, job.units)
+    return joint_text(joint, floor.job.units)
 
 
 def _border(job: Job, layout: Layout) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from itertools import zip_longest
 from textwrap import wrap
 
+from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
 from preview.paper.typesetting import WITHIN
 from preview.paper.words.boards_text import boards_text, growth_rows
@@ -16,7 +17,7 @@ from preview.paper.words.setting_out_text import grille_row, setting_out_text
 from preview.paper.words.stock_text import stock_text
 from preview.paper.words.year import year_rows
 from preview.room.room import Room
-from preview.scene.job import Job, Unit
+from preview.scene.job import Unit
 
 WIDE, LEAST_WIDE, ONE_LINE = 118, 40, 10_000
 """Columns of a line of text, what of them a value has at least, and those of a piece in a cutting list, ticked off
@@ -32,19 +33,20 @@ CAUTIONS = (
 )
 
 
-def layout_text(room: Room, layout: Layout, job: Job, box: float | None = None) -> str:
+def layout_text(floor: LaidFloor, box: float | None = None) -> str:
     """Return the layout in plain words and in the units of `job`, ending in the usual cautions.
 
     box: what a box of boards covers, square metres; where it is given, the boxes are counted.
     """
+    room, layout, job = floor.room, floor.layout, floor.job
     units = job.units
     sections = (
-        ("Setting out", setting_out_text(room, layout, job)),
+        ("Setting out", setting_out_text(floor)),
         ("Where the courses end", ends_text(layout, units)),
         ("Boards", boards_text(layout, job, box)),
         ("From the sticks", stock_text(layout, job)),
         ("Boards that are not true to size", growth_rows(layout, units)),
-        ("Through the year", year_rows(room, layout, job)),
+        ("Through the year", year_rows(floor)),
         ("Grilles", [grille_row(room, layout, vent, units) for vent in room.vents]),
     )
     lines = [layout.title, layout.variant]

@@ -7,15 +7,15 @@ from collections.abc import Sequence
 import numpy as np
 
 from preview.floor.features import NEAR, Feature, Meeting, features, meetings
+from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
 from preview.floor.sight_lines import sight_offsets
 from preview.paper.words.numbers import and_list
 from preview.room.places import side_name, side_towards
 from preview.room.room import Room
-from preview.scene.job import Job, Unit
+from preview.scene.job import Unit
 from preview.units import format_length, round_length
 
-Floor = tuple[Job, Room, Layout]
 TURNED = 1e-6
 """Courses that are turned against each other by more than this (radians) run another way."""
 
@@ -38,19 +38,19 @@ def line_words(room: Room, layout: Layout, units: Unit) -> tuple[str, ...]:
     return (*said, *_drifts(room, layout, units))
 
 
-def choice_words(floors: Sequence[Floor]) -> tuple[str, ...]:
+def choice_words(floors: Sequence[LaidFloor]) -> tuple[str, ...]:
     """Say what the variants choose between where two features that face each other are not in line, and which of
     them each variant meets; nothing where no variant's line lies otherwise than another's, or where the courses are
     turned in one of them, for then what faces what is another matter."""
-    units = floors[0][0].units
-    if any(abs(np.sin(layout.run - floors[0][2].run)) > TURNED for _, _, layout in floors):
+    first = floors[0]
+    units = first.job.units
+    if any(abs(np.sin(each.layout.run - first.layout.run)) > TURNED for each in floors):
         return ()
     common = shared_features(floors)
     places = [[round_length(each[name], units) for each in common] for name in (common[0] if common else ())]
     if not any(len(set(row)) > 1 for row in places):
         return ()
-    _, room, layout = floors[0]
-    known = [each for each in features(room, layout) if each.name in common[0]]
+    known = [each for each in features(first.room, first.layout) if each.name in common[0]]
     before, beyond = ([each for each in known if each.end == end] for end in ("near", "far"))
     if not before or not beyond:
         return ()
@@ -64,17 +64,17 @@ def choice_words(floors: Sequence[Floor]) -> tuple[str, ...]:
         "The pattern can run to the middle of one of them, not of both."
     ]
     groups: dict[str, list[str]] = {}
-    for (job, _, _), offsets in zip(floors, common, strict=True):
+    for floor, offsets in zip(floors, common, strict=True):
         groups.setdefault(_meets([(one.name, offsets[one.name]), (other.name, offsets[other.name])], units), []).append(
-            job.variant
+            floor.job.variant
         )
     return (*said, *(f"{_quoted(names)}: {words}." for words, names in groups.items()))
 
 
-def shared_features(floors: Sequence[Floor]) -> list[dict[str, float]]:
+def shared_features(floors: Sequence[LaidFloor]) -> list[dict[str, float]]:
     """Return for each floor the offset (metres, positive to the right along the run) from every feature that all floors
     have and that lies near the line of at least one of them."""
-    found = [{each.name: each for each in features(room, layout)} for _, room, layout in floors]
+    found = [{each.name: each for each in features(floor.room, floor.layout)} for floor in floors]
     near = [name for name in found[0] if all(name in each for each in found) and any(each[name].near for each in found)]
     return [{name: each[name].aside for name in near} for each in found]
 

@@ -10,42 +10,41 @@ from dataclasses import replace
 
 from preview.errors import SceneError
 from preview.floor.centering import find_axis
+from preview.floor.laid import LaidFloor
 from preview.floor.lay import fits, lay_floor
 from preview.floor.layout import Layout
-from preview.paper.words.line_words import Floor
 from preview.scene.job import Job
 from preview.units import format_exact, format_length
 
 
-def refitted(floor: Floor, base: Floor) -> bool:
+def refitted(floor: LaidFloor, base: LaidFloor) -> bool:
     """Return whether the program chose for `floor` boards of another length than `base` has."""
-    (job, _, layout), other = floor, base[2]
-    return job.floor.board_length is None and _length(job, layout) != _length(job, other)
+    job = floor.job
+    return job.floor.board_length is None and _length(job, floor.layout) != _length(job, base.layout)
 
 
-def headline(floor: Floor, base: Floor) -> str:
+def headline(floor: LaidFloor, base: LaidFloor) -> str:
     """Return a variant's name, with the length of its boards where they were fitted anew."""
-    return ", ".join(filter(None, (floor[0].variant, refit_headline(floor, base))))
+    return ", ".join(filter(None, (floor.job.variant, refit_headline(floor, base))))
 
 
-def refit_headline(floor: Floor, base: Floor) -> str:
+def refit_headline(floor: LaidFloor, base: LaidFloor) -> str:
     """Return what stands beside the name of a variant that was fitted anew; nothing where it wasn't."""
-    (job, _, layout), other = floor, base[2]
     if not refitted(floor, base):
         return ""
-    return f"boards {_length(job, layout)} instead of {_length(job, other)} long"
+    return f"boards {_length(floor.job, floor.layout)} instead of {_length(floor.job, base.layout)} long"
 
 
-def refit_words(floor: Floor, base: Floor) -> str:
+def refit_words(floor: LaidFloor, base: LaidFloor) -> str:
     """Say what becomes of a variant that was fitted anew in boards as long as the base's; nothing where it wasn't."""
     if not refitted(floor, base):
         return ""
-    job, room, layout = floor
-    length = base[2].board.length
+    job, layout = floor.job, floor.layout
+    length = base.layout.board.length
     same = replace(job, floor=replace(job.floor, board_length=length, lengths=()))
-    start = f"Boards {_length(job, base[2])} long, as in \u201c{base[0].variant}\u201d,"
+    start = f"Boards {_length(job, base.layout)} long, as in \u201c{base.job.variant}\u201d,"
     try:
-        laid = lay_floor(room, same)
+        laid = lay_floor(floor.room, same)
         ends = [_smallest(floor, each) for each in (laid, layout)]
     except SceneError:
         return f"{start} can't be laid here."
@@ -53,12 +52,12 @@ def refit_words(floor: Floor, base: Floor) -> str:
     return f"{start} would leave {ends[0]} along a side instead of {ends[1]}, and take {boards} boards."
 
 
-def _smallest(floor: Floor, layout: Layout) -> str:
+def _smallest(floor: LaidFloor, layout: Layout) -> str:
     """Return the smallest last piece at the sides of a floor that is laid in boards as long as those of `layout`."""
-    job, room, _ = floor
+    job = floor.job
     choice = replace(job.floor, board_length=layout.board.length, lengths=())
     same = replace(job, floor=choice)
-    fit = fits(find_axis(room, same), same)[0]
+    fit = fits(find_axis(floor.room, same), same)[0]
     last = min(fit.last_left, fit.last_right)
     words = format_length(last, job.units)
     return f"triangles with legs of {words}" if last <= choice.board_width + choice.gap else f"last pieces of {words}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from preview.floor.laid import LaidFloor
 from preview.floor.layout import ChalkLine, Layout
 from preview.paper.words.border_line_text import border_rows, edge_text, gap_text
 from preview.paper.words.compare_rows import wood_text
@@ -18,9 +19,10 @@ from preview.scene.job import Job, Unit
 from preview.units import format_exact, format_fine, format_length
 
 
-def setting_out_text(room: Room, layout: Layout, job: Job) -> list[Row]:
+def setting_out_text(floor: LaidFloor) -> list[Row]:
     """Return every line and point that is put on the floor, in the order of the work."""
-    units, board, edge = job.units, layout.board, edge_line(layout)
+    room, layout = floor.room, floor.layout
+    units, board, edge = floor.job.units, layout.board, edge_line(layout)
     lines = set_out(room, layout)
     rows = [
         ("Corners", corners_text(room)),
@@ -30,9 +32,9 @@ def setting_out_text(room: Room, layout: Layout, job: Job) -> list[Row]:
         ("Board", " × ".join(format_exact(each, units) for each in (board.length, board.width, board.thickness))),
         ("Joint", joint_text(layout, units)),
         ("Gap at walls", gap_text(room, layout, units)),
-        ("Wood", wood_row(layout, job)),
+        ("Wood", wood_row(layout, floor.job)),
         ("Courses", f"{layout.count}, each {format_fine(layout.course_width, units)} wide, {heading_text(layout)}"),
-        (edge.capitalize(), edge_text(room, layout, job)),
+        (edge.capitalize(), edge_text(floor)),
         *((label, words) for label, words in border_rows(room, layout, units)),
         ("Centre line", center_text(room, layout, units)),
         *(("", words) for words in line_words(room, layout, units)),

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from preview.floor.layout import Layout
+from preview.floor.laid import LaidFloor
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.numbers import and_list
-from preview.room.room import Room
-from preview.scene.job import Job, Unit
+from preview.scene.job import Unit
 from preview.units import format_gap, format_length, system
 from preview.wood.air import humidity_for
 from preview.wood.seasons import InSeason, Space, seasons
@@ -18,19 +17,21 @@ MAKER = "The makers' instructions on moisture, fastening and expansion space com
 BOARDS_DIFFER = "Worked out from a species' mean; boards differ."
 
 
-def year_rows(room: Room, layout: Layout, job: Job) -> list[Row]:
+def year_rows(floor: LaidFloor) -> list[Row]:
     """Return what the layer is told of the floor's year; nothing where its moisture isn't given."""
-    year = seasons(room, layout, job)
+    year = seasons(floor)
     if year is None:
         return []
-    units = job.units
+    units = floor.job.units
     rows = [("Laid at", f"{year.install:g} % moisture, which {_air(year.install, units)} keeps")]
     rows += [(_name(each), _season(each, units)) for each in (year.summer, year.winter)]
-    if layout.border_width:
+    if floor.layout.border_width:
         changes = " and ".join(f"{_wider(each.border, units)} in {each.name}" for each in (year.summer, year.winter))
         rows.append(("Border", f"{changes}, across itself only"))
     walls, things = ([each for each in year.spaces if each.wall is wall] for wall in (True, False))
-    rows.append(("Space at walls", f"{_wanted(walls, units)}; the layout leaves {format_length(room.edge, units)}"))
+    rows.append(
+        ("Space at walls", f"{_wanted(walls, units)}; the layout leaves {format_length(floor.room.edge, units)}")
+    )
     rows += [
         (
             f"At {_the(each)}",
@@ -43,28 +44,28 @@ def year_rows(room: Room, layout: Layout, job: Job) -> list[Row]:
     return rows
 
 
-def year_step(room: Room, layout: Layout, job: Job) -> list[str]:
+def year_step(floor: LaidFloor) -> list[str]:
     """Return the layer's card's step on the year: a name and lines, or nothing."""
-    year = seasons(room, layout, job)
+    year = seasons(floor)
     if year is None:
         return []
-    units = job.units
+    units = floor.job.units
     joints = "; ".join(f"{_name(each).lower()}: {_joint(each, units)}" for each in (year.winter, year.summer))
     space = f"If nothing holds it, the floor may want {_wanted([each for each in year.spaces if each.wall], units)}"
     things = "".join(f"; {format_length(each.wanted, units)} at {_the(each)}" for each in year.spaces if not each.wall)
     return [
         "Season gap",
         f"Lay at {year.install:g} % moisture. {joints[:1].upper()}{joints[1:]}.",
-        f"{space}{things}. The layout leaves {format_length(room.edge, units)} at walls. {MAKER}",
+        f"{space}{things}. The layout leaves {format_length(floor.room.edge, units)} at walls. {MAKER}",
     ]
 
 
-def year_words(room: Room, layout: Layout, job: Job) -> str:
+def year_words(floor: LaidFloor) -> str:
     """Return what the customer is told of the year in a sentence or two, empty where the moisture isn't given."""
-    year = seasons(room, layout, job)
+    year = seasons(floor)
     if year is None:
         return ""
-    units = job.units
+    units = floor.job.units
     joints = " and ".join(f"{_wide(each, units)} in {each.name}" for each in (year.winter, year.summer))
     driest, dampest = sorted((year.summer.moisture, year.winter.moisture))
     air = f"{100 * humidity_for(driest):.0f} and {100 * humidity_for(dampest):.0f} %"

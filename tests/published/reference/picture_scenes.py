@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from preview.floor.laid import LaidFloor
 from preview.light.bake import choose_sky, light_room
 from preview.light.geometry.visibility import Tracer
 from preview.light.result.lighting import Lighting
@@ -25,7 +26,7 @@ from preview.picture import camera_for, exposure_for
 from preview.picture.view.camera import Camera
 from preview.scene.job import Job, Target, Viewpoint
 from preview.scene.read import load_scene
-from preview.steps import LaidFloor, lay_jobs
+from preview.steps import lay_jobs
 from preview.wood.boards import Boards, cut_boards
 
 SCENES = Path(__file__).resolve().parent
