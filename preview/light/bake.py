@@ -29,7 +29,6 @@ from preview.scene.job import LightChoice
 
 Array = NDArray[np.float64]
 
-SHEEN = 0.04  # of all light, what a painted surface reflects besides its albedo, as the picture draws it
 HIDDEN_SUN = (40.0, 180.0)  # elevation, azimuth: a clear sky without a `sun` has it here, and no beam
 EYE = 1.5  # metres over the floor, where panes are seen from
 
@@ -61,7 +60,8 @@ def light_room(
     sky = choose_sky(light, room.north)
     seen = [each for each in model.parts if each.surface not in UNSEEN]
     shape = content_key(text_version(Path(__file__).parent), *_shape(model, room))
-    colours = SHEEN + (1 - SHEEN) * np.array([each.albedo for each in seen], dtype=float).reshape(-1, 3)
+    sheen = np.array([each.sheen for each in seen]).reshape(-1, 1)
+    colours = sheen + (1 - sheen) * np.array([each.albedo for each in seen], dtype=float).reshape(-1, 3)
     finish = finish_of(model)
     floor = (finish.albedo, finish.border, np.array(model.coat), shapely.to_wkb(finish.field, hex=True) or "")
     source = (np.array([sky.cie or 0]), sky.zenith, sky.sun, sky.beam, sky.ground)

@@ -12,6 +12,7 @@ from shapely import MultiPolygon, Polygon
 F32 = NDArray[np.float32]
 I32 = NDArray[np.int32]
 
+SHEEN = 0.04  # what a rough boundary of n = 1.5 returns of light from all round: paint, stone and wood's share besides
 Surface = Literal["wall", "ceiling", "trim", "stone", "cabinet", "grille", "duct", "subfloor", "glass", "outside"]
 
 
@@ -53,6 +54,12 @@ class Part:
     normals: F32
     faces: I32
     albedo: tuple[float, float, float]
+
+    @property
+    def sheen(self) -> float:
+        """Of light from all round, the share that it returns white besides its body colour: the rest, 1 - sheen, falls
+        on that. What lies under the floor has none."""
+        return 0.0 if self.surface in ("duct", "subfloor") else SHEEN
 
 
 @dataclass(frozen=True, eq=False)

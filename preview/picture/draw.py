@@ -24,6 +24,7 @@ from preview.picture.surfaces import light_uniforms, pane_surfaces, part_surface
 from preview.picture.tone import to_bytes
 from preview.picture.view.camera import Camera
 from preview.wood.boards import Boards
+from preview.wood.strip import LEVEL_FIBRE
 
 SAMPLES = 4  # multisamples a pixel; what Mesa's software driver offers
 SCALE = 1  # and each pixel is drawn as so many each way of those
@@ -113,7 +114,7 @@ class Engine:
         self._maps = {name: parts.ImageTexture(image) for name, image in maps.items()}
         self._scene = parts.pyrender.Scene(bg_color=[0, 0, 0, 0])
         images = [parts.ImageTexture(page) for page in boards.pages]
-        level = np.full((8, 8, 3), 128, np.uint8)
+        level = np.full((8, 8, 3), LEVEL_FIBRE, np.uint8)
         grains = [parts.ImageTexture(each, coded=False) for each in boards.grain or [level] * len(images)]
         floors = [
             self._add("floor.frag", floor, images[floor.page], grains[floor.page]) for floor in floor_surfaces(model)

@@ -13,19 +13,19 @@ from preview.light.result.lighting import Lighting
 from preview.model.model import Model, Part
 from preview.picture.device.arrays import Arrays
 from preview.picture.exposure import floor_colour, metered_lux
+from preview.picture.shared import MAX_BEAMS, MAX_PANES
 from preview.picture.sun.sun_patches import sun_map
 from preview.wood.boards import Boards
 
 F32 = NDArray[np.float32]
 
-MAX_PANES, MAX_BEAMS = 16, 8  # as in the shaders
 HELD = 0.65  # by eye
 FLAT = np.radians(9)
-KINDS = ("wall", "ceiling", "trim", "stone", "cabinet", "grille", "duct", "subfloor", "glass", "outside")
 
 
 def part_surfaces(model: Model, lighting: Lighting) -> tuple[Arrays | None, Arrays | None]:
-    """Return the shell without the ceiling, and the ceiling: colour is irradiance, extra albedo and surface kind."""
+    """Return the shell without the ceiling, and the ceiling: colour is irradiance, extra albedo, uv sheen and
+    whether it is clouded as stone is."""
     drawn = [part for part in model.parts if part.surface != "glass"]
     return (
         _joined([part for part in drawn if part.surface != "ceiling"], lighting),
@@ -38,11 +38,12 @@ def _joined(parts: list[Part], lighting: Lighting) -> Arrays | None:
         return None
     counts = [len(part.vertices) for part in parts]
     first = np.concatenate([[0], np.cumsum(counts)[:-1]])
-    extra = np.array([[*part.albedo, KINDS.index(part.surface)] for part in parts], np.float32).repeat(counts, axis=0)
+    extra = np.array([[*part.albedo, 0.0] for part in parts], np.float32).repeat(counts, axis=0)
+    look = np.array([[part.sheen, part.surface == "stone"] for part in parts], np.float32).repeat(counts, axis=0)
     return Arrays(
         np.concatenate([part.vertices for part in parts]),
         np.concatenate([part.normals for part in parts]),
-        np.zeros((sum(counts), 2), np.float32),
+        look,
         extra,
         np.concatenate([_irradiance(part, lighting) for part in parts]),
         np.concatenate([part.faces + start for part, start in zip(parts, first, strict=True)]).astype(np.int32),

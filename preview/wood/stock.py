@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.cache import Arrays, cache_folder, content_key, kept, text_version
-from preview.wood.strip import Timber, draw, end_width
+from preview.wood.strip import LEVEL_FIBRE, Timber, draw, end_width
 
 Bytes = NDArray[np.uint8]
 
@@ -180,7 +180,7 @@ def _saw_block(rack: Rack, block: int, density: float) -> Arrays:
         _lay(picture[number, :, :middle], strip.picture, GUTTER)
         _lay(picture[number, :, middle:], strip.end, (0, GUTTER))
         _lay(grain[number, :, : middle // 2], strip.grain, GUTTER // 2)
-        grain[number, :, middle // 2 :] = (128, 128, 96)
+        grain[number, :, middle // 2 :] = (LEVEL_FIBRE, LEVEL_FIBRE, 96)
         mean[number] = strip.mean
     picture[:, rows.stop :, middle:] = picture[:, rows.stop - 1 : rows.stop, middle:]
     return {"picture": picture, "grain": grain, "mean": mean}

@@ -31,6 +31,8 @@ STREAK, KNOT = 5.0, 25.0  # units of lightness that a mineral streak and a knot 
 FLECK_LIMIT = 0.55  # of the cosine of the ring angle: beyond it rays show their ends, not their sides
 END = 6.0  # units of lightness by which an end is darker than a face: its pores stand open to the eye; an estimate
 STEEPEST = 0.5  # radians of fibre angle and lean that the pictures' bytes reach
+LEVEL_FIBRE = 128.0  # the byte of a fibre that neither turns nor leans, and of one that shines as usual
+FIBRE_BYTES = 127.0  # from there to the steepest
 SATIN = 0.02  # radians by which single fibres lean, standard deviation; an estimate
 DULL_EARLY, DULL_PORE, BRIGHT_RAY = 0.35, 0.7, 0.35  # how much fibres shine less or more there; estimates
 
@@ -194,8 +196,9 @@ def draw(key: tuple[int, ...], timber: Timber, size: tuple[float, float], densit
     end, _ = _coloured(timber, look.end_light, None, look.end_pore)
     grain = np.empty((*look.angle.shape, 3), dtype=np.uint8)
     for channel, steep in enumerate((look.angle, look.lean)):
-        grain[..., channel] = np.clip(steep * np.float32(127 / STEEPEST) + np.float32(128.5), 1, 255)
-    grain[..., 2] = np.clip(look.shine * np.float32(128) + np.float32(0.5), 0, 255)
+        turned = steep * np.float32(FIBRE_BYTES / STEEPEST)
+        grain[..., channel] = np.clip(turned + np.float32(LEVEL_FIBRE + 0.5), 1, 255)
+    grain[..., 2] = np.clip(look.shine * np.float32(LEVEL_FIBRE) + np.float32(0.5), 0, 255)
     return Strip(_averaged(picture, times), _mean_of(grain, times), _averaged(end, times), mean)
 
 

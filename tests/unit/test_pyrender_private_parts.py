@@ -18,11 +18,12 @@ def test_infty_is_there_for_pyrenders_meshes():
     assert np.infty == np.inf  # noqa: NPY201
 
 
-def test_the_shader_cache_takes_another_folder_and_fills_in_locations():
-    assert "shader_dir" in inspect.signature(engine.ShaderProgramCache.__init__).parameters
-    parameters = inspect.signature(engine.ShaderProgramCache.get_program).parameters
+def test_a_program_asks_itself_for_its_texts():
+    parameters = inspect.signature(engine.ShaderProgram.__init__).parameters
     assert list(parameters)[1:] == ["vertex_shader", "fragment_shader", "geometry_shader", "defines"]
-    assert "text.replace(define, value)" in source(engine.ShaderProgram._load)
+    assert list(inspect.signature(engine.ShaderProgram._load).parameters)[1:] == ["shader_filename"]
+    adding = source(engine.ShaderProgram._add_to_context)
+    assert "self._load(self.vertex_shader)" in adding and "self._load(self.fragment_shader)" in adding
 
 
 def test_the_renderer_asks_its_own_methods_with_these_arguments():

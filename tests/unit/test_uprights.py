@@ -5,7 +5,8 @@ import pytest
 
 from preview.colour import LUMINANCE
 from preview.model.build import build_model
-from preview.picture.reflection.uprights import MOST, uprights
+from preview.picture.reflection.uprights import uprights
+from preview.picture.shared import MAX_UPRIGHTS
 from preview.picture.sun.sun_view import AWAY, sun_view
 from preview.picture.surfaces import _held
 from preview.scene.read import load_scene
@@ -22,7 +23,7 @@ def kitchen(request):
 
 def test_rays_end_at_walls_and_furniture(kitchen):
     starts, runs = uprights(kitchen)
-    assert len(starts) == len(runs) <= MOST
+    assert len(starts) == len(runs) <= MAX_UPRIGHTS
     lines = np.hstack([starts, runs])
     furniture = lines[runs[:, 2] < 0]
     island = [row for row in furniture if 2 <= row[0] <= 4 and 1.7 <= row[1] <= 2.6]

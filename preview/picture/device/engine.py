@@ -4,7 +4,7 @@ Import it only after `gl_platform.choose_platform()`. What is relied upon, and t
 tests/unit/test_pyrender_private_parts.py, of pyrender 0.1.45:
 
 - `np.infty`, which numpy 2 dropped, is used by its meshes;
-- `ShaderProgramCache(shader_dir)` loads shaders from another folder, putting numbers in place of *_LOC names;
+- `ShaderProgram` takes its texts from its own `_load`, and `Renderer` its programs from `_get_primitive_program`;
 - `Renderer` asks `_get_primitive_program`, `_sorted_mesh_nodes`, `_bind_lighting`, `_configure_main_framebuffer` and
   `_read_main_framebuffer` of itself, and keeps its buffers in the `_main_*` attributes;
 - `Primitive` lays out positions, normals, tangents, texcoord_0 and color_0 in this order;
@@ -27,6 +27,7 @@ from numpy.typing import NDArray
 
 from preview.picture.device.gl_platform import choose_platform, missing_library
 from preview.picture.device.mipmaps import float_mipmaps, mipmaps
+from preview.picture.shared import header
 
 if not hasattr(np, "infty"):
     vars(np)["infty"] = np.inf
@@ -41,7 +42,7 @@ import pyrender
 from OpenGL.raw.GL.VERSION.GL_1_1 import glReadPixels as read_pixels_into
 from pyrender.constants import RenderFlags
 from pyrender.renderer import Renderer
-from pyrender.shader_program import ShaderProgram, ShaderProgramCache
+from pyrender.shader_program import ShaderProgram
 
 F32 = NDArray[np.float32]
 SHADERS = Path(__file__).parents[1] / "shaders"
@@ -117,6 +118,20 @@ def _platforms() -> list[Any]:
     from pyrender.platforms.pyglet_platform import PygletPlatform
 
     return [PygletPlatform(1, 1)]
+
+
+def shader_text(name: str) -> str:
+    """Return the GLSL of a file in `shaders`: version, constants and what all say alike before its own, whose lines are
+    counted from 1 in a driver's messages."""
+    common, own = ((SHADERS / each).read_text() for each in ("common.glsl", name))
+    return f"#version 330 core\n{header()}{common}#line 1\n{own}"
+
+
+class Program(ShaderProgram):
+    """A shader program of two files of `shaders`."""
+
+    def _load(self, shader_filename: str) -> str:
+        return shader_text(shader_filename)
 
 
 class ImageTexture(pyrender.Texture):
@@ -265,7 +280,7 @@ class FloatRenderer(Renderer):
         self._told: set[int] = set()
         self.uniforms: Mapping[str, Any] = {}
         self.maps: Mapping[str, ImageTexture | Layer] = {}
-        self._program_cache = ShaderProgramCache(shader_dir=str(SHADERS))
+        self._programs: dict[str, Program] = {}
 
     def draw(self, scene: pyrender.Scene, width: int, height: int) -> tuple[F32, F32]:
         """Return the picture (height, width, 3) as the shaders wrote it, and depth (height, width) in metres, 0 where
@@ -299,17 +314,19 @@ class FloatRenderer(Renderer):
         for each in self.maps.values():
             each.delete()
         self.maps = {}
+        for program in self._programs.values():
+            program.delete()
+        self._programs = {}
         super().delete()
 
     def __del__(self) -> None:
         """Leave everything: pyrender's would free by number what belongs to whichever context is current by then."""
 
     def _get_primitive_program(self, primitive: Surface, flags: int, program_flags: int) -> ShaderProgram:
-        locations = {"NORMAL_LOC": 1, "TANGENT_LOC": 2, "TEXCOORD_0_LOC": 3, "COLOR_0_LOC": 4, "INST_M_LOC": 5}
-        program = self._program_cache.get_program("surface.vert", primitive.fragment, defines=locations)
-        if not program._in_context():
+        if primitive.fragment not in self._programs:
+            program = self._programs[primitive.fragment] = Program("surface.vert", primitive.fragment)
             program._add_to_context()
-        return program
+        return self._programs[primitive.fragment]
 
     def _sorted_mesh_nodes(self, scene: pyrender.Scene) -> list[pyrender.Node]:
         """Draw in the order of the meshes' names, so that the same scene gives the same bytes."""

@@ -19,19 +19,17 @@ from preview.light.result.lighting import Lighting
 from preview.model.model import Model
 from preview.picture.reflection.shine import Shine, shine
 from preview.picture.reflection.uprights import LEAST_RECESS, uprights
+from preview.picture.shared import BEFORE_WALL, HALVINGS, MAX_SCREENS
 
 F32 = NDArray[np.float32]
 Array = NDArray[np.float64]
 
 PIXELS = 500_000  # of the sheet, at most about as many
 LEAST_PIXEL = 0.012  # metres
-HALVINGS = 5  # of the sheet's mipmaps; faces begin and end at multiples of the coarsest one's pixels
-BLOCK = 2**HALVINGS
-BEFORE_WALL = 0.2  # metres that trim and mantels stand out of it, as in reflection.frag
-BEFORE_FURNITURE = 0.03  # and worktops out of cabinets
+BLOCK = 2**HALVINGS  # pixels of the sheet that its coarsest mipmap's are; faces begin and end at multiples of it
+BEFORE_FURNITURE = 0.03  # metres that worktops stand out of cabinets
 BEFORE_CEILING = 0.2
 FARTHEST = 12.0  # metres
-MAX_SCREENS = 24  # as in floor.frag
 
 
 @dataclass(frozen=True, eq=False)

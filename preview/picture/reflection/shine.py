@@ -11,15 +11,13 @@ from numpy.typing import NDArray
 from preview.light.geometry.visibility import Hits, Tracer
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model
-from preview.picture.surfaces import KINDS, light_of_the_sun, pane_surfaces, part_surfaces
+from preview.picture.shared import PANE_FRAME
+from preview.picture.surfaces import light_of_the_sun, pane_surfaces, part_surfaces
 
 F32 = NDArray[np.float32]
 Array = NDArray[np.float64]
 
-SHEEN = 0.04  # of light from all round, that matt paint returns besides; as in part.frag
-SHEENLESS = (KINDS.index("duct"), KINDS.index("subfloor"))
 OFF = 2e-3  # metres before a surface from which the sun is looked for
-FRAME = 0.03  # metres round a pane that its frame covers, as in part.frag
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,7 +61,7 @@ class Shine:
             for edge in (side, rise):
                 length = np.linalg.norm(edge)
                 at = on @ edge / length
-                inside &= (at > -FRAME) & (at < length + FRAME)
+                inside &= (at > -PANE_FRAME) & (at < length + PANE_FRAME)
             through[inside & (through < 0)] = number
         lit = np.flatnonzero((facing > 0) & (through >= 0))
         start = place[lit] + OFF * normal[lit]
@@ -84,7 +82,7 @@ def shine(model: Model, lighting: Lighting) -> Shine:
     for each in part_surfaces(model, lighting):
         if each is None:
             continue
-        sheen = np.where(np.isin(np.rint(each.extra[:, 3:]), SHEENLESS), 0.0, SHEEN)
+        sheen = each.uv[:, :1].astype(float)
         share = (each.extra[:, :3] * (1 - sheen) + sheen) / np.pi
         corners.append(each.positions[each.faces].astype(float))
         sent.append((share * each.colour)[each.faces])

@@ -8,18 +8,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.model.model import Model, Pane, Part
+from preview.picture.shared import DEEPEST_GLASS, MAX_UPRIGHTS, PAST_PANES
 
 F32 = NDArray[np.float32]
 Array = NDArray[np.float64]
 
-MOST = 48  # as in reflection.frag; of more, the largest are taken
 LEAST_AREA = 0.3  # m2; smaller faces are found in the drawing
-WALL = 0.6  # metres; glass stands less far back than this
 NEXT_ROOM = 10.0  # metres that one sees into it
 LOW, FILLED = 0.5, 0.8  # trim counts that fills its outline, as a column does and a casing doesn't, and is not low
 LAID = 0.01  # metres within which a slab lies on furniture
 LEAST_RECESS = 0.02  # metres that panes are taken to lie behind their wall, at least
-PAST = 0.05  # and one sees so much farther in, as in reflection.frag
 GAP = 0.01  # metres in plan that part a plane's faces
 FOOT = 0.2  # metres over the floor from which a face no longer counts as standing on it
 
@@ -34,7 +32,7 @@ def uprights(model: Model) -> tuple[Array, Array]:
     tops = [np.asarray(part.vertices, float) for part in model.parts if part.surface == "stone" and len(part.vertices)]
     found = [(area, np.append(start[:2], _with_its_top(start, run, tops)), run) for area, start, run in found]
     found.sort(key=lambda each: -each[0])
-    lines = np.array([each[1:] for each in found[:MOST]]).reshape(-1, 2, 3)
+    lines = np.array([each[1:] for each in found[:MAX_UPRIGHTS]]).reshape(-1, 2, 3)
     return lines[:, 0], lines[:, 1]
 
 
@@ -94,6 +92,6 @@ def _depth(first: Array, last: Array, plane: Array, panes: Sequence[Pane]) -> fl
         plan = np.asarray(pane.corners)[:, :2]
         behind = float((plane[2] - plan @ plane[:2]).mean())
         along = float((plan.mean(axis=0) - first) @ (last - first)) / length
-        if np.asarray(pane.inward)[:2] @ plane[:2] > 0.99 and -0.01 < behind < WALL and 0 < along < length:
-            depth = max(depth, max(behind, LEAST_RECESS) + PAST if pane.glazed else NEXT_ROOM)
+        if np.asarray(pane.inward)[:2] @ plane[:2] > 0.99 and -0.01 < behind < DEEPEST_GLASS and 0 < along < length:
+            depth = max(depth, max(behind, LEAST_RECESS) + PAST_PANES if pane.glazed else NEXT_ROOM)
     return depth

@@ -1,4 +1,3 @@
-#version 330 core
 // Finished wood: diffuse wood and a fibre highlight under a clear coat.
 //
 //   fibres    Marschner, Westin, Arbree and Moon, "Measuring and modeling the appearance of finished wood", ACM TOG
@@ -23,20 +22,15 @@ out vec4 pixel;
 
 struct Material { sampler2D base_color_texture; sampler2D normal_texture; };  // see Boards: pages, grain
 
-const int MAX_PANES = 16;
-const int MAX_BEAMS = 8;
-const int MAX_SCREENS = 24;
 const int MOST_TAPS = 6;
-const float PI = 3.14159265358979;
 const float FIBRE_WIDTH = 0.30;    // beta, radians; by eye
 const float FIBRE_LEAN = 0.11;     // besides, a board's fibres all lean by up to this angle, radians; by eye
-const float STEEPEST = 0.5;        // radians of angle and lean that the texture reaches
 const float PORE_DEPTH = 1.2e-4;   // metres that a finished pore is deep; by eye
 const float PORE_OPEN = 0.5;       // share of the coat's mirror that an open pore lacks; by eye
 const float MEAN_RETURN = 2.2874;  // of the lobe with k = 1 over the hemisphere, mean by cosine, at this beta, n = 1.5
 const float GROOVE = 0.70711;      // opening of a groove with sides at 45 degrees over the sides' width
 const float UNEVEN = 0.006;        // radians that a board tilts at most; by eye
-const float COAT_LEVEL = 2.0;      // mipmap of what a coat mirrors that 4 x 4 pixels are together
+const float COAT_LEVEL = 2.0;      // mipmap of what a coat mirrors that the 4 x 4 pixels of reflection.frag are together
 const float LEAST_SIDES = 0.03;    // of a pixel, of a groove whose sides are looked at one by one
 const float FAINT = 6.0;           // lengths of alpha off a groove's mirrored ray where panes no longer count
 const float AROUND = 0.2;          // of the floor's irradiance, what the room sends a groove's side from about it; by eye
@@ -77,12 +71,6 @@ uniform vec3 sun_way;
 uniform float sun_radius;          // tangent of the angle that its disc subtends from its middle
 uniform float evenness;            // a plan is lit this much by the mean
 uniform vec3 mean_irradiance;
-
-vec4 resolvable(vec3 radiance) {   // see part.frag
-    vec3 seen = max(radiance * exposure, 0.0);
-    float most = max(seen.r, max(seen.g, seen.b));
-    return vec4(most > 1.0 ? seen * (2.0 - 1.0 / most) / most : seen, 1.0);
-}
 
 // The board's colour and the share of pores over the pixel's footprint, which is long and narrow far off: samples along
 // its length, each as wide as the footprint. The same on every driver, which anisotropic filtering is not, and quicker
@@ -280,9 +268,9 @@ void main() {
     vec3 axis = vec3(extra.xy, 0.0);
     if (fibre_share > 0.0) {
         vec3 fibre = textureLod(material.normal_texture, uv, max(log2(longest) - 1.0, 0.0)).rgb * 255.0;
-        vec2 turn = (fibre.xy - 128.0) * (STEEPEST / 127.0);
+        vec2 turn = (fibre.xy - LEVEL_FIBRE) * (STEEPEST / FIBRE_BYTES);
         turn.y += FIBRE_LEAN * (2.0 * abs(extra.w) - 1.0);
-        share *= min(fibre.z / 128.0, 1.4);
+        share *= min(fibre.z / LEVEL_FIBRE, 1.4);
         axis = normalize(vec3(extra.xy + turn.x * across, turn.y));
         if (longest < 3.0) {
             float row = 1.0 / float(textureSize(material.base_color_texture, 0).y), level = log2(max(longest, 1.0));
@@ -326,6 +314,7 @@ void main() {
         coat += sun * glint(eye, alpha, f0);
     }
     float leaving = flat_view ? 1.0 : passes(cubic, eye.z);  // a plan is drawn as seen from all round
-    pixel = resolvable(at_joints(facing, albedo, leaving * albedo * wood, coat, AROUND * irradiance, eye, alpha, f0,
-                                flat_view));
+    vec3 radiance = at_joints(facing, albedo, leaving * albedo * wood, coat, AROUND * irradiance, eye, alpha, f0,
+                              flat_view);
+    pixel = resolvable(radiance * exposure);
 }

@@ -1,4 +1,3 @@
-#version 330 core
 // What is seen through a window: an overcast sky (Moon and Spencer 1942: L ~ 1 + 2 sin g), and below it a lawn that
 // goes into haze, before a far, soft line of shrubs and trees; out of focus, as one looks at the room. A photographer
 // holds the windows back by a second, shorter exposure, and the eye adapts to what is outside by itself: so here the
@@ -57,6 +56,5 @@ void main() {
     float brightest = max(light.r, max(light.g, light.b));
     vec3 tint = mix(vec3(1.0), mix(light / brightest, vec3(1.0), 0.5), smoothstep(-0.15, 0.15, rise));
     vec3 seen = tint * min(brightest, HELD) * 1.45 * pow(view / 1.6, vec3(0.58));
-    float most = max(seen.r, max(seen.g, seen.b));
-    pixel = vec4(most > 1.0 ? seen * (2.0 - 1.0 / most) / most : seen, 1.0);   // see part.frag
+    pixel = resolvable(seen);
 }

@@ -1,16 +1,14 @@
-#version 330 core
 // The room shell: matt paint under baked light. Its body colour is seen through a rough surface that returns F0 = 0.04
 // of what comes from all round, so L = (albedo + 0.04 (1 - albedo)) E / pi. The tone mapper takes those 0.04 off again.
 
 in vec3 place;
 in vec3 facing;
+in vec2 uv;                        // sheen, and 1 for stone
 in vec4 extra;
 centroid in vec3 colour_0;
 out vec4 pixel;
 
-const int MAX_BEAMS = 8;
 const int RAYS = 14;
-const float FRAME = 0.03;          // metres round a pane that its frame covers
 
 uniform vec3 exposure;
 uniform float stone_clouds;        // 0 where stone is to be of one colour
@@ -25,17 +23,6 @@ uniform sampler2D sun_depth;       // as the sun sees the room: metres from its 
 uniform vec3 sun_right;
 uniform vec3 sun_up;
 uniform vec4 sun_window;           // lower left corner, pixels a metre, distance of the plane from the origin
-
-const float PI = 3.14159265358979;
-const float STONE = 3.0;
-
-// Resolving multisamples in a range that is compressed above 1 keeps edges against bright windows smooth, and others
-// true (after B. Karis, "Tone mapping", 2013, who weights each sample by 1 / (1 + its brightness)). The engine undoes it.
-vec4 resolvable(vec3 radiance) {
-    vec3 seen = max(radiance * exposure, 0.0);
-    float most = max(seen.r, max(seen.g, seen.b));
-    return vec4(most > 1.0 ? seen * (2.0 - 1.0 / most) / most : seen, 1.0);
-}
 
 // The share of the sun's disc that is seen from here: rays into it, each held against the sun's own view. `travel` is
 // how far off the pane lies, and stands for what casts the shadow.
@@ -70,7 +57,7 @@ vec3 sunshine(vec3 n) {
         float travel = dot(beam_corner[i] - place, normal) / (abs(slope) < 1e-4 ? 1e-4 : slope);
         vec3 hit = place + travel * sun_way - beam_corner[i];
         vec2 on = vec2(dot(hit, along), dot(hit, up));
-        if (travel <= 0.0 || any(lessThan(on, vec2(-FRAME))) || any(greaterThan(on, vec2(side, rise) + FRAME))) continue;
+        if (travel <= 0.0 || any(lessThan(on, vec2(-PANE_FRAME))) || any(greaterThan(on, vec2(side, rise) + PANE_FRAME))) continue;
         return facing_sun * disc_seen(n, travel) * beam_irradiance[i];
     }
     return vec3(0.0);
@@ -95,13 +82,12 @@ float noise(vec3 p) {
 
 void main() {
     vec3 albedo = extra.rgb;
-    if (stone_clouds > 0.0 && abs(extra.a - STONE) < 0.5) {
+    if (stone_clouds > 0.0 && uv.y > 0.5) {
         // A honed slab: clouds of a hand's breadth and a fine grain that fades where it is under a pixel.
         float fine = clamp(0.004 / max(length(fwidth(place)), 1e-6), 0.0, 1.0);
         albedo *= 1.0 + 0.22 * (noise(place * 9.0) - 0.5) + 0.14 * (noise(place * 31.0) - 0.5)
                 + 0.10 * fine * (noise(place * 190.0) - 0.5);
     }
-    float sheen = abs(extra.a - 6.5) < 1.0 ? 0.0 : 0.04;   // ducts and subfloors have none
-    vec3 radiance = mix(albedo, vec3(1.0), sheen) * (colour_0 + sunshine(normalize(facing))) / PI;
-    pixel = resolvable(radiance);
+    vec3 radiance = mix(albedo, vec3(1.0), uv.x) * (colour_0 + sunshine(normalize(facing))) / PI;
+    pixel = resolvable(radiance * exposure);
 }

@@ -1,4 +1,3 @@
-#version 330 core
 // What a clear coat at z = 0 mirrors of the room: rgb radiance, times a, the share of it that could be found; 4 x 4
 // pixels are to be taken together (A. Keller and W. Heidrich, "Interleaved sampling", EGWR 2001).
 //
@@ -14,17 +13,9 @@ out vec4 pixel;
 
 const int FACETS = 16;             // of each pixel; 4 x 4 neighbours have each their own
 const float GOLDEN = 2.39996323;   // radians, pi (3 - sqrt 5)
-const int MAX_UPRIGHTS = 48;
-const float BEFORE_WALL = 0.2;     // metres that trim and mantels stand out of it
 const float FLUSH = 0.01;          // metres that don't matter
-const float PANE_NEAR = 0.05;      // metres by which a run says that one sees farther in than to its panes
 const float SPREAD = 1.0;          // of the width for which a sample stands, that it is looked up over
-const float OPEN = 0.6;            // metres behind a wall from which on one sees through it
-const float TRIM = 0.019;           // metres that a casing stands out of it
-const float COARSEST = 5.0;        // mipmap of the sheet
 const float FARTHEST = 60.0;       // metres that a ray is followed
-const vec3 LUMINANCE = vec3(0.2126, 0.7152, 0.0722);  // ITU-R BT.709
-const float PI = 3.14159265358979;
 
 uniform vec3 cam_pos;
 uniform sampler2D elevations;      // see elevations.py: radiance, and how far behind its face what is seen lies
@@ -50,7 +41,7 @@ float turned_back(float cosine) {
 
 // What a page of the sheet shows at a share of its extent, over a width in metres.
 vec4 drawn(vec4 page, vec2 share, float wide) {
-    float level = clamp(log2(max(wide / sheet_pixel, 1.0)), 0.0, COARSEST);
+    float level = clamp(log2(max(wide / sheet_pixel, 1.0)), 0.0, float(HALVINGS));
     vec2 rim = min(0.5 * exp2(ceil(level)) / vec2(textureSize(elevations, 0)), 0.5 * page.zw);
     return textureLod(elevations, clamp(page.xy + share * page.zw, page.xy + rim, page.xy + page.zw - rim), level);
 }
@@ -86,7 +77,7 @@ bool hidden() {
         vec2 share = vec2(s, t * cam_pos.z / start.z);
         bool between = t > 0.0 && t < 1.0 && s > 0.0 && s < 1.0 && share.y < 1.0;
         if (!between) continue;
-        if (run.z < 0.0 || facing > 0.0 && drawn(upright_page[i], share, 0.0).a < OPEN) return true;
+        if (run.z < 0.0 || facing > 0.0 && drawn(upright_page[i], share, 0.0).a < DEEPEST_GLASS) return true;
     }
     return false;
 }
@@ -110,9 +101,9 @@ vec4 met(vec3 ray, float wide) {
     if (run.z < 0.0) return vec4(found.rgb, 1.0);
     float head_on = max(abs(ray.x * run.y - ray.y * run.x) * inversesqrt(dot(run.xy, run.xy)), 0.15);
     if (start.w > 0.0) {     // trim that stands out of the wall may be met before
-        float before = max(far - TRIM / head_on, 0.02);
+        float before = max(far - CASING_THICKNESS / head_on, 0.02);
         vec4 trim = drawn(upright_page[which], vec2(dot(from + before * ray.xy, along), before * ray.z / start.z), wide);
-        if (trim.a < -0.7 * TRIM) return vec4(trim.rgb, 1.0);
+        if (trim.a < -0.7 * CASING_THICKNESS) return vec4(trim.rgb, 1.0);
     }
     if (abs(found.a) > FLUSH) {
         far = max(far + clamp(found.a, -BEFORE_WALL, run.z) / head_on, 0.02);
@@ -120,7 +111,7 @@ vec4 met(vec3 ray, float wide) {
         found = drawn(upright_page[which], share, wide);
     }
     if (start.w > 0.0) {               // the share of it that comes through panes grows with the ray's rise
-        float panes = clamp(found.a / (run.z - PANE_NEAR), 0.0, 1.0) * start.w;
+        float panes = clamp(found.a / (run.z - PAST_PANES), 0.0, 1.0) * start.w;
         found.rgb *= 1.0 + 2.0 * ray.z * min(panes / max(dot(found.rgb, LUMINANCE), 1e-6), 1.0);
     }
     return vec4(found.rgb, 1.0);
