@@ -7,3 +7,16 @@ vec4 resolvable(vec3 exposed) {
     float most = max(seen.r, max(seen.g, seen.b));
     return vec4(most > 1.0 ? seen * (2.0 - 1.0 / most) / most : seen, 1.0);
 }
+
+// Fresnel's equations for unpolarised light and a cosine of incidence from air, as written by R. Cook and K. Torrance, "A
+// reflectance model for computer graphics", ACM TOG 1(1), 1982. Schlick's approximation is a fifth low at 60 degrees.
+float fresnel(float cosine, float ior) {
+    float g = sqrt(ior * ior - 1.0 + cosine * cosine), less = g - cosine, more = g + cosine;
+    float ratio = (cosine * more - 1.0) / (cosine * less + 1.0);
+    return 0.5 * less * less / (more * more) * (1.0 + ratio * ratio);
+}
+
+// sRGB, IEC 61966-2-1:1999: linear light of code values.
+vec3 decoded(vec3 code) {
+    return mix(code / 12.92, pow((code + 0.055) / 1.055, vec3(2.4)), step(0.04045, code));
+}

@@ -75,10 +75,6 @@ uniform vec3 mean_irradiance;
 // The board's colour and the share of pores over the pixel's footprint, which is long and narrow far off: samples along
 // its length, each as wide as the footprint. The same on every driver, which anisotropic filtering is not, and quicker
 // in software. `longest` is how many of the texture's pixels that is.
-vec3 decoded(vec3 code) {          // sRGB, IEC 61966-2-1:1999
-    return mix(code / 12.92, pow((code + 0.055) / 1.055, vec3(2.4)), step(0.04045, code));
-}
-
 vec4 board_colour(out float longest) {
     vec2 size = vec2(textureSize(material.base_color_texture, 0));
     vec2 dx = dFdx(uv), dy = dFdy(uv), in_x = dx * size, in_y = dy * size;
@@ -127,8 +123,8 @@ bool screened(vec3 ray, float far) {
 }
 
 // What one side of a groove mirrors: the room's mean light, and the panes that it sees.
-vec3 mirrored_by(vec3 normal, vec3 eye, vec3 around, float alpha, float f0) {
-    float cosine = dot(normal, eye), low = 1.0 - max(cosine, 0.0);
+vec3 mirrored_by(vec3 normal, vec3 eye, vec3 around, float alpha, float ior) {
+    float cosine = dot(normal, eye);
     vec3 ray = 2.0 * cosine * normal - eye, met = around;
     for (int i = 0; i < pane_count; i++) {
         float head_on = -dot(ray, pane_inward[i]);
@@ -147,12 +143,12 @@ vec3 mirrored_by(vec3 normal, vec3 eye, vec3 around, float alpha, float f0) {
                + facets_up_to(upright + pane_rise[i], high_side.y, normal, eye, alpha) - 1.0;
         if (share > 0.0 && !screened(ray, far)) met += share * shown(i, ray.z);
     }
-    return (f0 + (1.0 - f0) * low * low * low * low * low) * met;
+    return fresnel(max(cosine, 0.0), ior) * met;
 }
 
 // A board's light at its joints. A groove's matt sides send some of it to and fro between them (closed form for a
 // cavity), and each mirrors another part of the room; out of an open gap little comes.
-vec3 at_joints(vec3 edges, vec3 albedo, vec3 wood, vec3 coat, vec3 around, vec3 eye, float alpha, float f0,
+vec3 at_joints(vec3 edges, vec3 albedo, vec3 wood, vec3 coat, vec3 around, vec3 eye, float alpha, float ior,
                bool plan) {
     vec3 far = abs(edges);
     int nearest = far.x < far.y && far.x < far.z ? 0 : far.y < far.z ? 1 : 2;
@@ -161,7 +157,7 @@ vec3 at_joints(vec3 edges, vec3 albedo, vec3 wood, vec3 coat, vec3 around, vec3 
     float edge = edges[nearest], wide = max(1.25 * length(rising), 1e-6);
     vec2 open = beside(edge, wide, gap), groove = beside(edge, wide, bevel) - open;
     float dark = open.x + open.y, sides = groove.x + groove.y, level = 1.0 - sides - dark;
-    vec3 kept = GROOVE / (1.0 - (1.0 - GROOVE) * albedo), mirrored = sides * f0 * around;
+    vec3 kept = GROOVE / (1.0 - (1.0 - GROOVE) * albedo), mirrored = sides * fresnel(1.0, ior) * around;
     mat2 pixel_of_plan = inverse(mat2(dFdx(place.xy), dFdy(place.xy)));
     if (sides > LEAST_SIDES && !plan) {
         mirrored = vec3(0.0);
@@ -169,8 +165,8 @@ vec3 at_joints(vec3 edges, vec3 albedo, vec3 wood, vec3 coat, vec3 around, vec3 
         vec3 near_side = normalize(vec3(-rising, 1.0)), far_side = normalize(vec3(rising, 1.0));
         vec2 seen = groove * max(vec2(dot(far_side, eye), dot(near_side, eye)), 0.0);
         seen *= sides / max(seen.x + seen.y, 1e-6);
-        if (seen.x > 0.0) mirrored += seen.x * mirrored_by(far_side, eye, around, alpha, f0);
-        if (seen.y > 0.0) mirrored += seen.y * mirrored_by(near_side, eye, around, alpha, f0);
+        if (seen.x > 0.0) mirrored += seen.x * mirrored_by(far_side, eye, around, alpha, ior);
+        if (seen.y > 0.0) mirrored += seen.y * mirrored_by(near_side, eye, around, alpha, ior);
     }
     return (level + sides * kept + dark * GAP_LIGHT) * wood + level * coat + mirrored;
 }
@@ -215,12 +211,12 @@ vec3 sunshine() {
 }
 
 // Cook and Torrance's glint of the sun in the coat, GGX (Walter et al. 2007).
-float glint(vec3 eye, float alpha, float f0) {
+float glint(vec3 eye, float alpha, float ior) {
     vec3 h = normalize(eye + sun_way);
-    float square = alpha * alpha, d = h.z * h.z * (square - 1.0) + 1.0, low = 1.0 - max(dot(eye, h), 0.0);
+    float square = alpha * alpha, d = h.z * h.z * (square - 1.0) + 1.0;
     float nv = max(eye.z, 0.02), nl = max(sun_way.z, 0.02);
     float masked = nl * sqrt(square + (1.0 - square) * nv * nv) + nv * sqrt(square + (1.0 - square) * nl * nl);
-    return (f0 + (1.0 - f0) * low * low * low * low * low) * square / (PI * d * d) * 0.5 / masked;
+    return fresnel(max(dot(eye, h), 0.0), ior) * square / (PI * d * d) * 0.5 / masked;
 }
 
 float passes(vec4 cubic, float cosine) {
@@ -253,7 +249,6 @@ void main() {
     vec3 eye = flat_view ? parallel_view : normalize(cam_pos - place);
     bool border = extra.z > 0.5;
     float alpha = border ? coat_alpha.y : coat_alpha.x, ior = border ? coat_ior.y : coat_ior.x;
-    float f0 = (ior - 1.0) * (ior - 1.0) / ((ior + 1.0) * (ior + 1.0));
 
     vec4 cubic = border ? coat_passes[1] : coat_passes[0];
     vec3 irradiance = texture(irradiance_map, (place.xy - light_frame.xy) * light_frame.zw).rgb;
@@ -305,16 +300,16 @@ void main() {
     vec3 wood = from_wood * trusted + (irradiance - from_panes * trusted) / PI;
     vec3 coat = mirrored_there(border, unevenness(abs(extra.w)));
     if (fibre_share > 0.0) coat *= 1.0 - PORE_OPEN * board.a;
-    if (flat_view) coat = f0 * irradiance / PI;
+    if (flat_view) coat = fresnel(1.0, ior) * irradiance / PI;
     else if (beam_count > 0) {
         vec3 sun = sunshine();
         float raised = max(1.0 + tilt * dot(sun_way.xy, across) / max(sun_way.z, 0.2), 0.0);
         vec3 entering = mean_passed * passes(cubic, sun_way.z) * sun;
         wood += entering * raised * wood_lobe(dot(sun_way, axis), sine_r, psi_r, ior, share);
-        coat += sun * glint(eye, alpha, f0);
+        coat += sun * glint(eye, alpha, ior);
     }
     float leaving = flat_view ? 1.0 : passes(cubic, eye.z);  // a plan is drawn as seen from all round
-    vec3 radiance = at_joints(facing, albedo, leaving * albedo * wood, coat, AROUND * irradiance, eye, alpha, f0,
+    vec3 radiance = at_joints(facing, albedo, leaving * albedo * wood, coat, AROUND * irradiance, eye, alpha, ior,
                               flat_view);
     pixel = resolvable(radiance * exposure);
 }

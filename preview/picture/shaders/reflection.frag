@@ -31,14 +31,6 @@ uniform vec4 ceiling_frame;        // its plan: corner, one over its extent
 uniform float ceiling_height;
 uniform vec3 unseen;               // the room's mean, for rays that meet nothing
 
-// Fresnel's equations for unpolarised light and a cosine of incidence, as written by R. Cook and K. Torrance, "A
-// reflectance model for computer graphics", ACM TOG 1(1), 1982. Schlick's approximation is a fifth low at 60 degrees.
-float turned_back(float cosine) {
-    float g = sqrt(facet_ior * facet_ior - 1.0 + cosine * cosine), less = g - cosine, more = g + cosine;
-    float ratio = (cosine * more - 1.0) / (cosine * less + 1.0);
-    return 0.5 * less * less / (more * more) * (1.0 + ratio * ratio);
-}
-
 // What a page of the sheet shows at a share of its extent, over a width in metres.
 vec4 drawn(vec4 page, vec2 share, float wide) {
     float level = clamp(log2(max(wide / sheet_pixel, 1.0)), 0.0, float(HALVINGS));
@@ -142,7 +134,7 @@ void main() {
         }
         float l_masked = sqrt(a2 + (1.0 - a2) * ray.z * ray.z);
         float masking = 2.0 * ray.z * nv / (ray.z * v_masked + nv * l_masked);
-        float weight = turned_back(vh) * masking / seen;
+        float weight = fresnel(vh, facet_ior) * masking / seen;
         float round = h.z * h.z * (a2 - 1.0) + 1.0;
         float density = seen * a2 / (PI * round * round) / (4.0 * nv);
         float wide = sqrt(nv / (16.0 * float(FACETS) * density * PI));
