@@ -13,9 +13,9 @@ from preview.cache import Arrays, cache_folder, content_key, kept, text_version
 from preview.colour import luminance
 from preview.light.geometry.factors import split_polygon
 from preview.light.geometry.floor_grid import open_floor
-from preview.light.geometry.packing import PACKED, pack, unpack
 from preview.light.geometry.shell import UNSEEN
-from preview.light.geometry.sights import Layout, lay_out, look
+from preview.light.geometry.visibility import RoomGeometry, build_geometry, find_visibility
+from preview.light.geometry.visibility_arrays import PACKED, pack, unpack
 from preview.light.result.lighting import Emitter, FloorLight, Lighting, SunBeam, SunLight
 from preview.light.solve.balance import Balance, balance_light
 from preview.light.solve.floor_finish import finish_of
@@ -68,14 +68,14 @@ def light_room(
     glazing = [glass.panes, glass.index, glass.pass_through]
     key = content_key(shape, colours, *floor, *source, glazing, [each.name for each in seen], lamps)
 
-    def geometry() -> Arrays:
-        layout = lay_out(model, room)
-        return pack(layout, look(layout))
+    def trace() -> Arrays:
+        geometry = build_geometry(model, room)
+        return pack(geometry, find_visibility(geometry))
 
     def make() -> Arrays:
-        layout, sights = unpack(kept(f"{shape}-sights", PACKED, geometry, folder), model)
-        found = balance_light(layout, sights, sky, glass, open_floor(room), colours, finish, lamps)
-        return _arrays(layout, found, room)
+        geometry, visibility = unpack(kept(f"{shape}-visibility", PACKED, trace, folder), model)
+        found = balance_light(geometry, visibility, sky, glass, open_floor(room), colours, finish, lamps)
+        return _arrays(geometry, found, room)
 
     arrays = kept(f"{key}-light", KEPT, make, folder)
     return _lighting(arrays, model, room, sky, glass)
@@ -97,15 +97,15 @@ FLOOR = ("origin", "texel", "irradiance", "entering", "direction")
 KEPT = (*FLOOR, "vertices", "next_room", "mean", "sun", "rings", "ring_of")
 
 
-def _arrays(layout: Layout, found: Balance, room: Room) -> Arrays:
-    grid = layout.grid
+def _arrays(geometry: RoomGeometry, found: Balance, room: Room) -> Arrays:
+    grid = geometry.grid
     rings, ring_of, beams = [], [], []
     sunshine = np.zeros(found.floor.shape)
     if found.sun is not None:
         for number, beam in enumerate(found.sun.beams):
             lit = shapely.contains_xy(lit_polygon(beam), *grid.middles())
             sunshine += lit[..., None] * beam.irradiance * found.sun.direction[2]
-            beams.append([list(each.name for each in layout.panes).index(beam.name), *beam.irradiance])
+            beams.append([list(each.name for each in geometry.panes).index(beam.name), *beam.irradiance])
             for which, polygon in enumerate(beam.floor):
                 for hole, ring in enumerate(polygon):
                     rings.append(ring)
@@ -118,7 +118,7 @@ def _arrays(layout: Layout, found: Balance, room: Room) -> Arrays:
         "irradiance": found.floor.astype(np.float32),
         "entering": found.entering.astype(np.float32),
         "direction": found.direction.astype(np.float32),
-        "vertices": found.nodes[layout.shell.vertex_nodes].astype(np.float32),
+        "vertices": found.nodes[geometry.shell.vertex_nodes].astype(np.float32),
         "next_room": found.next_room,
         "mean": np.array(mean),
         "sun": np.array(beams).reshape(-1, 4),

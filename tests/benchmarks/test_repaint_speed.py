@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 
 from preview.light.bake import light_room
-from preview.light.geometry.sights import lay_out
 from preview.light.geometry.transport import form_factors, patch_faces
+from preview.light.geometry.visibility import build_geometry
 from preview.light.solve.radiosity import mean_radiosity, solve_irradiance
 from preview.scene.job import LightChoice, Sun
 from tests.published.light_rooms import box_room
@@ -63,10 +63,10 @@ def test_kept_light_takes_a_hundredth(cold):
 
 def test_light_between_patches_settles_in_half_the_time_of_plain_rounds():
     """The peer adds one reflection after another, as exactly as ours is."""
-    layout = lay_out(*box_room(**ROOM))
-    factors, areas = form_factors(patch_faces(layout.around))
+    geometry = build_geometry(*box_room(**ROOM))
+    factors, areas = form_factors(patch_faces(geometry.around))
     reflectance = np.full((len(areas), 3), 0.7)
-    share = np.where(np.arange(len(areas)) >= len(areas) - len(layout.around.curtains), 0.6, 0.0)
+    share = np.where(np.arange(len(areas)) >= len(areas) - len(geometry.around.curtains), 0.6, 0.0)
     reflectance[share > 0] = 0.0
     direct = np.random.default_rng(1).random((len(areas), 3))
     start = process_time()

@@ -8,7 +8,7 @@ from synthetic_room import DEPTH, WIDTH, part, room
 
 from preview.fresnel import fresnel
 from preview.light.coat import coat_of
-from preview.light.geometry.visibility import Tracer
+from preview.light.geometry.ray_tracing import Tracer
 from preview.light.result.lighting import FloorLight
 from preview.picture import open_engine
 from preview.picture.reflection.shine import shine

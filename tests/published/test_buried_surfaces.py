@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 from light_rooms import box_room, part, sheet
 
-from preview.light.geometry.sights import lay_out
 from preview.light.geometry.transport import form_factors, patch_faces
+from preview.light.geometry.visibility import build_geometry
 from preview.light.solve.radiosity import solve_irradiance
 
 SIZE = X, Y, Z = 3.6, 2.8, 2.4
@@ -42,11 +42,11 @@ def room():
     model, room = box_room(SIZE)
     inner = room.outline.buffer(-THICK, join_style="mitre")
     model = replace(model, parts=(*model.parts, baseboards()))
-    layout = lay_out(model, replace(room, floor=inner))
-    factors, areas = form_factors(patch_faces(layout.around))
-    owner = np.full(len(areas), len(layout.shell.names))
-    owner[layout.shell.patch] = layout.shell.part
-    return factors, areas, owner == layout.shell.names.index("ceiling")
+    geometry = build_geometry(model, replace(room, floor=inner))
+    factors, areas = form_factors(patch_faces(geometry.around))
+    owner = np.full(len(areas), len(geometry.shell.names))
+    owner[geometry.shell.patch] = geometry.shell.part
+    return factors, areas, owner == geometry.shell.names.index("ceiling")
 
 
 def visible():

@@ -16,8 +16,8 @@ from pvlib.irradiance import get_extra_radiation
 from preview.colour import luminance
 from preview.light.bake import light_room
 from preview.light.coat import coat_of
-from preview.light.geometry.visibility import Tracer
-from preview.light.geometry.windows import see_windows
+from preview.light.geometry.pane_visibility import find_pane_visibility
+from preview.light.geometry.ray_tracing import Tracer
 from preview.light.sources.glass import OPEN_HOLE
 from preview.light.sources.sky import CIE_TYPES, cie_relative, clear_sky, dome, overcast_relative, overcast_sky
 from preview.model.model import Pane
@@ -136,7 +136,7 @@ def test_sky_component_of_a_window(h, w, expected):
     corners = np.array([(0, 1, 0), (w, 1, 0), (w, 1, h), (0, 1, h)], dtype=float)
     pane = Pane("window", corners, np.array([0, -1.0, 0]), True)
     nothing = Tracer(np.array([[(0, 0, -9), (1, 0, -9), (0, 1, -9)]], dtype=float))
-    seen = see_windows((pane,), np.array([[0, 0, 1e-6]]), np.array([[0, 0, 1.0]]), nothing)
+    seen = find_pane_visibility((pane,), np.array([[0, 0, 1e-6]]), np.array([[0, 0, 1.0]]), nothing)
     light = seen.light(overcast_sky(10_000, ground=0.0), OPEN_HOLE, coat_of(0.1), first=0).irradiance
     assert luminance(light)[0] / 100 == pytest.approx(expected, rel=BAKED)
 
@@ -178,7 +178,7 @@ def test_window_at_eye_level_shows_sky_and_ground():
     nothing = Tracer(np.array([[(0, 0, -9), (1, 0, -9), (0, 1, -9)]], dtype=float))
     heights = np.array([0.3, 0.9, 1.1, 1.3, 1.4, 1.5, 1.7, 2.5])
     points = np.stack([np.full(8, 0.7), np.zeros(8), heights], axis=-1)
-    seen = see_windows((pane,), points, np.tile([0.0, 1.0, 0.0], (8, 1)), nothing)
+    seen = find_pane_visibility((pane,), points, np.tile([0.0, 1.0, 0.0], (8, 1)), nothing)
     light = seen.light(sky, OPEN_HOLE, coat_of(0.1), first=len(points)).irradiance
     x, z = (each.ravel() for each in np.meshgrid((np.arange(100) + 0.5) * 0.015, 0.5 + (np.arange(100) + 0.5) * 0.018))
     way = np.stack([x, np.full(10_000, 3.0), z], axis=-1)[None] - points[:, None]

@@ -9,8 +9,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-import preview.light.geometry.windows as windows
-from preview.light.geometry.visibility import Tracer
+import preview.light.geometry.pane_visibility as windows
+from preview.light.geometry.ray_tracing import Tracer
 from preview.model.model import Pane
 
 PANE = np.array([(0.9, 0, 0.9), (0, 0, 0.9), (0, 0, 2.1), (0.9, 0, 2.1)])
@@ -34,12 +34,12 @@ def screen(along, reach):
 
 
 def found(case):
-    """The form factor of what is seen of the pane, by `see_windows`."""
+    """The form factor of what is seen of the pane, by `find_pane_visibility`."""
     place, normal, along, reach = CASES[case]
     corners = screen(along, reach)
     pane = Pane("pane", PANE, np.array([0.0, 1, 0]), True)
     point, facing = np.array([[*place, HEIGHT]]), np.array([normal], float)
-    return windows.see_windows((pane,), point, facing, Tracer(corners[[[0, 1, 2], [0, 2, 3]]])).factor.sum()
+    return windows.find_pane_visibility((pane,), point, facing, Tracer(corners[[[0, 1, 2], [0, 2, 3]]])).factor.sum()
 
 
 def counted(case):

@@ -149,7 +149,7 @@ def test_paint_is_a_new_balance_not_a_new_bake(folder, mirrored, monkeypatch):
     """Walls painted darker: who sees what is taken from the cache, and the floor is darker; brighter floor, brighter
     ceiling."""
     first, model, room = mirrored
-    monkeypatch.setattr(bake, "look", lambda layout: pytest.fail("looked again"))
+    monkeypatch.setattr(bake, "find_visibility", lambda geometry: pytest.fail("looked again"))
     darker = replace(model, parts=tuple(replace(each, albedo=(0.2, 0.2, 0.2)) for each in model.parts))
     assert lux_of(light_room(darker, room, OVERCAST, folder=folder)).mean() < 0.8 * lux_of(first).mean()
     lighter = light_room(replace(model, floor_albedo=(0.6, 0.6, 0.6)), room, OVERCAST, folder=folder)
@@ -159,7 +159,7 @@ def test_paint_is_a_new_balance_not_a_new_bake(folder, mirrored, monkeypatch):
 def test_boards_do_not_matter_to_light(folder, mirrored, monkeypatch):
     """Another layout of the same wood takes the light as it is."""
     first, model, room = mirrored
-    monkeypatch.setattr(bake, "lay_out", lambda *_: pytest.fail("laid out again"))
+    monkeypatch.setattr(bake, "build_geometry", lambda *_: pytest.fail("laid out again"))
     boards = FloorMesh(0, *(np.zeros((3, k), np.float32) for k in (3, 3, 2, 2, 3)), *(np.zeros(3, np.int32),) * 2,
                        np.zeros((1, 3), np.int32))  # fmt: skip
     again = light_room(replace(model, floor=(boards,)), room, OVERCAST, folder=folder)

@@ -15,7 +15,7 @@ from shapely import Point, Polygon, box
 
 from preview.colour import luminance
 from preview.light.bake import choose_sky, light_room
-from preview.light.geometry.sights import lay_out
+from preview.light.geometry.visibility import build_geometry
 from preview.light.solve.sunlight import lit_polygon, sunlight, sunlit_floor
 from preview.light.sources.glass import DOUBLE_GLAZING
 from preview.light.sources.sun import sun_angles, sun_direction
@@ -90,9 +90,9 @@ def assert_same_edges(found, expected):
 def test_edge_of_a_sun_patch(depth):
     """The patch is what both edges of the opening let through, by direct projection."""
     model, room = box_room((5, 4, 2.5), [WINDOW], depth=depth)
-    layout = lay_out(model, room)
-    pane = layout.panes[0]
-    found = sunlit_floor(pane.corners, pane.inward, SUN, layout.shell.corners, room.floor)
+    geometry = build_geometry(model, room)
+    pane = geometry.panes[0]
+    found = sunlit_floor(pane.corners, pane.inward, SUN, geometry.shell.corners, room.floor)
     opening = (1.0, 2.5, 0.8, 2.1)
     expected = cast(opening, 0.0).intersection(cast(opening, -depth)).intersection(box(0, 0, 5, 4))
     assert expected.area > 0.5
@@ -103,9 +103,9 @@ def test_what_stands_in_the_sun_casts_a_shadow():
     """The shadow of a block is the convex hull of its corners, cast on the floor."""
     low, high = (1.5, 1.0, 0.0), (1.8, 1.3, 0.5)
     model, room = box_room((5, 4, 2.5), [WINDOW], blocks=[("block", low, high, 0.5)])
-    layout = lay_out(model, room)
-    pane = layout.panes[0]
-    found = sunlit_floor(pane.corners, pane.inward, SUN, layout.shell.corners, room.floor)
+    geometry = build_geometry(model, room)
+    pane = geometry.panes[0]
+    found = sunlit_floor(pane.corners, pane.inward, SUN, geometry.shell.corners, room.floor)
     corners = [(x, y, z) for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (0.0, high[2])]
     shade = Polygon([(x - z * SUN[0] / SUN[2], y - z * SUN[1] / SUN[2]) for x, y, z in corners]).convex_hull
     hull = cast((1.0, 2.5, 0.8, 2.1), 0.0).difference(shade).intersection(room.floor)
@@ -144,9 +144,9 @@ def test_sunlight_in_a_room(tmp_path):
 def test_no_beam_from_behind_or_from_under_the_horizon():
     light, _ = afternoon(0.0)
     model, room = box_room((5, 4, 2.5), [(2, 1, 1, 1, 2)])
-    layout = lay_out(model, room)
-    assert sunlight(layout.panes, choose_sky(light, 0.0), DOUBLE_GLAZING, layout.shell, room.floor) is None
+    geometry = build_geometry(model, room)
+    assert sunlight(geometry.panes, choose_sky(light, 0.0), DOUBLE_GLAZING, geometry.shell, room.floor) is None
     night = LightChoice("clear", Sun(51.5, 0, datetime.fromisoformat("2026-12-21T22:00:00+00:00")), "auto")
     model, room = box_room((5, 4, 2.5), [WINDOW])
-    layout = lay_out(model, room)
-    assert sunlight(layout.panes, choose_sky(night, 0.0), DOUBLE_GLAZING, layout.shell, room.floor) is None
+    geometry = build_geometry(model, room)
+    assert sunlight(geometry.panes, choose_sky(night, 0.0), DOUBLE_GLAZING, geometry.shell, room.floor) is None

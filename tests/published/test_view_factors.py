@@ -12,8 +12,8 @@ import pytest
 from light_rooms import box_room
 
 from preview.light.geometry.factors import point_factors
-from preview.light.geometry.sights import lay_out
 from preview.light.geometry.transport import form_factors, patch_faces
+from preview.light.geometry.visibility import build_geometry
 from preview.light.solve.radiosity import solve_irradiance
 
 CLOSED, MESHED = 1e-6, 0.01
@@ -86,12 +86,12 @@ FACTORS = {
 def closed_room():
     """Form factors, areas and each patch's face of a closed room as the bake meshes it."""
     model, room = box_room(SIZE)
-    layout = lay_out(model, room)
-    faces = patch_faces(layout.around)
-    owner = np.full(len(faces.areas), len(layout.shell.names))
-    owner[layout.shell.patch] = layout.shell.part
+    geometry = build_geometry(model, room)
+    faces = patch_faces(geometry.around)
+    owner = np.full(len(faces.areas), len(geometry.shell.names))
+    owner[geometry.shell.patch] = geometry.shell.part
     factors, areas = form_factors(faces)
-    return factors, areas, np.array([*layout.shell.names, "floor"])[owner]
+    return factors, areas, np.array([*geometry.shell.names, "floor"])[owner]
 
 
 def test_meshed_room_has_the_closed_forms(closed_room):

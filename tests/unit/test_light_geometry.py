@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from preview.light.geometry.floor_grid import STRIDE, FloorGrid
-from preview.light.geometry.packing import PACKED, pack, unpack
-from preview.light.geometry.sights import Layout, Sights, lay_out, look
 from preview.light.geometry.surroundings import Surroundings
+from preview.light.geometry.visibility import RoomGeometry, Visibility, build_geometry, find_visibility
+from preview.light.geometry.visibility_arrays import PACKED, pack, unpack
 from preview.light.solve.balance import _told
 from preview.light.solve.radiosity import mean_radiosity, solve_irradiance
 from tests.published.light_rooms import box_room
@@ -16,24 +16,24 @@ from tests.published.light_rooms import box_room
 
 @pytest.fixture(scope="module")
 def room():
-    """Model, layout and sights of a small room with a window, a doorway and a block in a corner, behind which the walls
-    run on."""
+    """Model, geometry and visibility of a small room with a window, a doorway and a block in a corner, behind which the
+    walls run on."""
     model, room = box_room(
         (2.0, 1.6, 1.2),
         windows=[(0, 0.5, 0.8, 0.3, 0.9)],
         openings=[(2, 0.4, 0.7, 0.0, 1.0)],
         blocks=[("block", (0.0, 1.0, 0.0), (0.6, 1.6, 0.6), 0.5)],
     )
-    layout = lay_out(model, room)
-    return model, layout, look(layout)
+    geometry = build_geometry(model, room)
+    return model, geometry, find_visibility(geometry)
 
 
 def test_geometry_comes_back_as_it_was_packed(room):
-    model, layout, sights = room
-    arrays = pack(layout, sights)
+    model, geometry, visibility = room
+    arrays = pack(geometry, visibility)
     assert set(arrays) == set(PACKED) and all(each.dtype != object for each in arrays.values())
-    found_layout, found_sights = unpack(arrays, model)
-    for kind, one, other in ((Layout, layout, found_layout), (Sights, sights, found_sights)):
+    found_geometry, found_visibility = unpack(arrays, model)
+    for kind, one, other in ((RoomGeometry, geometry, found_geometry), (Visibility, visibility, found_visibility)):
         for each in fields(kind):
             assert_same(getattr(one, each.name), getattr(other, each.name))
 
@@ -67,29 +67,29 @@ def test_a_slope_is_spread_as_a_slope():
     grid = grid_of(9, 13)
     row, column = np.divmod(np.arange(9 * 13), 13)
     slope = 2.0 * row + 3.0 * column
-    found = grid.spreading(np.zeros(len(grid.where), dtype=bool)) @ slope[grid.where]
+    found = grid.upsample(np.zeros(len(grid.where), dtype=bool)) @ slope[grid.where]
     assert found == pytest.approx(slope)
 
 
 def test_hidden_points_take_their_neighbours_light():
     grid = grid_of(9, 13)
     hidden = np.arange(len(grid.where)) % 5 == 0
-    found = grid.spreading(hidden) @ np.where(hidden, 1e9, 7.0)
+    found = grid.upsample(hidden) @ np.where(hidden, 1e9, 7.0)
     assert found == pytest.approx(np.full(9 * 13, 7.0))
 
 
 def test_a_floor_hidden_everywhere_is_spread_as_it_is():
     grid = grid_of(9, 13)
     hidden = np.ones(len(grid.where), dtype=bool)
-    assert grid.spreading(hidden) @ np.full(len(hidden), 3.0) == pytest.approx(np.full(9 * 13, 3.0))
+    assert grid.upsample(hidden) @ np.full(len(hidden), 3.0) == pytest.approx(np.full(9 * 13, 3.0))
 
 
 def test_mending_takes_from_what_is_not_buried(room):
-    sights = room[2]
-    assert 0 < sights.buried.sum() < len(sights.buried) / 4
-    assert abs(sights.mending.sum(axis=1) - 1).max() < 1e-12
-    assert abs(sights.mending[:, sights.buried]).sum() == 0
-    assert (sights.mending.diagonal()[~sights.buried] == 1).all()
+    visibility = room[2]
+    assert 0 < visibility.buried.sum() < len(visibility.buried) / 4
+    assert abs(visibility.inpaint.sum(axis=1) - 1).max() < 1e-12
+    assert abs(visibility.inpaint[:, visibility.buried]).sum() == 0
+    assert (visibility.inpaint.diagonal()[~visibility.buried] == 1).all()
 
 
 def test_means_of_patches_and_nodes_leave_an_even_light_even(room):
@@ -102,17 +102,17 @@ def test_means_of_patches_and_nodes_leave_an_even_light_even(room):
 
 def test_light_between_patches_and_curtains_is_the_systems_own_solution(room):
     """The same system, E = E0 + F B and B = rho E + s (mean of B), put down whole and solved by elimination."""
-    _, layout, sights = room
+    _, geometry, visibility = room
     rng = np.random.default_rng(3)
-    count, curtains = len(sights.areas), len(layout.around.curtains)
+    count, curtains = len(visibility.areas), len(geometry.around.curtains)
     share = np.where(np.arange(count) >= count - curtains, 0.6, 0.0)
     reflectance = np.where(share[:, None] > 0, 0.0, rng.uniform(0.1, 0.8, (count, 3)))
     direct = rng.random((count, 3)) * (10.0, 1.0, 0.1)
-    found = solve_irradiance(sights.factors, reflectance, direct, sights.areas, share, tolerance=1e-10)
-    surface = np.where(share > 0, 0.0, sights.areas)
+    found = solve_irradiance(visibility.factors, reflectance, direct, visibility.areas, share, tolerance=1e-10)
+    surface = np.where(share > 0, 0.0, visibility.areas)
     mean = np.outer(share, surface / surface.sum())
     for channel in range(3):
-        spread = sights.factors.toarray() @ (np.eye(count) + mean) * reflectance[:, channel]
+        spread = visibility.factors.toarray() @ (np.eye(count) + mean) * reflectance[:, channel]
         assert found[:, channel] == pytest.approx(np.linalg.solve(np.eye(count) - spread, direct[:, channel]), rel=1e-7)
     assert (mean_radiosity(reflectance * found, surface) > 0).all()
 
@@ -120,13 +120,13 @@ def test_light_between_patches_and_curtains_is_the_systems_own_solution(room):
 def test_nodes_see_a_closed_room(room):
     """Where all that they see is equally bright, 1, and so are the panes, their irradiance is 1: also of those whose
     rays start behind the block, and tell nothing."""
-    _, layout, sights = room
-    table = np.ones((layout.around.next_room + 1, 3))
-    table[layout.around.dark] = 0
-    found = sights.nodes.sums(table, np.ones((1, sights.nodes.entries.shape[1])))[:, 0, 0]
-    panes = np.bincount(sights.windows.point, sights.windows.factor, sights.windows.count)[: len(found)]
-    told = _told(layout, sights)
+    _, geometry, visibility = room
+    table = np.ones((geometry.around.next_room + 1, 3))
+    table[geometry.around.dark] = 0
+    found = visibility.nodes.sums(table, np.ones((1, visibility.nodes.entries.shape[1])))[:, 0, 0]
+    panes = np.bincount(visibility.panes.point, visibility.panes.factor, visibility.panes.count)[: len(found)]
+    told = _told(geometry, visibility)
     raised = told != 1
     assert (told * found + panes)[raised] == pytest.approx(1)
-    assert (told[raised] > 1.02).any() and not raised[sights.buried].any()
+    assert (told[raised] > 1.02).any() and not raised[visibility.buried].any()
     assert told.max() <= 2

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from preview.light.coat import coat_of
-from preview.light.geometry.windows import STEPS, WAVES
+from preview.light.geometry.pane_visibility import STEPS, WAVES
 from preview.light.solve.slant import SLANTS, gloss_slant, matt_slant, onward
 
 BEARINGS = np.linspace(0, 2 * np.pi, 720, endpoint=False)

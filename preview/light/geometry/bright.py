@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from preview.colour import luminance
 from preview.light.coat import Coat
 from preview.light.geometry.factors import pair_factors
-from preview.light.geometry.visibility import Tracer, in_threads
+from preview.light.geometry.ray_tracing import Tracer, in_threads
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]

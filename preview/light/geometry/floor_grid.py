@@ -53,7 +53,7 @@ class FloorGrid:
         x, y = np.meshgrid(x, self.origin[1] + (np.arange(height) + 0.5) * self.texel)
         return x, y
 
-    def spreading(self, hidden: NDArray[np.bool_]) -> csr_array:
+    def upsample(self, hidden: NDArray[np.bool_]) -> csr_array:
         """Return what turns values at the points (n, c) into those of all texels (h * w, c), row after row; points
         `hidden` (n,) take their neighbours'."""
         from scipy.ndimage import distance_transform_edt

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.light.geometry.hemisphere import cosine_directions, even_points, frames
+from preview.light.geometry.ray_tracing import RAYS_AT_ONCE, in_threads
 from preview.light.geometry.surroundings import Surroundings
-from preview.light.geometry.visibility import RAYS_AT_ONCE, in_threads
 
 Array = NDArray[np.float64]
 

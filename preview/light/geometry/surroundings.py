@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.light.geometry.floor_cells import FloorCells
+from preview.light.geometry.ray_tracing import Hits, Tracer
 from preview.light.geometry.shell import Shell
-from preview.light.geometry.visibility import Hits, Tracer
 from preview.model.model import Pane
 
 Array = NDArray[np.float64]

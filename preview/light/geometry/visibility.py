@@ -1,77 +1,166 @@
-"""Rays through the room's triangles, by Embree."""
+"""Visibility: all that light needs to know of what sees what in a room. Sources and reflectances come after.
+
+This is the slow part of a bake. How it is cached for another sky, wall paint or floor colour: `visibility_arrays`.
+"""
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
-from threading import Lock
-from typing import Any, TypeVar
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.floating]
-T = TypeVar("T")
+from preview.light.geometry.bright import Patches, patches_of, see_patches
+from preview.light.geometry.factors import point_factors
+from preview.light.geometry.floor_cells import FloorCells, build_floor_cells
+from preview.light.geometry.floor_grid import FloorGrid, build_floor_grid
+from preview.light.geometry.gather import Views, look_round
+from preview.light.geometry.pane_visibility import PaneVisibility, find_pane_visibility
+from preview.light.geometry.shell import Shell, build_shell
+from preview.light.geometry.surroundings import Surroundings, build_surroundings
+from preview.light.geometry.transport import form_factors, patch_faces
+from preview.model.model import Model, Pane
+from preview.room.room import Room
 
-THREADS = min(4, os.cpu_count() or 1)
-RAYS_AT_ONCE = 500_000
+if TYPE_CHECKING:
+    from scipy.sparse import csr_array
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+FLOOR_RAYS, PATCH_RAYS = 512, 512
+NODE_RAYS, MOST_NODE_RAYS = 256, 16_000_000  # for each node, and in all
+BACKS = 0.3  # a point that sees more backs of surfaces than this part lies inside something
+EMITTER_FACTOR = 0.08  # a patch that sees this much pane is bright enough to be counted by itself
+MOST_EMITTER_PAIRS = 4_000_000  # of such a patch and a point
 
 
 @dataclass(frozen=True, eq=False)
-class Hits:
-    """What rays met first: triangle (n,) int, -1 for none; u, v (n,) weights of its second and third corner;
-    distance (n,) in lengths of the direction given, infinite for none."""
+class RoomGeometry:
+    """A room as rays meet it, quick to build: shell, floor grid and cells, what rays run into; panes turned
+    anticlockwise as the room sees them."""
 
-    triangle: NDArray[np.int32]
-    u: Array
-    v: Array
-    distance: Array
+    shell: Shell
+    grid: FloorGrid
+    cells: FloorCells
+    around: Surroundings
+    panes: tuple[Pane, ...]
 
-
-class Tracer:
-    """Triangles (t, 3, 3), made ready for rays when the first is sent out. Seen from both sides."""
-
-    def __init__(self, triangles: Array) -> None:
-        self._triangles = triangles
-        self._lock = Lock()
-        self._mesh: object = None
-
-    def _ready(self) -> Any:  # noqa: ANN401, embreex has no types
-        from embreex.mesh_construction import TriangleMesh
-        from embreex.rtcore_scene import EmbreeScene
-
-        with self._lock:
-            if self._mesh is None:
-                self._scene = EmbreeScene()
-                self._mesh = TriangleMesh(self._scene, _single(self._triangles))
-            return self._scene
-
-    def first(self, origins: Array, directions: Array) -> Hits:
-        """Return what each ray meets first; origins and directions (n, 3)."""
-        found = self._ready().run(_single(origins), _single(directions), output=True)
-        missed = found["primID"] < 0
-        distance = np.where(missed, np.float32(np.inf), found["tfar"])
-        return Hits(np.where(missed, -1, found["primID"]).astype(np.int32), found["u"], found["v"], distance)
-
-    def clear(self, origins: Array, targets: Array) -> NDArray[np.bool_]:
-        """Return whether each target (n, 3) is seen from its origin (n, 3); both ends stop 0.1 % short."""
-        start = _single(origins)
-        reach = np.full(len(start), 0.999, dtype=np.float32)
-        blocked = self._ready().run(start, _single(targets) - start, reach, query="OCCLUDED")
-        return np.asarray(blocked != 0)
+    @property
+    def points(self) -> tuple[Array, Array, NDArray[np.bool_]]:
+        """Nodes, then points of the floor: places (n, 3), normals (n, 3), whether in a next room (n,)."""
+        up = np.tile([0.0, 0.0, 1.0], (len(self.grid.points), 1))
+        return (
+            np.concatenate([self.shell.node_points, self.grid.points]),
+            np.concatenate([self.shell.node_normals, up]),
+            np.concatenate([self.shell.node_beyond, self.grid.beyond]),
+        )
 
 
-def _single(values: Array) -> NDArray[np.float32]:
-    return np.ascontiguousarray(values, dtype=np.float32)
+@dataclass(frozen=True, eq=False)
+class Visibility:
+    """What sees what: final gathers of nodes and floor points, panes as both see them (nodes first), form factors
+    between patches (p, p) with their areas (p,), and the patches by the panes that are treated as area `emitters`:
+    their numbers (k,) and the form factors by which both see them (n, k).
 
-
-def in_threads(work: Callable[[slice], T], total: int, at_once: int) -> list[T]:
-    """Run `work` on slices of `at_once` of `total` items, a few at a time, and return the results in order.
-
-    numpy and Embree let go of the interpreter in their long loops, so that threads are worth having.
+    Nodes that are `buried` (m,) lie inside something and see nothing: `inpaint` (m, m) gives them the mean of the
+    nearest that do not. `upsample` (h * w, f) turns values of the floor's points into those of all its texels.
     """
-    slices = [slice(start, min(start + at_once, total)) for start in range(0, total, max(1, at_once))]
-    with ThreadPoolExecutor(THREADS) as pool:
-        return list(pool.map(work, slices))
+
+    nodes: Views
+    floor: Views
+    panes: PaneVisibility
+    factors: csr_array
+    areas: Array
+    emitters: Ints
+    emitter_factors: NDArray[np.float32]
+    buried: NDArray[np.bool_]
+    inpaint: csr_array
+    upsample: csr_array
+
+
+def build_geometry(model: Model, room: Room) -> RoomGeometry:
+    """Return shell, floor and panes of a model, ready for rays."""
+    panes = turned(model.panes)
+    shell = build_shell(replace(model, panes=panes), room)
+    grid = build_floor_grid(model, room, shell)
+    cells = build_floor_cells(grid, room.outline, shell.patch_size)
+    return RoomGeometry(shell, grid, cells, build_surroundings(shell, cells, panes), panes)
+
+
+def find_visibility(geometry: RoomGeometry) -> Visibility:
+    """Return what sees what in a room."""
+    shell, around = geometry.shell, geometry.around
+    points, normals, beyond = geometry.points
+    count = len(shell.node_points)
+    factors, areas = form_factors(patch_faces(around), PATCH_RAYS)
+    emitters = _emitters(geometry, MOST_EMITTER_PAIRS // len(points))
+    ground = points[count:]
+    node_rays = int(2 ** np.floor(np.log2(np.clip(MOST_NODE_RAYS / max(count, 1), 64, NODE_RAYS))))
+    nodes = look_round(around, shell.around_nodes, normals[:count], beyond[:count], node_rays)
+    floor = look_round(around, lambda k, _: ground[k, None], normals[count:], beyond[count:], FLOOR_RAYS)
+    buried = (nodes.backs > BACKS) & ~shell.node_beyond
+    return Visibility(
+        nodes,
+        floor,
+        find_pane_visibility(geometry.panes, points, normals, around.outer),
+        factors,
+        areas,
+        emitters,
+        see_patches(shell_patches(shell, emitters), points, normals, around.outer),
+        buried,
+        _inpaint(shell, buried),
+        geometry.grid.upsample(floor.backs > BACKS),
+    )
+
+
+def shell_patches(shell: Shell, chosen: Ints) -> Patches:
+    """Return patches of the shell by their numbers."""
+    place = np.full(shell.patch_count, -1)
+    place[chosen] = np.arange(len(chosen))
+    own = place[shell.patch] >= 0
+    return patches_of(shell.corners[own], shell.normals[own], place[shell.patch[own]], len(chosen))
+
+
+def _emitters(geometry: RoomGeometry, most: int) -> Ints:
+    """Return the patches that the panes make brightest, at most so many."""
+    shell = geometry.shell
+    every = np.arange(shell.patch_count)
+    patches = shell_patches(shell, every)
+    total = np.zeros(shell.patch_count)
+    for pane in geometry.panes:
+        if pane.glazed:
+            total += point_factors(patches.middles + 2e-3 * patches.normals, patches.normals, pane.corners[None])[:, 0]
+    indoors = np.bincount(shell.patch, ~shell.beyond, shell.patch_count) > 0
+    chosen = np.flatnonzero((total > EMITTER_FACTOR) & indoors)
+    return np.sort(chosen[np.argsort(-total[chosen] * patches.areas[chosen], kind="stable")[:most]])
+
+
+def _inpaint(shell: Shell, buried: NDArray[np.bool_]) -> csr_array:
+    """Return what gives buried nodes the values of the nearest of their own part that are not; (m, m)."""
+    from scipy.sparse import csr_array, eye_array
+    from scipy.spatial import cKDTree
+
+    if not buried.any() or buried.all():
+        return csr_array(eye_array(len(buried)))
+    # Parts and directions are set metres apart, so that the nearest is of the same part and faces the same way.
+    place = np.column_stack([shell.node_points, 100.0 * shell.node_part, 10.0 * shell.node_normals])
+    sound, most = np.flatnonzero(~buried), min(4, int((~buried).sum()))
+    away, nearest = (each.reshape(-1, most) for each in cKDTree(place[sound]).query(place[buried], k=most))
+    weight = 1 / np.maximum(away, 1e-3) ** 2
+    weight /= weight.sum(axis=1, keepdims=True)
+    row = np.concatenate([sound, np.repeat(np.flatnonzero(buried), most)])
+    column = np.concatenate([sound, sound[nearest].ravel()])
+    values = np.concatenate([np.ones(len(sound)), weight.ravel()])
+    return csr_array((values, (row, column)), shape=(len(buried), len(buried)))
+
+
+def turned(panes: tuple[Pane, ...]) -> tuple[Pane, ...]:
+    """Return panes with their corners anticlockwise as the room sees them."""
+    return tuple(each if _faces_in(each) else replace(each, corners=np.asarray(each.corners)[::-1]) for each in panes)
+
+
+def _faces_in(pane: Pane) -> bool:
+    corners = np.asarray(pane.corners, dtype=float)
+    return bool(np.cross(corners[1] - corners[0], corners[2] - corners[1]) @ np.asarray(pane.inward) > 0)

@@ -1,4 +1,4 @@
-"""From who sees what, to how bright everything is: sources and reflectances, the balance, the last gather."""
+"""From what sees what, to how bright everything is: sources and reflectances, coarse radiosity, the final gather."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from shapely import MultiPolygon, Polygon
 from preview.colour import luminance
 from preview.light.geometry.bright import Patches, on_floor, received, see_patches
 from preview.light.geometry.hemisphere import frames
-from preview.light.geometry.sights import Layout, Sights, shell_patches
-from preview.light.geometry.windows import PaneLight
+from preview.light.geometry.pane_visibility import PaneLight
+from preview.light.geometry.visibility import RoomGeometry, Visibility, shell_patches
 from preview.light.result.lighting import SunLight
 from preview.light.solve.floor_finish import FloorFinish
 from preview.light.solve.rough import NEXT_ROOM, Case, Rough, between_patches, patches_by_number
@@ -55,8 +55,8 @@ class _Bright:
 
 
 def balance_light(
-    layout: Layout,
-    sights: Sights,
+    geometry: RoomGeometry,
+    visibility: Visibility,
     sky: Sky,
     glass: Glazing,
     open_floor: Polygon | MultiPolygon,
@@ -66,24 +66,24 @@ def balance_light(
 ) -> Balance:
     """Return the light in a room; albedos (parts, 3) reflectance of each part of the shell, `lamps` lux that lamps
     throw on its ceiling."""
-    shell, grid, count = layout.shell, layout.grid, len(layout.shell.node_points)
-    panes = sights.windows.light(sky, glass, finish.coat, count)
-    direct = sights.mending @ panes.irradiance[:count]
+    shell, grid, count = geometry.shell, geometry.grid, len(geometry.shell.node_points)
+    panes = visibility.panes.light(sky, glass, finish.coat, count)
+    direct = visibility.inpaint @ panes.irradiance[:count]
     direct[np.array([name == "ceiling" for name in shell.names])[shell.node_part]] += lamps
-    on_texels = sights.spreading @ np.concatenate([panes.passed, panes.mirrored], axis=1)
+    on_texels = visibility.upsample @ np.concatenate([panes.passed, panes.mirrored], axis=1)
     passed, mirrored = np.moveaxis(on_texels.reshape(*grid.shape, 2, 3), 2, 0)
-    sun = sunlight(layout.panes, sky, glass, shell, open_floor)
-    case = Case(layout, sights, albedos, finish, direct, finish.on_grid(grid), passed, mirrored, sun)
+    sun = sunlight(geometry.panes, sky, glass, shell, open_floor)
+    case = Case(geometry, visibility, albedos, finish, direct, finish.on_grid(grid), passed, mirrored, sun)
 
     rough = between_patches(case)
-    sunlit = patches_by_number(layout, rough.sunlit)
-    in_sun = _Bright(sunlit, see_patches(sunlit, *layout.points[:2], layout.around.outer), rough.sun_light)
+    sunlit = patches_by_number(geometry, rough.sunlit)
+    in_sun = _Bright(sunlit, see_patches(sunlit, *geometry.points[:2], geometry.around.outer), rough.sun_light)
     nodes = shell.node_mean(rough.lit[shell.patch])
     entering = passed + finish.coat.mean_passed * rough.from_room
     goes_on = _onward(case, panes)
     for _ in range(GATHERS):
         nodes = _nodes(case, rough, goes_on, in_sun, nodes, entering)
-        floor = sights.spreading @ _floor(case, rough, panes, nodes, in_sun)
+        floor = visibility.upsample @ _floor(case, rough, panes, nodes, in_sun)
         irradiance, entering, direction = np.moveaxis(floor.reshape(*grid.shape, 3, 3), 2, 0)
     return Balance(nodes, irradiance, entering, direction, NEXT_ROOM * rough.mean, sun)
 
@@ -91,38 +91,38 @@ def balance_light(
 def _nodes(case: Case, rough: Rough, goes_on: Waves, in_sun: _Bright, lit: Array, entering: Array) -> Array:
     """Return the irradiance of the nodes, (m, 3): a last gather, from what is known of it, `lit`, of what enters the
     floor's texels, `entering` (h, w, 3), and of how what its tiles mirror goes on (see `onward`)."""
-    layout, sights = case.layout, case.sights
+    geometry, visibility = case.geometry, case.visibility
     table, glare = _table(case, rough, lit)
-    nodes = sights.nodes.sums(table, np.ones((1, sights.nodes.entries.shape[1])))[:, 0]
-    nodes += from_floor(layout, sights, _floor_tiles(case, goes_on, entering))
-    nodes *= _told(layout, sights)[:, None]
+    nodes = visibility.nodes.sums(table, np.ones((1, visibility.nodes.entries.shape[1])))[:, 0]
+    nodes += from_floor(geometry, visibility, _floor_tiles(case, goes_on, entering))
+    nodes *= _told(geometry, visibility)[:, None]
     nodes += case.direct
     for each in (glare, in_sun):
         nodes += received(each.factors[: len(nodes)], each.light)
-    return np.asarray(sights.mending @ nodes)
+    return np.asarray(visibility.inpaint @ nodes)
 
 
-def _told(layout: Layout, sights: Sights) -> Array:
+def _told(geometry: RoomGeometry, visibility: Visibility) -> Array:
     """Return by how much what each node's rays tell is to be raised, (m,): those that start inside something, or over
     the ceiling at a wall's hidden rim, tell nothing, and the rest stand for them. Together with the panes, which are
     dark to these rays, a node sees a closed room."""
-    shell = layout.shell
-    told = 1 - (sights.nodes.entries == layout.around.dark).mean(axis=1)
-    panes = np.bincount(sights.windows.point, sights.windows.factor, sights.windows.count)[: len(told)]
-    closed = (told > LEAST_TOLD) & ~shell.node_beyond & ~sights.buried
+    shell = geometry.shell
+    told = 1 - (visibility.nodes.entries == geometry.around.dark).mean(axis=1)
+    panes = np.bincount(visibility.panes.point, visibility.panes.factor, visibility.panes.count)[: len(told)]
+    closed = (told > LEAST_TOLD) & ~shell.node_beyond & ~visibility.buried
     return np.where(closed, (1 - panes) / np.maximum(told, LEAST_TOLD), 1.0)
 
 
 def _onward(case: Case, panes: PaneLight) -> Waves:
     """Return how what the floor's tiles mirror of the panes goes on, (tiles, STEPS, WAVES + 1)."""
     shape = panes.ways.shape
-    ways = case.sights.spreading @ panes.ways.reshape(len(panes.ways), -1)
-    ways = case.layout.cells.on_tiles(ways.reshape(*case.layout.grid.shape, -1))
+    ways = case.visibility.upsample @ panes.ways.reshape(len(panes.ways), -1)
+    ways = case.geometry.cells.on_tiles(ways.reshape(*case.geometry.grid.shape, -1))
     return onward(ways.reshape(-1, *shape[1:]).astype(complex))
 
 
 def _floor_tiles(case: Case, goes_on: Waves, entering: Array) -> FloorTiles:
-    coat, tiled = case.finish.coat, case.layout.cells.on_tiles
+    coat, tiled = case.finish.coat, case.geometry.cells.on_tiles
     return FloorTiles(
         tiled(case.wood * entering),
         matt_slant(coat),
@@ -136,8 +136,8 @@ def _floor_tiles(case: Case, goes_on: Waves, entering: Array) -> FloorTiles:
 def _floor(case: Case, rough: Rough, panes: PaneLight, nodes: Array, in_sun: _Bright) -> Array:
     """Return the irradiance of the floor's points, what of it the coat lets through, and the mean direction it comes
     from, side by side, (f, 9): a last gather, from the irradiance of the nodes (m, 3)."""
-    coat, views, count = case.finish.coat, case.sights.floor, len(nodes)
-    points = case.layout.grid.points
+    coat, views, count = case.finish.coat, case.visibility.floor, len(nodes)
+    points = case.geometry.grid.points
     table, glare = _table(case, rough, nodes)
     ways = views.ways() @ frames(UP[None])[0]
     found = views.sums(table, np.stack([np.ones(len(ways)), coat.passes(ways[:, 2]), *ways.T]))
@@ -153,12 +153,12 @@ def _floor(case: Case, rough: Rough, panes: PaneLight, nodes: Array, in_sun: _Br
 def _table(case: Case, rough: Rough, nodes: Array) -> tuple[Array, _Bright]:
     """Return the table of radiosities by the nodes' irradiance (m, 3), the floor left out; and the patches by the panes
     as far as they are too bright for it and are counted by themselves."""
-    around, shell, glaring = case.layout.around, case.layout.shell, case.sights.glaring
+    around, shell, emitters = case.geometry.around, case.geometry.shell, case.visibility.emitters
     radiosity = case.albedos[shell.node_part] * nodes
     table = np.zeros((around.next_room + 1, 3))
     table[: len(nodes)] = radiosity
-    capped = np.unique(shell.nodes[np.isin(shell.patch, glaring)])
+    capped = np.unique(shell.nodes[np.isin(shell.patch, emitters)])
     table[capped] = np.minimum(radiosity[capped], GLARE * rough.mean)
     table[around.first_curtain : around.dark] = table[around.next_room] = NEXT_ROOM * rough.mean
-    over = shell.patch_mean((radiosity - table[: len(nodes)])[shell.nodes].mean(axis=1))[glaring]
-    return table, _Bright(shell_patches(shell, glaring), case.sights.glare, over)
+    over = shell.patch_mean((radiosity - table[: len(nodes)])[shell.nodes].mean(axis=1))[emitters]
+    return table, _Bright(shell_patches(shell, emitters), case.visibility.emitter_factors, over)

@@ -9,7 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from preview.light.geometry.bright import Patches, patches_of
-from preview.light.geometry.sights import Layout, Sights
+from preview.light.geometry.visibility import RoomGeometry, Visibility
 from preview.light.result.lighting import SunLight
 from preview.light.solve.floor_finish import FloorFinish, cell_mean
 from preview.light.solve.radiosity import mean_radiosity, solve_irradiance
@@ -29,8 +29,8 @@ class Case:
     the sun's beams, None where there are none.
     """
 
-    layout: Layout
-    sights: Sights
+    geometry: RoomGeometry
+    visibility: Visibility
     albedos: Array
     finish: FloorFinish
     direct: Array
@@ -60,11 +60,11 @@ class Rough:
 
 def between_patches(case: Case) -> Rough:
     """Return how light comes to rest between the patches of shell and floor, and the curtains of next rooms."""
-    layout, sights, coat = case.layout, case.sights, case.finish.coat
-    shell, cells = layout.shell, layout.cells
+    geometry, visibility, coat = case.geometry, case.visibility, case.finish.coat
+    shell, cells = geometry.shell, geometry.cells
     ours = slice(0, shell.patch_count)
     floor = slice(shell.patch_count, shell.patch_count + len(cells.areas))
-    reflectance = np.zeros((len(sights.areas), 3))
+    reflectance = np.zeros((len(visibility.areas), 3))
     reflectance[ours] = shell.patch_mean(case.albedos[shell.part])
     reflectance[floor] = cell_mean(cells, case.finish.reflectance(case.wood))
     sources = np.zeros_like(reflectance)
@@ -74,20 +74,20 @@ def between_patches(case: Case) -> Rough:
     if case.sun is not None:
         rise = case.sun.direction[2]
         returned = cell_mean(cells, case.wood) * coat.passes(rise) + coat.mirrors(rise)
-        sunny[ours] = shell.patch_mean(sun_on_triangles(case.sun, shell, layout.around.outer))
-        sunny[floor] = _sun_on_cells(layout, case.sun) * returned / reflectance[floor]
+        sunny[ours] = shell.patch_mean(sun_on_triangles(case.sun, shell, geometry.around.outer))
+        sunny[floor] = _sun_on_cells(geometry, case.sun) * returned / reflectance[floor]
 
-    share = np.zeros(len(sights.areas))
+    share = np.zeros(len(visibility.areas))
     share[floor.stop :] = NEXT_ROOM
-    irradiance = solve_irradiance(sights.factors, reflectance, sources + sunny, sights.areas, share)
-    mean = mean_radiosity(reflectance * irradiance, np.where(share > 0, 0.0, sights.areas))
+    irradiance = solve_irradiance(visibility.factors, reflectance, sources + sunny, visibility.areas, share)
+    mean = mean_radiosity(reflectance * irradiance, np.where(share > 0, 0.0, visibility.areas))
     lit, returned = irradiance - sunny, reflectance * sunny
     sunlit = np.flatnonzero(returned.max(axis=1) > 1e-3 * mean.max())
     return Rough(lit[ours], (lit - sources)[floor][cells.of_texel], mean, sunlit, returned[sunlit])
 
 
-def _sun_on_cells(layout: Layout, sun: SunLight) -> Array:
-    cells = layout.cells
+def _sun_on_cells(geometry: RoomGeometry, sun: SunLight) -> Array:
+    cells = geometry.cells
     total = np.zeros((len(cells.areas), 3))
     for beam in sun.beams:
         inside = shapely.contains_xy(lit_polygon(beam), cells.texels[:, 0], cells.texels[:, 1]).astype(float)
@@ -96,16 +96,16 @@ def _sun_on_cells(layout: Layout, sun: SunLight) -> Array:
     return total
 
 
-def patches_by_number(layout: Layout, chosen: NDArray[np.int64]) -> Patches:
+def patches_by_number(geometry: RoomGeometry, chosen: NDArray[np.int64]) -> Patches:
     """Return patches of shell and floor by their numbers, a floor cell as a square."""
-    shell, split = layout.shell, layout.shell.patch_count
+    shell, split = geometry.shell, geometry.shell.patch_count
     place = np.full(split, -1)
     place[chosen[chosen < split]] = np.flatnonzero(chosen < split)
     own = place[shell.patch] >= 0
     floor = chosen[chosen >= split] - split
-    half = np.sqrt(layout.cells.areas[floor])[:, None, None, None] / 2
+    half = np.sqrt(geometry.cells.areas[floor])[:, None, None, None] / 2
     square = np.array([[(-1, -1, 0), (1, -1, 0), (1, 1, 0)], [(-1, -1, 0), (1, 1, 0), (-1, 1, 0)]])
-    tiles = (layout.cells.middles[floor][:, None, None] + half * square).reshape(-1, 3, 3)
+    tiles = (geometry.cells.middles[floor][:, None, None] + half * square).reshape(-1, 3, 3)
     return patches_of(
         np.concatenate([shell.corners[own], tiles]),
         np.concatenate([shell.normals[own], np.tile([0.0, 0.0, 1.0], (len(tiles), 1))]),

@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from preview.light.coat import Coat
 from preview.light.geometry.hemisphere import frames
-from preview.light.geometry.sights import Layout, Sights
-from preview.light.geometry.visibility import in_threads
+from preview.light.geometry.ray_tracing import in_threads
+from preview.light.geometry.visibility import RoomGeometry, Visibility
 
 Array = NDArray[np.float64]
 
@@ -58,17 +58,17 @@ class FloorTiles:
     onward: NDArray[np.complex128]
 
 
-def from_floor(layout: Layout, sights: Sights, floor: FloorTiles) -> Array:
+def from_floor(geometry: RoomGeometry, visibility: Visibility, floor: FloorTiles) -> Array:
     """Return the irradiance (m, 3) of the nodes from the floor's tiles, by the way of each ray that meets one."""
-    normals, matt, gloss = layout.shell.node_normals, floor.matt.astype(np.float32), floor.gloss.astype(np.float32)
-    first, end = layout.around.first_tile, layout.around.first_curtain
+    normals, matt, gloss = geometry.shell.node_normals, floor.matt.astype(np.float32), floor.gloss.astype(np.float32)
+    first, end = geometry.around.first_tile, geometry.around.first_curtain
     tiles = np.concatenate([floor.wood, floor.around, floor.panes], axis=1).T.astype(np.float32)
-    ways = sights.nodes.ways().astype(np.float32)
+    ways = visibility.nodes.ways().astype(np.float32)
     rays, (steps, waves) = len(ways), floor.onward.shape[1:]
     series = floor.onward.astype(np.complex64).reshape(-1, waves)
 
     def work(part: slice) -> Array:
-        seen = sights.nodes.entries[part]
+        seen = visibility.nodes.entries[part]
         met = np.flatnonzero((seen >= first) & (seen < end))
         tile = seen.ravel()[met].astype(np.intp) - first
         node, ray = np.divmod(met, rays)
@@ -86,4 +86,4 @@ def from_floor(layout: Layout, sights: Sights, floor: FloorTiles) -> Array:
         light = [sum(tiles[c + 3 * k][tile] * weights[k] for k in range(3)) for c in range(3)]
         return np.stack([np.bincount(node, each, len(seen)) for each in light], axis=-1) / rays
 
-    return np.concatenate([np.zeros((0, 3)), *in_threads(work, len(sights.nodes.entries), 1000)])
+    return np.concatenate([np.zeros((0, 3)), *in_threads(work, len(visibility.nodes.entries), 1000)])

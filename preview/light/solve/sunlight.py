@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
 from preview.light.geometry.hemisphere import even_points
+from preview.light.geometry.ray_tracing import Tracer
 from preview.light.geometry.shell import Shell
-from preview.light.geometry.visibility import Tracer
 from preview.light.result.lighting import SunBeam, SunLight
 from preview.light.sources.glass import Glazing
 from preview.light.sources.sky import Sky

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.colour import LUMINANCE
-from preview.light.geometry.visibility import RAYS_AT_ONCE, Tracer, in_threads
+from preview.light.geometry.ray_tracing import RAYS_AT_ONCE, Tracer, in_threads
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model
 from preview.picture.reflection.shine import Shine, shine

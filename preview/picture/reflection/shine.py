@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.geometry.visibility import Hits, Tracer
+from preview.light.geometry.ray_tracing import Hits, Tracer
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model
 from preview.picture.shared import PANE_FRAME

@@ -16,7 +16,7 @@ import numpy as np
 
 from preview.floor.laid import LaidFloor
 from preview.light.bake import choose_sky, light_room
-from preview.light.geometry.visibility import Tracer
+from preview.light.geometry.ray_tracing import Tracer
 from preview.light.result.lighting import Lighting
 from preview.light.sources.glass import OPEN_HOLE
 from preview.light.sources.sky import Sky

@@ -11,7 +11,7 @@ from preview.colour import luminance
 from preview.light.coat import Coat
 from preview.light.geometry.factors import pair_factors, split_polygon
 from preview.light.geometry.hemisphere import even_points
-from preview.light.geometry.visibility import Tracer, in_threads
+from preview.light.geometry.ray_tracing import Tracer, in_threads
 from preview.light.sources.glass import Glazing
 from preview.light.sources.sky import Sky
 from preview.model.model import Pane
@@ -43,7 +43,7 @@ class PaneLight:
 
 
 @dataclass(frozen=True, eq=False)
-class WindowSight:
+class PaneVisibility:
     """Pairs of a point and a part of a pane it sees, sorted by point: point (p,), factor (p,) form factor times visible
     part, towards (p, 3) unit direction from the point to the part, cosine (p,) of the incidence on the glass; `count`
     points in all."""
@@ -104,7 +104,7 @@ def _by_way(point: NDArray[np.int32], count: int, towards: NDArray[np.float32], 
     return found.reshape(count, STEPS, WAVES + 1)
 
 
-def see_windows(panes: tuple[Pane, ...], points: Array, normals: Array, tracer: Tracer) -> WindowSight:
+def find_pane_visibility(panes: tuple[Pane, ...], points: Array, normals: Array, tracer: Tracer) -> PaneVisibility:
     """Return what points (n, 3) with normals (n, 3) see of the glazed `panes`, which stand upright.
 
     A cell that reaches both over and under a point's eye level shows it sky and ground: it is counted in two parts.
@@ -130,7 +130,7 @@ def see_windows(panes: tuple[Pane, ...], points: Array, normals: Array, tracer: 
     kept = factor > 1e-7
     point, cell, side, factor = point[kept], cell[kept], side[kept], factor[kept]
     rays = 16 if len(point) * 16 <= MOST_RAYS else 8
-    seen = _Seen(points, normals, cells, inward, tracer)
+    seen = _Occlusion(points, normals, cells, inward, tracer)
     factor = factor * _visible(seen, point, cell, side, rays)
     kept = factor > 0
     point, cell, side, factor = point[kept], cell[kept], side[kept], factor[kept]
@@ -140,7 +140,7 @@ def see_windows(panes: tuple[Pane, ...], points: Array, normals: Array, tracer: 
     cosine = np.maximum(-np.einsum("pk,pk->p", towards, inward[cell]), 0.0)
     order = np.argsort(point, kind="stable")
     near, ways, slants = (each[order].astype(np.float32) for each in (factor, towards, cosine))
-    return WindowSight(point[order].astype(np.int32), near, ways, slants, len(points))
+    return PaneVisibility(point[order].astype(np.int32), near, ways, slants, len(points))
 
 
 def _cut_at_eye_level(corners: Array, level: Array, side: NDArray[np.int8]) -> Array:
@@ -198,7 +198,7 @@ def _see(pane: Pane, points: Array, normals: Array, cut: int) -> tuple[Array, In
 
 
 @dataclass(frozen=True, eq=False)
-class _Seen:
+class _Occlusion:
     """Points with normals (n, 3), cells of panes (c, 4, 3) with inward normals (c, 3), and what is in the way."""
 
     points: Array
@@ -208,7 +208,7 @@ class _Seen:
     tracer: Tracer
 
 
-def _visible(seen: _Seen, point: Ints, cell: Ints, side: NDArray[np.int8], rays: int) -> Array:
+def _visible(seen: _Occlusion, point: Ints, cell: Ints, side: NDArray[np.int8], rays: int) -> Array:
     """Return the part of each cell's light that its point sees, (p,): by `rays` rays, and where those disagree by
     more."""
     part = _seen_part(seen, point, cell, side, rays, weighted=False)
@@ -218,7 +218,7 @@ def _visible(seen: _Seen, point: Ints, cell: Ints, side: NDArray[np.int8], rays:
     return part
 
 
-def _seen_part(seen: _Seen, point: Ints, cell: Ints, side: NDArray[np.int8], rays: int, weighted: bool) -> Array:
+def _seen_part(seen: _Occlusion, point: Ints, cell: Ints, side: NDArray[np.int8], rays: int, weighted: bool) -> Array:
     """Return the part of cells that points see: of their area or, `weighted`, of the light of theirs that would fall
     there, which from a corner near a jamb is another thing altogether."""
     # Each cell's samples are shifted by an amount of its own (Cranley & Patterson 1976), so that edges of shadow that
