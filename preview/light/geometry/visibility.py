@@ -13,9 +13,9 @@ from numpy.typing import NDArray
 
 from preview.light.geometry.bright import Patches, patches_of, see_patches
 from preview.light.geometry.factors import point_factors
+from preview.light.geometry.final_gather import FinalGather, trace_gather
 from preview.light.geometry.floor_cells import FloorCells, build_floor_cells
 from preview.light.geometry.floor_grid import FloorGrid, build_floor_grid
-from preview.light.geometry.gather import Views, look_round
 from preview.light.geometry.pane_visibility import PaneVisibility, find_pane_visibility
 from preview.light.geometry.shell import Shell, build_shell
 from preview.light.geometry.surroundings import Surroundings, build_surroundings
@@ -68,8 +68,8 @@ class Visibility:
     nearest that do not. `upsample` (h * w, f) turns values of the floor's points into those of all its texels.
     """
 
-    nodes: Views
-    floor: Views
+    nodes: FinalGather
+    floor: FinalGather
     panes: PaneVisibility
     factors: csr_array
     areas: Array
@@ -98,8 +98,8 @@ def find_visibility(geometry: RoomGeometry) -> Visibility:
     emitters = _emitters(geometry, MOST_EMITTER_PAIRS // len(points))
     ground = points[count:]
     node_rays = int(2 ** np.floor(np.log2(np.clip(MOST_NODE_RAYS / max(count, 1), 64, NODE_RAYS))))
-    nodes = look_round(around, shell.around_nodes, normals[:count], beyond[:count], node_rays)
-    floor = look_round(around, lambda k, _: ground[k, None], normals[count:], beyond[count:], FLOOR_RAYS)
+    nodes = trace_gather(around, shell.around_nodes, normals[:count], beyond[:count], node_rays)
+    floor = trace_gather(around, lambda k, _: ground[k, None], normals[count:], beyond[count:], FLOOR_RAYS)
     buried = (nodes.backs > BACKS) & ~shell.node_beyond
     return Visibility(
         nodes,

@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.cache import Arrays
+from preview.light.geometry.final_gather import FinalGather
 from preview.light.geometry.floor_cells import FloorCells
 from preview.light.geometry.floor_grid import FloorGrid
-from preview.light.geometry.gather import Views
 from preview.light.geometry.pane_visibility import PaneVisibility
 from preview.light.geometry.shell import Shell
 from preview.light.geometry.surroundings import build_surroundings
@@ -22,7 +22,7 @@ from preview.light.geometry.visibility import RoomGeometry, Visibility, turned
 from preview.model.model import Model
 
 VALUES = {"shell": Shell, "grid": FloorGrid, "cells": FloorCells}
-SEEN = {"nodes": Views, "floor": Views, "panes": PaneVisibility}
+SEEN = {"nodes": FinalGather, "floor": FinalGather, "panes": PaneVisibility}
 SPARSE = ("factors", "inpaint", "upsample")
 PLAIN = ("areas", "emitters", "emitter_factors", "buried")
 PACKED = (

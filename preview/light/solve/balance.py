@@ -89,11 +89,11 @@ def balance_light(
 
 
 def _nodes(case: Case, rough: Rough, goes_on: Waves, in_sun: _Bright, lit: Array, entering: Array) -> Array:
-    """Return the irradiance of the nodes, (m, 3): a last gather, from what is known of it, `lit`, of what enters the
+    """Return the irradiance of the nodes, (m, 3): a final gather, from what is known of it, `lit`, of what enters the
     floor's texels, `entering` (h, w, 3), and of how what its tiles mirror goes on (see `onward`)."""
     geometry, visibility = case.geometry, case.visibility
     table, glare = _table(case, rough, lit)
-    nodes = visibility.nodes.sums(table, np.ones((1, visibility.nodes.entries.shape[1])))[:, 0]
+    nodes = visibility.nodes.gather(table, np.ones((1, visibility.nodes.entries.shape[1])))[:, 0]
     nodes += from_floor(geometry, visibility, _floor_tiles(case, goes_on, entering))
     nodes *= _told(geometry, visibility)[:, None]
     nodes += case.direct
@@ -135,12 +135,12 @@ def _floor_tiles(case: Case, goes_on: Waves, entering: Array) -> FloorTiles:
 
 def _floor(case: Case, rough: Rough, panes: PaneLight, nodes: Array, in_sun: _Bright) -> Array:
     """Return the irradiance of the floor's points, what of it the coat lets through, and the mean direction it comes
-    from, side by side, (f, 9): a last gather, from the irradiance of the nodes (m, 3)."""
-    coat, views, count = case.finish.coat, case.visibility.floor, len(nodes)
+    from, side by side, (f, 9): a final gather, from the irradiance of the nodes (m, 3)."""
+    coat, gather, count = case.finish.coat, case.visibility.floor, len(nodes)
     points = case.geometry.grid.points
     table, glare = _table(case, rough, nodes)
-    ways = views.ways() @ frames(UP[None])[0]
-    found = views.sums(table, np.stack([np.ones(len(ways)), coat.passes(ways[:, 2]), *ways.T]))
+    ways = gather.directions() @ frames(UP[None])[0]
+    found = gather.gather(table, np.stack([np.ones(len(ways)), coat.passes(ways[:, 2]), *ways.T]))
     ground = panes.irradiance[count:] + found[:, 0]
     entering = panes.passed + found[:, 1]
     way = panes.towards + luminance(found[:, 2:])

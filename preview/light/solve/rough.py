@@ -1,4 +1,4 @@
-"""The first half of a balance: light to and fro between patches, from which the last gather starts."""
+"""The first half of a balance: light to and fro between patches, from which the final gather starts."""
 
 from __future__ import annotations
 

@@ -63,7 +63,7 @@ def from_floor(geometry: RoomGeometry, visibility: Visibility, floor: FloorTiles
     normals, matt, gloss = geometry.shell.node_normals, floor.matt.astype(np.float32), floor.gloss.astype(np.float32)
     first, end = geometry.around.first_tile, geometry.around.first_curtain
     tiles = np.concatenate([floor.wood, floor.around, floor.panes], axis=1).T.astype(np.float32)
-    ways = visibility.nodes.ways().astype(np.float32)
+    ways = visibility.nodes.directions().astype(np.float32)
     rays, (steps, waves) = len(ways), floor.onward.shape[1:]
     series = floor.onward.astype(np.complex64).reshape(-1, waves)
 

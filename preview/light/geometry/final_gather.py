@@ -1,4 +1,8 @@
-"""What each point sees in many directions: the last gather, kept as entries of the table of radiosities."""
+"""The final gather: what each point sees in many directions, as entries of the table of radiosities.
+
+Radiosity between patches is coarse; the last bounce is gathered by rays from every node and floor point instead
+(M. C. Reichert 1992, "A two-pass radiosity method driven by lights and viewer position"; reference from memory).
+"""
 
 from __future__ import annotations
 
@@ -18,14 +22,14 @@ ROWS = 250_000  # of the table, looked up at once: what a processor's cache hold
 
 
 @dataclass(frozen=True, eq=False)
-class Views:
+class FinalGather:
     """entries (n, k) of the table of radiosities that each point sees along k directions spread by their cosine, so
     that the mean of their radiosities is the point's irradiance; backs (n,) part of them that meets a back."""
 
     entries: NDArray[np.unsignedinteger]
     backs: Array
 
-    def sums(self, table: Array, weights: Array) -> Array:
+    def gather(self, table: Array, weights: Array) -> Array:
         """Return what each point receives from a table of radiosities (m, 3) where its rays count by weights (w, k),
         for each of those; weights of 1 give the irradiance. (n, w, 3)."""
         rays = self.entries.shape[1]
@@ -35,18 +39,18 @@ class Views:
         parts = in_threads(lambda part: shares @ rows.take(self.entries[part], axis=0), len(self.entries), ROWS // rays)
         return np.concatenate([np.zeros((0, len(weights), 4)), *parts])[..., :3]
 
-    def ways(self) -> Array:
+    def directions(self) -> Array:
         """Return the directions of the rays in a point's own frame (see `frames`), (k, 3)."""
         return cosine_directions(even_points(self.entries.shape[1], 2))
 
 
-def look_round(
+def trace_gather(
     around: Surroundings,
     starts: Callable[[NDArray[np.int64], int], Array],
     normals: Array,
     beyond: NDArray[np.bool_],
     rays: int,
-) -> Views:
+) -> FinalGather:
     """Return what points with normals (n, 3) see above them along `rays` directions. `starts` gives where the rays of
     points (k,) start, a hair off their surfaces, (k, rays, 3) or (k, 1, 3)."""
     local = cosine_directions(even_points(rays, 2))
@@ -65,7 +69,7 @@ def look_round(
             backs[mine] = (patch == -2).reshape(len(mine), rays).mean(axis=1)
 
         in_threads(work, len(chosen), max(1, RAYS_AT_ONCE // rays))
-    return Views(entries, backs)
+    return FinalGather(entries, backs)
 
 
 def _dither(points: int, rays: int) -> Array:
