@@ -14,8 +14,14 @@ from preview.light.geometry.hemisphere import frames
 from preview.light.geometry.pane_visibility import PaneLight
 from preview.light.geometry.visibility import RoomGeometry, Visibility, shell_patches
 from preview.light.result.lighting import SunLight
+from preview.light.solve.coarse_radiosity import (
+    NEXT_ROOM,
+    Case,
+    CoarseRadiosity,
+    patches_by_number,
+    solve_coarse_radiosity,
+)
 from preview.light.solve.floor_finish import FloorFinish
-from preview.light.solve.rough import NEXT_ROOM, Case, Rough, between_patches, patches_by_number
 from preview.light.solve.slant import FloorTiles, from_floor, gloss_slant, matt_slant, onward
 from preview.light.solve.sunlight import sunlight
 from preview.light.sources.glass import Glazing
@@ -75,24 +81,24 @@ def balance_light(
     sun = sunlight(geometry.panes, sky, glass, shell, open_floor)
     case = Case(geometry, visibility, albedos, finish, direct, finish.on_grid(grid), passed, mirrored, sun)
 
-    rough = between_patches(case)
-    sunlit = patches_by_number(geometry, rough.sunlit)
-    in_sun = _Bright(sunlit, see_patches(sunlit, *geometry.points[:2], geometry.around.outer), rough.sun_light)
-    nodes = shell.node_mean(rough.lit[shell.patch])
-    entering = passed + finish.coat.mean_passed * rough.from_room
+    coarse = solve_coarse_radiosity(case)
+    sunlit = patches_by_number(geometry, coarse.sunlit)
+    in_sun = _Bright(sunlit, see_patches(sunlit, *geometry.points[:2], geometry.around.outer), coarse.sun_light)
+    nodes = shell.node_mean(coarse.lit[shell.patch])
+    entering = passed + finish.coat.mean_passed * coarse.from_room
     goes_on = _onward(case, panes)
     for _ in range(GATHERS):
-        nodes = _nodes(case, rough, goes_on, in_sun, nodes, entering)
-        floor = visibility.upsample @ _floor(case, rough, panes, nodes, in_sun)
+        nodes = _nodes(case, coarse, goes_on, in_sun, nodes, entering)
+        floor = visibility.upsample @ _floor(case, coarse, panes, nodes, in_sun)
         irradiance, entering, direction = np.moveaxis(floor.reshape(*grid.shape, 3, 3), 2, 0)
-    return Balance(nodes, irradiance, entering, direction, NEXT_ROOM * rough.mean, sun)
+    return Balance(nodes, irradiance, entering, direction, NEXT_ROOM * coarse.mean, sun)
 
 
-def _nodes(case: Case, rough: Rough, goes_on: Waves, in_sun: _Bright, lit: Array, entering: Array) -> Array:
+def _nodes(case: Case, coarse: CoarseRadiosity, goes_on: Waves, in_sun: _Bright, lit: Array, entering: Array) -> Array:
     """Return the irradiance of the nodes, (m, 3): a final gather, from what is known of it, `lit`, of what enters the
     floor's texels, `entering` (h, w, 3), and of how what its tiles mirror goes on (see `onward`)."""
     geometry, visibility = case.geometry, case.visibility
-    table, glare = _table(case, rough, lit)
+    table, glare = _table(case, coarse, lit)
     nodes = visibility.nodes.gather(table, np.ones((1, visibility.nodes.entries.shape[1])))[:, 0]
     nodes += from_floor(geometry, visibility, _floor_tiles(case, goes_on, entering))
     nodes *= _told(geometry, visibility)[:, None]
@@ -133,12 +139,12 @@ def _floor_tiles(case: Case, goes_on: Waves, entering: Array) -> FloorTiles:
     )
 
 
-def _floor(case: Case, rough: Rough, panes: PaneLight, nodes: Array, in_sun: _Bright) -> Array:
+def _floor(case: Case, coarse: CoarseRadiosity, panes: PaneLight, nodes: Array, in_sun: _Bright) -> Array:
     """Return the irradiance of the floor's points, what of it the coat lets through, and the mean direction it comes
     from, side by side, (f, 9): a final gather, from the irradiance of the nodes (m, 3)."""
     coat, gather, count = case.finish.coat, case.visibility.floor, len(nodes)
     points = case.geometry.grid.points
-    table, glare = _table(case, rough, nodes)
+    table, glare = _table(case, coarse, nodes)
     ways = gather.directions() @ frames(UP[None])[0]
     found = gather.gather(table, np.stack([np.ones(len(ways)), coat.passes(ways[:, 2]), *ways.T]))
     ground = panes.irradiance[count:] + found[:, 0]
@@ -150,7 +156,7 @@ def _floor(case: Case, rough: Rough, panes: PaneLight, nodes: Array, in_sun: _Br
     return np.concatenate([ground, entering, way / np.maximum(luminance(ground), 1e-9)[:, None]], axis=1)
 
 
-def _table(case: Case, rough: Rough, nodes: Array) -> tuple[Array, _Bright]:
+def _table(case: Case, coarse: CoarseRadiosity, nodes: Array) -> tuple[Array, _Bright]:
     """Return the table of radiosities by the nodes' irradiance (m, 3), the floor left out; and the patches by the panes
     as far as they are too bright for it and are counted by themselves."""
     around, shell, emitters = case.geometry.around, case.geometry.shell, case.visibility.emitters
@@ -158,7 +164,7 @@ def _table(case: Case, rough: Rough, nodes: Array) -> tuple[Array, _Bright]:
     table = np.zeros((around.next_room + 1, 3))
     table[: len(nodes)] = radiosity
     capped = np.unique(shell.nodes[np.isin(shell.patch, emitters)])
-    table[capped] = np.minimum(radiosity[capped], GLARE * rough.mean)
-    table[around.first_curtain : around.dark] = table[around.next_room] = NEXT_ROOM * rough.mean
+    table[capped] = np.minimum(radiosity[capped], GLARE * coarse.mean)
+    table[around.first_curtain : around.dark] = table[around.next_room] = NEXT_ROOM * coarse.mean
     over = shell.patch_mean((radiosity - table[: len(nodes)])[shell.nodes].mean(axis=1))[emitters]
     return table, _Bright(shell_patches(shell, emitters), case.visibility.emitter_factors, over)

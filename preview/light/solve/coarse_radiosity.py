@@ -1,4 +1,4 @@
-"""The first half of a balance: light to and fro between patches, from which the final gather starts."""
+"""Coarse radiosity: light to and fro between patches, from which the final gather starts."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ class Case:
 
 
 @dataclass(frozen=True, eq=False)
-class Rough:
+class CoarseRadiosity:
     """Light between patches: `lit` (patches, 3) irradiance of the shell's, what comes straight from the sun left out;
     from_room (h, w, 3) that of the floor's texels from all but the panes; mean (3,) radiosity of all surfaces;
     sunlit (k,) numbers of the patches in the sun, shell's then floor's, and what they send back of it (k, 3)."""
@@ -58,7 +58,7 @@ class Rough:
     sun_light: Array
 
 
-def between_patches(case: Case) -> Rough:
+def solve_coarse_radiosity(case: Case) -> CoarseRadiosity:
     """Return how light comes to rest between the patches of shell and floor, and the curtains of next rooms."""
     geometry, visibility, coat = case.geometry, case.visibility, case.finish.coat
     shell, cells = geometry.shell, geometry.cells
@@ -83,7 +83,7 @@ def between_patches(case: Case) -> Rough:
     mean = mean_radiosity(reflectance * irradiance, np.where(share > 0, 0.0, visibility.areas))
     lit, returned = irradiance - sunny, reflectance * sunny
     sunlit = np.flatnonzero(returned.max(axis=1) > 1e-3 * mean.max())
-    return Rough(lit[ours], (lit - sources)[floor][cells.of_texel], mean, sunlit, returned[sunlit])
+    return CoarseRadiosity(lit[ours], (lit - sources)[floor][cells.of_texel], mean, sunlit, returned[sunlit])
 
 
 def _sun_on_cells(geometry: RoomGeometry, sun: SunLight) -> Array:
