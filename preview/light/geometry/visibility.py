@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.geometry.bright import Patches, patches_of, see_patches
+from preview.light.geometry.area_emitters import AreaEmitters, build_emitters, find_emitter_factors
 from preview.light.geometry.factors import point_factors
 from preview.light.geometry.final_gather import FinalGather, trace_gather
 from preview.light.geometry.floor_cells import FloorCells, build_floor_cells
@@ -108,26 +108,26 @@ def find_visibility(geometry: RoomGeometry) -> Visibility:
         factors,
         areas,
         emitters,
-        see_patches(shell_patches(shell, emitters), points, normals, around.outer),
+        find_emitter_factors(shell_emitters(shell, emitters), points, normals, around.outer),
         buried,
         _inpaint(shell, buried),
         geometry.grid.upsample(floor.backs > BACKS),
     )
 
 
-def shell_patches(shell: Shell, chosen: Ints) -> Patches:
+def shell_emitters(shell: Shell, chosen: Ints) -> AreaEmitters:
     """Return patches of the shell by their numbers."""
     place = np.full(shell.patch_count, -1)
     place[chosen] = np.arange(len(chosen))
     own = place[shell.patch] >= 0
-    return patches_of(shell.corners[own], shell.normals[own], place[shell.patch[own]], len(chosen))
+    return build_emitters(shell.corners[own], shell.normals[own], place[shell.patch[own]], len(chosen))
 
 
 def _emitters(geometry: RoomGeometry, most: int) -> Ints:
     """Return the patches that the panes make brightest, at most so many."""
     shell = geometry.shell
     every = np.arange(shell.patch_count)
-    patches = shell_patches(shell, every)
+    patches = shell_emitters(shell, every)
     total = np.zeros(shell.patch_count)
     for pane in geometry.panes:
         if pane.glazed:

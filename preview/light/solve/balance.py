@@ -9,16 +9,21 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
 from preview.colour import luminance
-from preview.light.geometry.bright import Patches, on_floor, received, see_patches
+from preview.light.geometry.area_emitters import (
+    AreaEmitters,
+    emitter_irradiance,
+    emitter_irradiance_on_floor,
+    find_emitter_factors,
+)
 from preview.light.geometry.hemisphere import frames
 from preview.light.geometry.pane_visibility import PaneLight
-from preview.light.geometry.visibility import RoomGeometry, Visibility, shell_patches
+from preview.light.geometry.visibility import RoomGeometry, Visibility, shell_emitters
 from preview.light.result.lighting import SunLight
 from preview.light.solve.coarse_radiosity import (
     NEXT_ROOM,
     Case,
     CoarseRadiosity,
-    patches_by_number,
+    emitters_by_number,
     solve_coarse_radiosity,
 )
 from preview.light.solve.floor_finish import FloorFinish
@@ -33,7 +38,7 @@ Waves = NDArray[np.complex128]
 UP = np.array([0.0, 0.0, 1.0])
 GATHERS = 2  # from patches, then from what the first has found: close by, patches are too coarse
 LEAST_TOLD = 0.5  # of a node's rays; of fewer, it stands out of doors
-GLARE = 2.5  # a patch is counted by itself as far as it is brighter than this many times the mean
+EXCESS = 2.5  # a patch is counted by itself as far as it is brighter than this many times the mean
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,11 +56,11 @@ class Balance:
 
 
 @dataclass(frozen=True, eq=False)
-class _Bright:
-    """Patches counted by themselves: the form factors by which nodes, then floor points see them (n, k), and the
+class _Emission:
+    """Area emitters: the form factors by which nodes, then floor points see them (n, k), and the
     radiosity that is theirs alone (k, 3)."""
 
-    patches: Patches
+    emitters: AreaEmitters
     factors: NDArray[np.float32]
     light: Array
 
@@ -82,8 +87,10 @@ def balance_light(
     case = Case(geometry, visibility, albedos, finish, direct, finish.on_grid(grid), passed, mirrored, sun)
 
     coarse = solve_coarse_radiosity(case)
-    sunlit = patches_by_number(geometry, coarse.sunlit)
-    in_sun = _Bright(sunlit, see_patches(sunlit, *geometry.points[:2], geometry.around.outer), coarse.sun_light)
+    sunlit = emitters_by_number(geometry, coarse.sunlit)
+    in_sun = _Emission(
+        sunlit, find_emitter_factors(sunlit, *geometry.points[:2], geometry.around.outer), coarse.sun_light
+    )
     nodes = shell.node_mean(coarse.lit[shell.patch])
     entering = passed + finish.coat.mean_passed * coarse.from_room
     goes_on = _onward(case, panes)
@@ -94,17 +101,19 @@ def balance_light(
     return Balance(nodes, irradiance, entering, direction, NEXT_ROOM * coarse.mean, sun)
 
 
-def _nodes(case: Case, coarse: CoarseRadiosity, goes_on: Waves, in_sun: _Bright, lit: Array, entering: Array) -> Array:
+def _nodes(
+    case: Case, coarse: CoarseRadiosity, goes_on: Waves, in_sun: _Emission, lit: Array, entering: Array
+) -> Array:
     """Return the irradiance of the nodes, (m, 3): a final gather, from what is known of it, `lit`, of what enters the
     floor's texels, `entering` (h, w, 3), and of how what its tiles mirror goes on (see `onward`)."""
     geometry, visibility = case.geometry, case.visibility
-    table, glare = _table(case, coarse, lit)
+    table, by_panes = _table(case, coarse, lit)
     nodes = visibility.nodes.gather(table, np.ones((1, visibility.nodes.entries.shape[1])))[:, 0]
     nodes += from_floor(geometry, visibility, _floor_tiles(case, goes_on, entering))
     nodes *= _told(geometry, visibility)[:, None]
     nodes += case.direct
-    for each in (glare, in_sun):
-        nodes += received(each.factors[: len(nodes)], each.light)
+    for each in (by_panes, in_sun):
+        nodes += emitter_irradiance(each.factors[: len(nodes)], each.light)
     return np.asarray(visibility.inpaint @ nodes)
 
 
@@ -139,24 +148,24 @@ def _floor_tiles(case: Case, goes_on: Waves, entering: Array) -> FloorTiles:
     )
 
 
-def _floor(case: Case, coarse: CoarseRadiosity, panes: PaneLight, nodes: Array, in_sun: _Bright) -> Array:
+def _floor(case: Case, coarse: CoarseRadiosity, panes: PaneLight, nodes: Array, in_sun: _Emission) -> Array:
     """Return the irradiance of the floor's points, what of it the coat lets through, and the mean direction it comes
     from, side by side, (f, 9): a final gather, from the irradiance of the nodes (m, 3)."""
     coat, gather, count = case.finish.coat, case.visibility.floor, len(nodes)
     points = case.geometry.grid.points
-    table, glare = _table(case, coarse, nodes)
+    table, by_panes = _table(case, coarse, nodes)
     ways = gather.directions() @ frames(UP[None])[0]
     found = gather.gather(table, np.stack([np.ones(len(ways)), coat.passes(ways[:, 2]), *ways.T]))
     ground = panes.irradiance[count:] + found[:, 0]
     entering = panes.passed + found[:, 1]
     way = panes.towards + luminance(found[:, 2:])
-    for each in (glare, in_sun):
-        more = on_floor(each.factors[count:], each.patches, points, each.light, coat)
+    for each in (by_panes, in_sun):
+        more = emitter_irradiance_on_floor(each.factors[count:], each.emitters, points, each.light, coat)
         ground, entering, way = (one + other for one, other in zip((ground, entering, way), more, strict=True))
     return np.concatenate([ground, entering, way / np.maximum(luminance(ground), 1e-9)[:, None]], axis=1)
 
 
-def _table(case: Case, coarse: CoarseRadiosity, nodes: Array) -> tuple[Array, _Bright]:
+def _table(case: Case, coarse: CoarseRadiosity, nodes: Array) -> tuple[Array, _Emission]:
     """Return the table of radiosities by the nodes' irradiance (m, 3), the floor left out; and the patches by the panes
     as far as they are too bright for it and are counted by themselves."""
     around, shell, emitters = case.geometry.around, case.geometry.shell, case.visibility.emitters
@@ -164,7 +173,7 @@ def _table(case: Case, coarse: CoarseRadiosity, nodes: Array) -> tuple[Array, _B
     table = np.zeros((around.next_room + 1, 3))
     table[: len(nodes)] = radiosity
     capped = np.unique(shell.nodes[np.isin(shell.patch, emitters)])
-    table[capped] = np.minimum(radiosity[capped], GLARE * coarse.mean)
+    table[capped] = np.minimum(radiosity[capped], EXCESS * coarse.mean)
     table[around.first_curtain : around.dark] = table[around.next_room] = NEXT_ROOM * coarse.mean
     over = shell.patch_mean((radiosity - table[: len(nodes)])[shell.nodes].mean(axis=1))[emitters]
-    return table, _Bright(shell_patches(shell, emitters), case.visibility.emitter_factors, over)
+    return table, _Emission(shell_emitters(shell, emitters), case.visibility.emitter_factors, over)

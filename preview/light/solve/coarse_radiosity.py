@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from preview.light.geometry.bright import Patches, patches_of
+from preview.light.geometry.area_emitters import AreaEmitters, build_emitters
 from preview.light.geometry.visibility import RoomGeometry, Visibility
 from preview.light.result.lighting import SunLight
 from preview.light.solve.floor_finish import FloorFinish, cell_mean
@@ -96,7 +96,7 @@ def _sun_on_cells(geometry: RoomGeometry, sun: SunLight) -> Array:
     return total
 
 
-def patches_by_number(geometry: RoomGeometry, chosen: NDArray[np.int64]) -> Patches:
+def emitters_by_number(geometry: RoomGeometry, chosen: NDArray[np.int64]) -> AreaEmitters:
     """Return patches of shell and floor by their numbers, a floor cell as a square."""
     shell, split = geometry.shell, geometry.shell.patch_count
     place = np.full(split, -1)
@@ -106,7 +106,7 @@ def patches_by_number(geometry: RoomGeometry, chosen: NDArray[np.int64]) -> Patc
     half = np.sqrt(geometry.cells.areas[floor])[:, None, None, None] / 2
     square = np.array([[(-1, -1, 0), (1, -1, 0), (1, 1, 0)], [(-1, -1, 0), (1, 1, 0), (-1, 1, 0)]])
     tiles = (geometry.cells.middles[floor][:, None, None] + half * square).reshape(-1, 3, 3)
-    return patches_of(
+    return build_emitters(
         np.concatenate([shell.corners[own], tiles]),
         np.concatenate([shell.normals[own], np.tile([0.0, 0.0, 1.0], (len(tiles), 1))]),
         np.concatenate([place[shell.patch[own]], np.repeat(np.flatnonzero(chosen >= split), 2)]),

@@ -1,4 +1,5 @@
-"""Light from small bright patches, such as window reveals and what the sun falls on, which few rays would meet."""
+"""Area emitters: patches that are small and bright, such as window reveals and what the sun falls on, which few rays
+would meet."""
 
 from __future__ import annotations
 
@@ -16,15 +17,15 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 PAIRS = (
-    60_000  # of a point and a patch, at once: few enough for the processor's cache, and for BLAS to start no threads
+    60_000  # of a point and an emitter, at once: few enough for the processor's cache, and for BLAS to start no threads
 )
-NEAR = 3.0  # radii of a patch within which its own shape counts
+NEAR = 3.0  # radii of an emitter within which its own shape counts
 
 
 @dataclass(frozen=True, eq=False)
-class Patches:
-    """Bright patches: middles, normals (k, 3), areas, radii (k,), and their triangles (t, 3, 3) sorted by patch, of
-    which patch i has those from first[i] to first[i + 1]; first (k + 1,)."""
+class AreaEmitters:
+    """Middles, normals (k, 3), areas, radii (k,), and their triangles (t, 3, 3) sorted by emitter, of
+    which emitter i has those from first[i] to first[i + 1]; first (k + 1,)."""
 
     middles: Array
     normals: Array
@@ -34,8 +35,8 @@ class Patches:
     first: Ints
 
 
-def patches_of(triangles: Array, normals: Array, owner: Ints, count: int) -> Patches:
-    """Return `count` patches of triangles (t, 3, 3) that face along normals (t, 3), from each one's owner (t,)."""
+def build_emitters(triangles: Array, normals: Array, owner: Ints, count: int) -> AreaEmitters:
+    """Return `count` emitters of triangles (t, 3, 3) that face along normals (t, 3), from each one's owner (t,)."""
     order = np.argsort(owner, kind="stable")
     triangles, normals, owner = triangles[order], normals[order], owner[order]
     across = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
@@ -51,53 +52,53 @@ def patches_of(triangles: Array, normals: Array, owner: Ints, count: int) -> Pat
     radii = np.zeros(count)
     np.maximum.at(radii, owner, np.linalg.norm(triangles - middles[owner][:, None], axis=2).max(axis=1))
     first = np.concatenate([[0], np.cumsum(np.bincount(owner, minlength=count))])
-    return Patches(middles, facing, areas, radii, triangles, first)
+    return AreaEmitters(middles, facing, areas, radii, triangles, first)
 
 
-def see_patches(patches: Patches, points: Array, normals: Array, tracer: Tracer) -> NDArray[np.float32]:
-    """Return the form factors of bright patches seen from points (n, 3) with normals (n, 3); (n, k).
+def find_emitter_factors(emitters: AreaEmitters, points: Array, normals: Array, tracer: Tracer) -> NDArray[np.float32]:
+    """Return the form factors of area emitters seen from points (n, 3) with normals (n, 3); (n, k).
 
-    From afar F = A cos cos' / (pi d^2); nearer than `NEAR` radii the sum of Lambert's formula over the patch's
-    triangles. Either times whether the patch's middle is seen.
+    From afar F = A cos cos' / (pi d^2); nearer than `NEAR` radii the sum of Lambert's formula over the emitter's
+    triangles. Either times whether the emitter's middle is seen.
     """
-    factors = np.zeros((len(points), len(patches.areas)), np.float32)
+    factors = np.zeros((len(points), len(emitters.areas)), np.float32)
     if not factors.size:
         return factors
-    middles = patches.middles
-    starts = (middles + 2e-3 * patches.normals).astype(np.float32)
+    middles = emitters.middles
+    starts = (middles + 2e-3 * emitters.normals).astype(np.float32)
 
     def work(part: slice) -> None:
         p, n = points[part], normals[part]
         square = (p * p).sum(axis=1)[:, None] + (middles * middles).sum(axis=1) - 2 * p @ middles.T
         square = np.maximum(square, 1e-12)
         here = n @ middles.T - (p * n).sum(axis=1)[:, None]
-        there = p @ patches.normals.T - (middles * patches.normals).sum(axis=1)
-        near = square < (NEAR * patches.radii) ** 2
+        there = p @ emitters.normals.T - (middles * emitters.normals).sum(axis=1)
+        near = square < (NEAR * emitters.radii) ** 2
         pair = np.flatnonzero((there > 1e-6) & ((here > 1e-6) | near))
-        row, column = np.divmod(pair, len(patches.areas))
+        row, column = np.divmod(pair, len(emitters.areas))
         pair = pair[tracer.clear(p.astype(np.float32)[row], starts[column])]
-        factor = patches.areas * np.maximum(here, 0) * there / (np.pi * square * square)
+        factor = emitters.areas * np.maximum(here, 0) * there / (np.pi * square * square)
         factors[part].reshape(-1)[pair] = factor.ravel()[pair]
         close = pair[near.ravel()[pair]]
-        row, column = np.divmod(close, len(patches.areas))
-        factors[part][row, column] = _by_shape(patches, p, n, row, column)
+        row, column = np.divmod(close, len(emitters.areas))
+        factors[part][row, column] = _by_shape(emitters, p, n, row, column)
 
-    in_threads(work, len(points), max(1, PAIRS // len(patches.areas)))
+    in_threads(work, len(points), max(1, PAIRS // len(emitters.areas)))
     return factors
 
 
-def _by_shape(patches: Patches, points: Array, normals: Array, row: Ints, column: Ints) -> Array:
-    """Return the form factors of pairs (point, patch) by the patches' triangles."""
-    many = np.diff(patches.first)[column]
+def _by_shape(emitters: AreaEmitters, points: Array, normals: Array, row: Ints, column: Ints) -> Array:
+    """Return the form factors of pairs (point, emitter) by the emitters' triangles."""
+    many = np.diff(emitters.first)[column]
     pair = np.repeat(np.arange(len(row)), many)
     within = np.arange(len(pair)) - np.repeat(np.cumsum(many) - many, many)
-    triangle = patches.first[column][pair] + within
-    part = np.abs(pair_factors(points, normals, patches.triangles, row[pair], triangle))
+    triangle = emitters.first[column][pair] + within
+    part = np.abs(pair_factors(points, normals, emitters.triangles, row[pair], triangle))
     return np.asarray(np.bincount(pair, part, len(row)).astype(np.float64))
 
 
-def received(factors: NDArray[np.float32], light: Array) -> Array:
-    """Return what points receive from patches of radiosity `light` (k, 3) by their form factors (n, k); (n, 3)."""
+def emitter_irradiance(factors: NDArray[np.float32], light: Array) -> Array:
+    """Return what points receive from emitters of radiosity `light` (k, 3) by their form factors (n, k); (n, 3)."""
     shines = np.flatnonzero(light.any(axis=1))
     parts = in_threads(
         lambda part: factors[part][:, shines] @ light[shines], len(factors), max(1, PAIRS // max(len(shines), 1))
@@ -105,13 +106,13 @@ def received(factors: NDArray[np.float32], light: Array) -> Array:
     return np.concatenate([np.zeros((0, 3)), *parts])
 
 
-def on_floor(
-    factors: NDArray[np.float32], patches: Patches, points: Array, light: Array, coat: Coat
+def emitter_irradiance_on_floor(
+    factors: NDArray[np.float32], emitters: AreaEmitters, points: Array, light: Array, coat: Coat
 ) -> tuple[Array, Array, Array]:
-    """Return what points (n, 3) that face up receive from patches of radiosity `light` (k, 3), what of it their coat
-    passes, and the sum of directions, those to the patches' middles, by luminance; each (n, 3)."""
+    """Return what points (n, 3) that face up receive from emitters of radiosity `light` (k, 3), what of it their coat
+    passes, and the sum of directions, those to the emitters' middles, by luminance; each (n, 3)."""
     shines = np.flatnonzero(light.any(axis=1))
-    light, middles = light[shines], patches.middles[shines]
+    light, middles = light[shines], emitters.middles[shines]
     ends = luminance(light)[:, None] * np.concatenate([middles, np.ones((len(shines), 1))], axis=1)
 
     def work(part: slice) -> tuple[Array, Array, Array]:
