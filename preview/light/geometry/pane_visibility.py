@@ -32,14 +32,14 @@ MORE = 4  # times the rays where a cell is seen in part
 class PaneLight:
     """Light straight from the panes: irradiance of the points (n, 3). Of those that face up, the floor's (f, 3): what
     of it a coat passes, what it mirrors, the sum of directions by luminance; and by what ways that comes which is
-    mirrored: `ways` (f, STEPS, WAVES + 1), complex, for even steps of the way's cosine the sum of luminance, and the
+    mirrored: `moments` (f, STEPS, WAVES + 1), complex, for even steps of the way's cosine the sum of luminance, and the
     sums of luminance times exp(i k b), b the bearing that it comes from and k up to WAVES."""
 
     irradiance: Array
     passed: Array
     mirrored: Array
     towards: Array
-    ways: NDArray[np.complex128]
+    moments: NDArray[np.complex128]
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,11 +85,13 @@ class PaneVisibility:
             total(floor, passed, count),
             total(floor, mirrored, count),
             np.stack(towards, axis=-1).astype(float),  # bincount counts in integers where there is nothing
-            _by_way(own, count, self.towards[at:], mirrored * luminance(colours)[floor % 2]),
+            _moments(own, count, self.towards[at:], mirrored * luminance(colours)[floor % 2]),
         )
 
 
-def _by_way(point: NDArray[np.int32], count: int, towards: NDArray[np.float32], light: Array) -> NDArray[np.complex128]:
+def _moments(
+    point: NDArray[np.int32], count: int, towards: NDArray[np.float32], light: Array
+) -> NDArray[np.complex128]:
     """Return how the light (p,) of points comes, from unit directions (p, 3): (count, STEPS, WAVES + 1), see
     `PaneLight`."""
     step = np.minimum((np.maximum(towards[:, 2], 0) * STEPS).astype(np.int64), STEPS - 1)

@@ -26,8 +26,14 @@ from preview.light.solve.coarse_radiosity import (
     emitters_by_number,
     solve_coarse_radiosity,
 )
+from preview.light.solve.directional_emission import (
+    FloorEmission,
+    diffuse_weights,
+    glossy_weights,
+    irradiance_from_floor,
+    mirrored_series,
+)
 from preview.light.solve.floor_finish import FloorFinish
-from preview.light.solve.slant import FloorTiles, from_floor, gloss_slant, matt_slant, onward
 from preview.light.solve.sunlight import sunlight
 from preview.light.sources.glass import Glazing
 from preview.light.sources.sky import Sky
@@ -93,23 +99,21 @@ def balance_light(
     )
     nodes = shell.node_mean(coarse.lit[shell.patch])
     entering = passed + finish.coat.mean_passed * coarse.from_room
-    goes_on = _onward(case, panes)
+    series = _mirrored_series(case, panes)
     for _ in range(GATHERS):
-        nodes = _nodes(case, coarse, goes_on, in_sun, nodes, entering)
+        nodes = _nodes(case, coarse, series, in_sun, nodes, entering)
         floor = visibility.upsample @ _floor(case, coarse, panes, nodes, in_sun)
         irradiance, entering, direction = np.moveaxis(floor.reshape(*grid.shape, 3, 3), 2, 0)
     return Balance(nodes, irradiance, entering, direction, NEXT_ROOM * coarse.mean, sun)
 
 
-def _nodes(
-    case: Case, coarse: CoarseRadiosity, goes_on: Waves, in_sun: _Emission, lit: Array, entering: Array
-) -> Array:
+def _nodes(case: Case, coarse: CoarseRadiosity, series: Waves, in_sun: _Emission, lit: Array, entering: Array) -> Array:
     """Return the irradiance of the nodes, (m, 3): a final gather, from what is known of it, `lit`, of what enters the
-    floor's texels, `entering` (h, w, 3), and of how what its tiles mirror goes on (see `onward`)."""
+    floor's texels, `entering` (h, w, 3), and of how what its tiles mirror goes on (see `mirrored_series`)."""
     geometry, visibility = case.geometry, case.visibility
     table, by_panes = _table(case, coarse, lit)
     nodes = visibility.nodes.gather(table, np.ones((1, visibility.nodes.entries.shape[1])))[:, 0]
-    nodes += from_floor(geometry, visibility, _floor_tiles(case, goes_on, entering))
+    nodes += irradiance_from_floor(geometry, visibility, _floor_emission(case, series, entering))
     nodes *= _told(geometry, visibility)[:, None]
     nodes += case.direct
     for each in (by_panes, in_sun):
@@ -128,23 +132,23 @@ def _told(geometry: RoomGeometry, visibility: Visibility) -> Array:
     return np.where(closed, (1 - panes) / np.maximum(told, LEAST_TOLD), 1.0)
 
 
-def _onward(case: Case, panes: PaneLight) -> Waves:
+def _mirrored_series(case: Case, panes: PaneLight) -> Waves:
     """Return how what the floor's tiles mirror of the panes goes on, (tiles, STEPS, WAVES + 1)."""
-    shape = panes.ways.shape
-    ways = case.visibility.upsample @ panes.ways.reshape(len(panes.ways), -1)
+    shape = panes.moments.shape
+    ways = case.visibility.upsample @ panes.moments.reshape(len(panes.moments), -1)
     ways = case.geometry.cells.on_tiles(ways.reshape(*case.geometry.grid.shape, -1))
-    return onward(ways.reshape(-1, *shape[1:]).astype(complex))
+    return mirrored_series(ways.reshape(-1, *shape[1:]).astype(complex))
 
 
-def _floor_tiles(case: Case, goes_on: Waves, entering: Array) -> FloorTiles:
+def _floor_emission(case: Case, series: Waves, entering: Array) -> FloorEmission:
     coat, tiled = case.finish.coat, case.geometry.cells.on_tiles
-    return FloorTiles(
+    return FloorEmission(
         tiled(case.wood * entering),
-        matt_slant(coat),
+        diffuse_weights(coat),
         tiled(coat.mean_mirrored / coat.mean_passed * (entering - case.passed)),
-        gloss_slant(coat),
+        glossy_weights(coat),
         tiled(case.mirrored),
-        goes_on,
+        series,
     )
 
 

@@ -5,14 +5,14 @@ import pytest
 
 from preview.light.coat import coat_of
 from preview.light.geometry.pane_visibility import STEPS, WAVES
-from preview.light.solve.slant import SLANTS, gloss_slant, matt_slant, onward
+from preview.light.solve.directional_emission import COSINES, diffuse_weights, glossy_weights, mirrored_series
 
 BEARINGS = np.linspace(0, 2 * np.pi, 720, endpoint=False)
 
 
 def mean(weights):
     """The mean over the hemisphere, each way by its cosine."""
-    return np.trapezoid(2 * SLANTS * weights, SLANTS)
+    return np.trapezoid(2 * COSINES * weights, COSINES)
 
 
 def ways_of(*arrivals):
@@ -23,34 +23,34 @@ def ways_of(*arrivals):
     return ways
 
 
-def onward_by(ways):
+def series_by(ways):
     """What goes on at the middle of each step, by its bearing, (STEPS, bearings)."""
     turns = np.exp(-1j * BEARINGS[:, None] * np.arange(WAVES + 1))
-    return np.einsum("sw,bw->sb", onward(ways)[0], turns).real
+    return np.einsum("sw,bw->sb", mirrored_series(ways)[0], turns).real
 
 
 @pytest.mark.parametrize("alpha", [0.02, 0.1, 0.25])
 def test_weights_share_out_what_there_is(alpha):
     coat = coat_of(alpha)
-    for weights in (matt_slant(coat), gloss_slant(coat)):
+    for weights in (diffuse_weights(coat), glossy_weights(coat)):
         assert mean(weights) == pytest.approx(1, abs=2e-3) and weights.min() >= 0
 
 
 def test_wood_sends_less_out_at_a_slant():
-    weights = matt_slant(coat_of(0.1))
+    weights = diffuse_weights(coat_of(0.1))
     assert weights[0] < 0.7 and weights[-1] == pytest.approx(0.96 / 0.908, rel=0.01)
 
 
 def test_light_from_all_round_leaves_as_the_coat_mirrors():
     coat = coat_of(0.1)
-    weights = gloss_slant(coat)
-    assert weights / weights[-1] == pytest.approx(coat.mirrors(SLANTS) / coat.mirrors(np.array(1.0)))
+    weights = glossy_weights(coat)
+    assert weights / weights[-1] == pytest.approx(coat.mirrors(COSINES) / coat.mirrors(np.array(1.0)))
 
 
 def test_mirrored_light_of_windows_is_shared_out_whole():
     """Over slants by their cosine, and over bearings, the mean is 1; nowhere is it below 0."""
     random = np.random.default_rng(2)
-    found = onward_by(ways_of(*random.random((9, 3)) * [1, 2 * np.pi, 1]))
+    found = series_by(ways_of(*random.random((9, 3)) * [1, 2 * np.pi, 1]))
     middles = (np.arange(STEPS) + 0.5) / STEPS
     assert (found.mean(axis=1) * 2 * middles / STEPS).sum() == pytest.approx(1)
     assert found.min() > -1e-9
@@ -59,7 +59,7 @@ def test_mirrored_light_of_windows_is_shared_out_whole():
 def test_two_windows_each_go_on_at_their_own_slant_and_bearing():
     """A far, low window in the east and a near, high one in the west: the low one's light goes on low and in its own
     bearing, the high one's high and in the other."""
-    found = onward_by(ways_of((0.25, 0.0, 1.0), (0.75, np.pi, 2.0)))
+    found = series_by(ways_of((0.25, 0.0, 1.0), (0.75, np.pi, 2.0)))
     low, high = found[int(0.25 * STEPS)], found[int(0.75 * STEPS)]
     assert BEARINGS[low.argmax()] == pytest.approx(0) and BEARINGS[high.argmax()] == pytest.approx(np.pi)
     assert low[360] < 0.05 * low[0] and high[0] < 0.05 * high[360]
@@ -68,4 +68,4 @@ def test_two_windows_each_go_on_at_their_own_slant_and_bearing():
 
 
 def test_a_dark_room_has_no_mirrored_light():
-    assert (onward(ways_of()) == 0).all()
+    assert (mirrored_series(ways_of()) == 0).all()
