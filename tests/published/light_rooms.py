@@ -11,8 +11,7 @@ from itertools import pairwise
 import numpy as np
 from shapely import box
 
-from preview.light.bake import SHEEN
-from preview.model.model import Model, Pane, Part
+from preview.model.model import SHEEN, Model, Pane, Part
 from preview.room.room import Room, RoomOpening
 
 
