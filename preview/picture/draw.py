@@ -18,7 +18,6 @@ from preview.picture.device.arrays import Arrays
 from preview.picture.device.gl_platform import choose_platform, missing_library
 from preview.picture.floor_faces import floor_surfaces, line_width
 from preview.picture.picture import Picture
-from preview.picture.reflection.elevations import elevations
 from preview.picture.sun.sun_view import SunView, sun_view
 from preview.picture.surfaces import light_uniforms, pane_surfaces, part_surfaces
 from preview.picture.tone import to_bytes
@@ -136,10 +135,10 @@ class Engine:
 
         if lighting.sun is not None and lighting.sun.beams:
             self._see_from_the_sun(sun_view(lighting.sun.direction, model.bounds))
-        found = elevations(model, lighting, self._uniforms["unseen"])
+        found = reflection_atlas(model, lighting, self._uniforms["unseen"])
         self._uniforms |= found.screens
         self._coat_uniforms = found.uniforms
-        self._elevations = parts.ImageTexture(found.sheet)
+        self._atlas = parts.ImageTexture(found.image)
 
     def _see_from_the_sun(self, view: SunView) -> None:
         """Draw how far the room lies behind a plane towards the sun, for shadows on all that is not floor."""
@@ -229,7 +228,7 @@ class Engine:
         sides = ((b - a) / coarser / HALVES for a, b in ((box[0], box[2]), (box[1], box[3])))
         size = [HALVES * max(1, min(self._longest // HALVES, round(side))) for side in sides]
         coats = {each: self._parts.Layer(*size, 0) for each in dict.fromkeys(self._coats)}
-        self._renderer.maps = {"elevations": self._elevations}
+        self._renderer.maps = {"reflection_atlas": self._atlas}
         try:
             for (roughness, ior), layer in coats.items():
                 self._renderer.uniforms = self._coat_uniforms | {"facet_alpha": roughness, "facet_ior": ior}

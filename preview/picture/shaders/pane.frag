@@ -2,7 +2,7 @@
 // goes into haze, before a far, soft line of shrubs and trees; out of focus, as one looks at the room. A photographer
 // holds the windows back by a second, shorter exposure, and the eye adapts to what is outside by itself: so here the
 // pane is brought down to `HELD`, half way to white, and its gradient to a little over half the stops.
-// Reflections use the true radiance of the sky, see elevations.py.
+// Reflections use the true radiance of the sky, see reflection_atlas.py.
 
 in vec3 place;
 centroid in vec3 colour_0;

@@ -5,7 +5,7 @@
 // refraction through rough surfaces", EGSR 2007; E. Heitz, "Sampling the GGX distribution of visible normals", JCGT
 // 7(4), 2018). Each turned ray is followed to the wall, the piece of furniture or the ceiling that it meets, and by a
 // wall by as much nearer or farther as what is found there lies, a window say. What is there was drawn before, see
-// elevations.py, and is looked up in the mipmap as coarse as the sample is wide (J. Krivanek and M. Colbert, "Real-time
+// reflection_atlas.py, and is looked up in the mipmap as coarse as the sample is wide (J. Krivanek and M. Colbert, "Real-time
 // shading with filtered importance sampling", EGSR 2008).
 
 in vec3 place;
@@ -18,8 +18,8 @@ const float SPREAD = 1.0;          // of the width for which a sample stands, th
 const float FARTHEST = 60.0;       // metres that a ray is followed
 
 uniform vec3 cam_pos;
-uniform sampler2D elevations;      // see elevations.py: radiance, and how far behind its face what is seen lies
-uniform float sheet_pixel;         // metres
+uniform sampler2D reflection_atlas;      // see reflection_atlas.py: radiance, and how far behind its face what is seen lies
+uniform float atlas_pixel;         // metres
 uniform float facet_alpha;
 uniform float facet_ior;
 uniform int upright_count;         // see uprights.py
@@ -33,9 +33,9 @@ uniform vec3 unseen;               // the room's mean, for rays that meet nothin
 
 // What a page of the sheet shows at a share of its extent, over a width in metres.
 vec4 drawn(vec4 page, vec2 share, float wide) {
-    float level = clamp(log2(max(wide / sheet_pixel, 1.0)), 0.0, float(HALVINGS));
-    vec2 rim = min(0.5 * exp2(ceil(level)) / vec2(textureSize(elevations, 0)), 0.5 * page.zw);
-    return textureLod(elevations, clamp(page.xy + share * page.zw, page.xy + rim, page.xy + page.zw - rim), level);
+    float level = clamp(log2(max(wide / atlas_pixel, 1.0)), 0.0, float(HALVINGS));
+    vec2 rim = min(0.5 * exp2(ceil(level)) / vec2(textureSize(reflection_atlas, 0)), 0.5 * page.zw);
+    return textureLod(reflection_atlas, clamp(page.xy + share * page.zw, page.xy + rim, page.xy + page.zw - rim), level);
 }
 
 // How far a ray goes from the floor, which upright it meets, -1 for the ceiling, and whether from within furniture.

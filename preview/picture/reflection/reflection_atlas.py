@@ -1,4 +1,5 @@
-"""Elevations: each large upright face of a room, and its ceiling, seen straight on, side by side on one sheet.
+"""The reflection atlas: each large upright face of a room, and its ceiling, seen straight on, side by side in one
+image.
 
 The floor's reflections are looked up there. Unlike a drawing of the mirrored room from the eye it shows every face
 whole: what furniture hides, what lies beside the picture and what stands behind the eye too. It is made once for a
@@ -24,27 +25,27 @@ from preview.picture.shared import BEFORE_WALL, HALVINGS, MAX_SCREENS
 F32 = NDArray[np.float32]
 Array = NDArray[np.float64]
 
-PIXELS = 500_000  # of the sheet, at most about as many
+PIXELS = 500_000  # of the atlas, at most about as many
 LEAST_PIXEL = 0.012  # metres
-BLOCK = 2**HALVINGS  # pixels of the sheet that its coarsest mipmap's are; faces begin and end at multiples of it
+BLOCK = 2**HALVINGS  # pixels of the atlas that its coarsest mipmap's are; faces begin and end at multiples of it
 BEFORE_FURNITURE = 0.03  # metres that worktops stand out of cabinets
 BEFORE_CEILING = 0.2
 FARTHEST = 12.0  # metres
 
 
 @dataclass(frozen=True, eq=False)
-class Elevations:
-    """The sheet (h, w, 4), row 0 lowest: radiance, and how far what is seen lies behind its face, metres; a wall's rows
-    go up it, a ceiling's along the plan's y. `uniforms` is what reflection.frag looks it up by; `screens` is the
-    furniture, for floor.frag."""
+class ReflectionAtlas:
+    """The atlas' `image` (h, w, 4), row 0 lowest: radiance, and how far what is seen lies behind its face, metres; a
+    wall's rows go up it, a ceiling's along the plan's y. `uniforms` is what reflection.frag looks it up by; `screens`
+    is the furniture, for floor.frag."""
 
-    sheet: F32
+    image: F32
     uniforms: dict[str, Any]
     screens: dict[str, Any]
 
 
-def elevations(model: Model, lighting: Lighting, unseen: Array) -> Elevations:
-    """Return a room's elevations; where a face has a hole that nothing is seen through stands `unseen` (3,)."""
+def reflection_atlas(model: Model, lighting: Lighting, unseen: Array) -> ReflectionAtlas:
+    """Return a room's reflection atlas; where a face has a hole that nothing is seen through stands `unseen` (3,)."""
     starts, runs = uprights(model)
     low, high = np.asarray(model.bounds, float)
     plan = high[:2] - low[:2]
@@ -53,7 +54,7 @@ def elevations(model: Model, lighting: Lighting, unseen: Array) -> Elevations:
     pixel = max(LEAST_PIXEL, float(np.sqrt(sides.prod(axis=1).sum() / PIXELS)))
     boxes = _packed(np.maximum(1, np.ceil(sides / (pixel * BLOCK))).astype(int) * BLOCK)
     size = (boxes[:, :2] + boxes[:, 2:]).max(axis=0)
-    sheet = np.zeros((size[1], size[0], 4), np.float32)
+    image = np.zeros((size[1], size[0], 4), np.float32)
     flat, up = np.zeros((len(starts), 1)), np.array([0.0, 0.0, 1.0])
     inward = np.column_stack([-runs[:, 1], runs[:, 0], flat]) / length[:, None]
     corners = np.vstack([np.hstack([starts[:, :2], flat]), [*low[:2], high[2]]])
@@ -61,10 +62,10 @@ def elevations(model: Model, lighting: Lighting, unseen: Array) -> Elevations:
     upward = np.vstack([starts[:, 2:] * up, [0, plan[1], 0]])
     facing = np.vstack([inward, -up])
     before = np.append(np.where(runs[:, 2] < 0, BEFORE_FURNITURE, BEFORE_WALL), BEFORE_CEILING)
-    _fill(sheet, boxes, corners, across, upward, facing, before, shine(model, lighting), unseen)
+    _fill(image, boxes, corners, across, upward, facing, before, shine(model, lighting), unseen)
     pages = boxes / np.tile(size, 2)
-    return Elevations(
-        sheet,
+    return ReflectionAtlas(
+        image,
         {
             "upright_count": len(starts),
             "upright_start": np.column_stack([starts, _shown(starts, runs, model, lighting)]),
@@ -73,7 +74,7 @@ def elevations(model: Model, lighting: Lighting, unseen: Array) -> Elevations:
             "ceiling_page": pages[-1],
             "ceiling_frame": np.array([*low[:2], *(1 / plan)]),
             "ceiling_height": float(high[2]),
-            "sheet_pixel": pixel,
+            "atlas_pixel": pixel,
             "unseen": unseen,
         },
         _screens(starts, runs),
@@ -88,12 +89,12 @@ def _screens(starts: Array, runs: Array) -> dict[str, Any]:
 
 
 def _fill(
-    sheet: F32, boxes: NDArray[np.int64], corners: Array, across: Array, upward: Array, facing: Array, before: Array,
+    image: F32, boxes: NDArray[np.int64], corners: Array, across: Array, upward: Array, facing: Array, before: Array,
     room: Shine, unseen: Array,
 ) -> None:  # fmt: skip
-    """Fill the sheet: one ray a pixel, from `before` each face straight at it."""
+    """Fill the atlas: one ray a pixel, from `before` each face straight at it."""
     if not len(room.corners):
-        sheet[..., :3] = unseen
+        image[..., :3] = unseen
         return
     tracer = Tracer(room.corners)
     owner, place = [], []
@@ -121,7 +122,7 @@ def _fill(
     pages = np.concatenate(in_threads(seen, len(face), RAYS_AT_ONCE // 4))
     start = 0
     for x0, y0, wide, high in boxes:
-        sheet[y0 : y0 + high, x0 : x0 + wide] = pages[start : start + wide * high].reshape(high, wide, 4)
+        image[y0 : y0 + high, x0 : x0 + wide] = pages[start : start + wide * high].reshape(high, wide, 4)
         start += wide * high
 
 
