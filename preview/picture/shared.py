@@ -18,7 +18,7 @@ PI = float(np.pi)
 
 MAX_PANES = 16  # that the floor is lit by one by one; of more, those that send most
 MAX_BEAMS = 8  # of the sun
-MAX_UPRIGHTS = 48  # that rays from the floor may meet; of more, the largest
+MAX_PROXIES = 48  # that rays from the floor may meet; of more, the largest
 MAX_SCREENS = 24  # of those, pieces of furniture that stand before panes
 
 BEFORE_WALL = 0.2  # metres that trim and mantels stand out of a wall

@@ -15,14 +15,14 @@ UNSEEN = np.array([1.0, 2.0, 3.0])
 
 def page_of(found, number):
     """The part of the sheet of an upright, or of the ceiling, number -1."""
-    pages = np.vstack([found.uniforms["upright_page"], found.uniforms["ceiling_page"]])
+    pages = np.vstack([found.uniforms["proxy_page"], found.uniforms["ceiling_page"]])
     height, width = found.image.shape[:2]
     x, y, across, up = np.rint(pages[number] * [width, height, width, height]).astype(int)
     return found.image[y : y + up, x : x + across]
 
 
 def far_wall(found):
-    starts, runs = found.uniforms["upright_start"], found.uniforms["upright_run"]
+    starts, runs = found.uniforms["proxy_start"], found.uniforms["proxy_run"]
     whole = (np.abs(starts[:, 1] - DEPTH) < 1e-3) & (np.abs(runs[:, 1]) < 1e-3)
     assert whole.sum() == 1, "its pieces touch in plan: they are one face"
     return int(np.flatnonzero(whole)[0])
@@ -30,7 +30,7 @@ def far_wall(found):
 
 def right_wall(found):
     """The green of the wall x = WIDTH."""
-    starts, runs = found.uniforms["upright_start"], found.uniforms["upright_run"]
+    starts, runs = found.uniforms["proxy_start"], found.uniforms["proxy_run"]
     own = (np.abs(starts[:, 0] - WIDTH) < 1e-3) & (runs[:, 1] > 1)
     return page_of(found, int(np.flatnonzero(own)[0]))[..., 1]
 
@@ -44,7 +44,7 @@ def found():
 def test_faces_lie_side_by_side_on_whole_blocks(found):
     """No two overlap, and all begin and end where the coarsest mipmap's pixels do."""
     height, width = found.image.shape[:2]
-    pages = np.vstack([found.uniforms["upright_page"], found.uniforms["ceiling_page"]])
+    pages = np.vstack([found.uniforms["proxy_page"], found.uniforms["ceiling_page"]])
     boxes = pages * [width, height, width, height]
     assert boxes / BLOCK == pytest.approx(np.rint(boxes / BLOCK))
     taken = np.zeros((height // BLOCK, width // BLOCK), int)
@@ -56,13 +56,13 @@ def test_faces_lie_side_by_side_on_whole_blocks(found):
 def test_a_wall_shows_its_windows_where_they_are(found):
     """From its start at the right, which lies at x = WIDTH as seen from the room: 2.8 to 3.8 m, 0.9 to 2.2 m high."""
     number = far_wall(found)
-    page, run = page_of(found, number), found.uniforms["upright_run"][number]
-    x = found.uniforms["upright_start"][number, 0] + (np.arange(page.shape[1]) + 0.5) / page.shape[1] * run[0]
+    page, run = page_of(found, number), found.uniforms["proxy_run"][number]
+    x = found.uniforms["proxy_start"][number, 0] + (np.arange(page.shape[1]) + 0.5) / page.shape[1] * run[0]
     z = (np.arange(page.shape[0]) + 0.5) / page.shape[0] * HEIGHT
     inside = ((x > 0.9) & (x < 1.9) | (x > 2.8) & (x < 3.8))[None] & ((z > 0.9) & (z < 2.2))[:, None]
     assert np.array_equal(page[..., 0] > 1000, inside)
     assert page[inside][:, :3] == pytest.approx(np.tile([1500, 1600, 1750], (inside.sum(), 1)))
-    assert found.uniforms["upright_start"][number, 3] == pytest.approx(np.array([1500, 1600, 1750]) @ LUMINANCE)
+    assert found.uniforms["proxy_start"][number, 3] == pytest.approx(np.array([1500, 1600, 1750]) @ LUMINANCE)
 
 
 def test_painted_faces_have_the_radiance_of_matt_paint(found):
@@ -87,7 +87,7 @@ def test_nothing_is_seen_through_a_hole_without_a_pane():
 def test_a_room_of_nothing_has_an_empty_sheet():
     model, _, lighting = room()
     found = reflection_atlas(replace(model, parts=(), panes=()), lighting, UNSEEN)
-    assert (found.image[..., :3] == UNSEEN).all() and found.uniforms["upright_count"] == 0
+    assert (found.image[..., :3] == UNSEEN).all() and found.uniforms["proxy_count"] == 0
 
 
 def test_the_sun_shines_on_the_wall_that_its_beam_meets():

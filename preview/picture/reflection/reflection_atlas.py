@@ -18,8 +18,8 @@ from preview.colour import LUMINANCE
 from preview.light.geometry.ray_tracing import RAYS_AT_ONCE, Tracer, in_threads
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model
+from preview.picture.reflection.reflection_proxies import LEAST_RECESS, reflection_proxies
 from preview.picture.reflection.shine import Shine, shine
-from preview.picture.reflection.uprights import LEAST_RECESS, uprights
 from preview.picture.shared import BEFORE_WALL, HALVINGS, MAX_SCREENS
 
 F32 = NDArray[np.float32]
@@ -46,7 +46,7 @@ class ReflectionAtlas:
 
 def reflection_atlas(model: Model, lighting: Lighting, unseen: Array) -> ReflectionAtlas:
     """Return a room's reflection atlas; where a face has a hole that nothing is seen through stands `unseen` (3,)."""
-    starts, runs = uprights(model)
+    starts, runs = reflection_proxies(model)
     low, high = np.asarray(model.bounds, float)
     plan = high[:2] - low[:2]
     length = np.linalg.norm(runs[:, :2], axis=1)
@@ -67,10 +67,10 @@ def reflection_atlas(model: Model, lighting: Lighting, unseen: Array) -> Reflect
     return ReflectionAtlas(
         image,
         {
-            "upright_count": len(starts),
-            "upright_start": np.column_stack([starts, _shown(starts, runs, model, lighting)]),
-            "upright_run": runs,
-            "upright_page": pages[:-1],
+            "proxy_count": len(starts),
+            "proxy_start": np.column_stack([starts, _shown(starts, runs, model, lighting)]),
+            "proxy_run": runs,
+            "proxy_page": pages[:-1],
             "ceiling_page": pages[-1],
             "ceiling_frame": np.array([*low[:2], *(1 / plan)]),
             "ceiling_height": float(high[2]),

@@ -62,7 +62,7 @@ uniform vec3 pane_rise[MAX_PANES];
 uniform vec3 pane_inward[MAX_PANES];      // unit normal
 uniform vec3 pane_extent[MAX_PANES];      // length of side, of rise, area
 uniform vec3 pane_above[MAX_PANES];       // radiance over 1 + 2 sin g along a ray that rises by g
-uniform int screen_count;          // furniture, which stands before panes; see uprights.py
+uniform int screen_count;          // furniture, which stands before panes; see reflection_proxies.py
 uniform vec3 screen_start[MAX_SCREENS];
 uniform vec3 screen_run[MAX_SCREENS];
 uniform int beam_count;

@@ -22,10 +22,10 @@ uniform sampler2D reflection_atlas;      // see reflection_atlas.py: radiance, a
 uniform float atlas_pixel;         // metres
 uniform float facet_alpha;
 uniform float facet_ior;
-uniform int upright_count;         // see uprights.py
-uniform vec4 upright_start[MAX_UPRIGHTS];  // besides, the luminance that its panes show over 1 + 2 sin g
-uniform vec3 upright_run[MAX_UPRIGHTS];
-uniform vec4 upright_page[MAX_UPRIGHTS];   // where it is on the sheet: corner, extent
+uniform int proxy_count;         // see reflection_proxies.py
+uniform vec4 proxy_start[MAX_PROXIES];  // besides, the luminance that its panes show over 1 + 2 sin g
+uniform vec3 proxy_run[MAX_PROXIES];
+uniform vec4 proxy_page[MAX_PROXIES];   // where it is on the sheet: corner, extent
 uniform vec4 ceiling_page;
 uniform vec4 ceiling_frame;        // its plan: corner, one over its extent
 uniform float ceiling_height;
@@ -43,8 +43,8 @@ float reach(vec3 ray, out int which, out bool within) {
     float far = min(ceiling_height / max(ray.z, 1e-6), FARTHEST);
     which = -1;
     within = false;
-    for (int i = 0; i < upright_count; i++) {
-        vec3 start = upright_start[i].xyz, run = upright_run[i];
+    for (int i = 0; i < proxy_count; i++) {
+        vec3 start = proxy_start[i].xyz, run = proxy_run[i];
         vec2 to = start.xy - place.xy;
         float facing = ray.y * run.x - ray.x * run.y;          // below 0 the ray meets it from its front
         float t = (to.y * run.x - to.x * run.y) / facing, s = (to.y * ray.x - to.x * ray.y) / facing;
@@ -61,15 +61,15 @@ float reach(vec3 ray, out int which, out bool within) {
 // Whether the eye can't see this place: for furniture, or as it lies beyond a wall, and not beyond an opening.
 bool hidden() {
     vec2 ray = cam_pos.xy - place.xy;
-    for (int i = 0; i < upright_count; i++) {
-        vec3 start = upright_start[i].xyz, run = upright_run[i];
+    for (int i = 0; i < proxy_count; i++) {
+        vec3 start = proxy_start[i].xyz, run = proxy_run[i];
         vec2 to = start.xy - place.xy;
         float facing = ray.y * run.x - ray.x * run.y;
         float t = (to.y * run.x - to.x * run.y) / facing, s = (to.y * ray.x - to.x * ray.y) / facing;
         vec2 share = vec2(s, t * cam_pos.z / start.z);
         bool between = t > 0.0 && t < 1.0 && s > 0.0 && s < 1.0 && share.y < 1.0;
         if (!between) continue;
-        if (run.z < 0.0 || facing > 0.0 && drawn(upright_page[i], share, 0.0).a < DEEPEST_GLASS) return true;
+        if (run.z < 0.0 || facing > 0.0 && drawn(proxy_page[i], share, 0.0).a < DEEPEST_GLASS) return true;
     }
     return false;
 }
@@ -85,22 +85,22 @@ vec4 met(vec3 ray, float wide) {
         vec2 share = (place.xy + far * ray.xy - ceiling_frame.xy) * ceiling_frame.zw;
         return vec4(far < FARTHEST ? drawn(ceiling_page, share, wide).rgb : unseen, 1.0);
     }
-    vec4 start = upright_start[which];
-    vec3 run = upright_run[which];
+    vec4 start = proxy_start[which];
+    vec3 run = proxy_run[which];
     vec2 from = place.xy - start.xy, along = run.xy / dot(run.xy, run.xy);
     vec2 share = vec2(dot(from + far * ray.xy, along), far * ray.z / start.z);
-    vec4 found = drawn(upright_page[which], share, wide);
+    vec4 found = drawn(proxy_page[which], share, wide);
     if (run.z < 0.0) return vec4(found.rgb, 1.0);
     float head_on = max(abs(ray.x * run.y - ray.y * run.x) * inversesqrt(dot(run.xy, run.xy)), 0.15);
     if (start.w > 0.0) {     // trim that stands out of the wall may be met before
         float before = max(far - CASING_THICKNESS / head_on, 0.02);
-        vec4 trim = drawn(upright_page[which], vec2(dot(from + before * ray.xy, along), before * ray.z / start.z), wide);
+        vec4 trim = drawn(proxy_page[which], vec2(dot(from + before * ray.xy, along), before * ray.z / start.z), wide);
         if (trim.a < -0.7 * CASING_THICKNESS) return vec4(trim.rgb, 1.0);
     }
     if (abs(found.a) > FLUSH) {
         far = max(far + clamp(found.a, -BEFORE_WALL, run.z) / head_on, 0.02);
         share = vec2(dot(from + far * ray.xy, along), far * ray.z / start.z);
-        found = drawn(upright_page[which], share, wide);
+        found = drawn(proxy_page[which], share, wide);
     }
     if (start.w > 0.0) {               // the share of it that comes through panes grows with the ray's rise
         float panes = clamp(found.a / (run.z - PAST_PANES), 0.0, 1.0) * start.w;

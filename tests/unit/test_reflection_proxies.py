@@ -5,8 +5,8 @@ import pytest
 
 from preview.colour import LUMINANCE
 from preview.model.build import build_model
-from preview.picture.reflection.uprights import uprights
-from preview.picture.shared import MAX_UPRIGHTS
+from preview.picture.reflection.reflection_proxies import reflection_proxies
+from preview.picture.shared import MAX_PROXIES
 from preview.picture.sun.sun_view import AWAY, sun_view
 from preview.picture.surfaces import _held
 from preview.scene.read import load_scene
@@ -22,8 +22,8 @@ def kitchen(request):
 
 
 def test_rays_end_at_walls_and_furniture(kitchen):
-    starts, runs = uprights(kitchen)
-    assert len(starts) == len(runs) <= MAX_UPRIGHTS
+    starts, runs = reflection_proxies(kitchen)
+    assert len(starts) == len(runs) <= MAX_PROXIES
     lines = np.hstack([starts, runs])
     furniture = lines[runs[:, 2] < 0]
     island = [row for row in furniture if 2 <= row[0] <= 4 and 1.7 <= row[1] <= 2.6]
@@ -35,7 +35,7 @@ def test_rays_end_at_walls_and_furniture(kitchen):
 
 
 def test_walls_with_windows_let_one_see_in_as_deep_as_the_glass(kitchen):
-    starts, runs = uprights(kitchen)
+    starts, runs = reflection_proxies(kitchen)
     bay = (np.abs(starts[:, 1] + 0.7) < 0.01) & (np.abs(runs[:, 1]) < 0.01)
     assert runs[bay, 2] == pytest.approx(0.05, abs=0.2)
     assert (runs[bay, 2] > 0).all()

@@ -1,4 +1,5 @@
-"""The large upright faces of a room, as plan lines with a height: what a ray that leaves the floor meets first."""
+"""Reflection proxies: the large upright faces of a room, as plan lines with a height: what a ray that leaves the floor
+meets first."""
 
 from __future__ import annotations
 
@@ -8,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.model.model import Model, Pane, Part
-from preview.picture.shared import DEEPEST_GLASS, MAX_UPRIGHTS, PAST_PANES
+from preview.picture.shared import DEEPEST_GLASS, MAX_PROXIES, PAST_PANES
 
 F32 = NDArray[np.float32]
 Array = NDArray[np.float64]
@@ -22,7 +23,7 @@ GAP = 0.01  # metres in plan that part a plane's faces
 FOOT = 0.2  # metres over the floor from which a face no longer counts as standing on it
 
 
-def uprights(model: Model) -> tuple[Array, Array]:
+def reflection_proxies(model: Model) -> tuple[Array, Array]:
     """Return plan lines with the room on their left: starts (n, 3) of x, y and the height over the floor, and runs
     (n, 3) of x, y and how far one sees in through it, metres: by a window's recess or into the next room; below 0 for
     furniture, which is whole and has nothing before it."""
@@ -32,7 +33,7 @@ def uprights(model: Model) -> tuple[Array, Array]:
     tops = [np.asarray(part.vertices, float) for part in model.parts if part.surface == "stone" and len(part.vertices)]
     found = [(area, np.append(start[:2], _with_its_top(start, run, tops)), run) for area, start, run in found]
     found.sort(key=lambda each: -each[0])
-    lines = np.array([each[1:] for each in found[:MAX_UPRIGHTS]]).reshape(-1, 2, 3)
+    lines = np.array([each[1:] for each in found[:MAX_PROXIES]]).reshape(-1, 2, 3)
     return lines[:, 0], lines[:, 1]
 
 
