@@ -11,7 +11,7 @@ from preview.light.coat import coat_of
 from preview.light.geometry.ray_tracing import Tracer
 from preview.light.result.lighting import FloorLight
 from preview.picture import open_engine
-from preview.picture.reflection.shine import shine
+from preview.picture.reflection.surface_radiance import surface_radiance
 from preview.picture.view.camera import Camera
 
 UP = np.array([0.0, 0, 1])
@@ -138,7 +138,7 @@ def test_what_is_mirrored_is_what_rays_find(alpha, within):
     normals", JCGT 7(4), 2018), traced by Embree to what shines there, before a window and beside it."""
     model, boards, lighting = room()
     picture = seen(model, black_floor(boards, alpha), lighting, fibre=False)
-    surfaces = shine(model, lighting)
+    surfaces = surface_radiance(model, lighting)
     for x, z in ((1.4, -1.5), (2.35, -1.5), (3.3, -0.6), (2.8, -1.2)):
         column, row = VIEW.project(np.array([[x, DEPTH, z]]))[0].astype(int)
         drawn = picture.hdr[row - 2 : row + 3, column - 2 : column + 3, 1].mean()

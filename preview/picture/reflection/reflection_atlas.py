@@ -19,7 +19,7 @@ from preview.light.geometry.ray_tracing import RAYS_AT_ONCE, Tracer, in_threads
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model
 from preview.picture.reflection.reflection_proxies import LEAST_RECESS, reflection_proxies
-from preview.picture.reflection.shine import Shine, shine
+from preview.picture.reflection.surface_radiance import SurfaceRadiance, surface_radiance
 from preview.picture.shared import BEFORE_WALL, HALVINGS, MAX_SCREENS
 
 F32 = NDArray[np.float32]
@@ -62,7 +62,7 @@ def reflection_atlas(model: Model, lighting: Lighting, unseen: Array) -> Reflect
     upward = np.vstack([starts[:, 2:] * up, [0, plan[1], 0]])
     facing = np.vstack([inward, -up])
     before = np.append(np.where(runs[:, 2] < 0, BEFORE_FURNITURE, BEFORE_WALL), BEFORE_CEILING)
-    _fill(image, boxes, corners, across, upward, facing, before, shine(model, lighting), unseen)
+    _fill(image, boxes, corners, across, upward, facing, before, surface_radiance(model, lighting), unseen)
     pages = boxes / np.tile(size, 2)
     return ReflectionAtlas(
         image,
@@ -90,7 +90,7 @@ def _screens(starts: Array, runs: Array) -> dict[str, Any]:
 
 def _fill(
     image: F32, boxes: NDArray[np.int64], corners: Array, across: Array, upward: Array, facing: Array, before: Array,
-    room: Shine, unseen: Array,
+    room: SurfaceRadiance, unseen: Array,
 ) -> None:  # fmt: skip
     """Fill the atlas: one ray a pixel, from `before` each face straight at it."""
     if not len(room.corners):

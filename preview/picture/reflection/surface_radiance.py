@@ -1,4 +1,4 @@
-"""What the surfaces of a lit room send out, at points that rays meet."""
+"""Surface radiance: what the surfaces of a lit room send out, at points that rays meet."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ OFF = 2e-3  # metres before a surface from which the sun is looked for
 
 
 @dataclass(frozen=True, eq=False)
-class Shine:
+class SurfaceRadiance:
     """Triangles: corners (t, 3, 3), radiance at each of them without sunshine (t, 3, 3), normals (t, 3) facing the side
     that is seen, and radiance over the sun's irradiance (t, 3); those from `first_pane` on are panes; `sun` is as
     part.frag takes it."""
@@ -72,7 +72,7 @@ class Shine:
         return irradiance
 
 
-def shine(model: Model, lighting: Lighting) -> Shine:
+def surface_radiance(model: Model, lighting: Lighting) -> SurfaceRadiance:
     """Return what the shell, the ceiling, the furniture and the panes of a lit room send out. Panes show what the floor
     sees through them, over 1 + 2 sin g (see `Emitter`), and hide nothing from the sun."""
     corners: list[Array] = [np.zeros((0, 3, 3))]
@@ -96,4 +96,4 @@ def shine(model: Model, lighting: Lighting) -> Shine:
         normals.append(np.zeros((len(panes.faces), 3)))
         returned.append(np.zeros((len(panes.faces), 3)))
     whole = [np.concatenate(each).astype(np.float32) for each in (corners, sent, normals, returned)]
-    return Shine(whole[0], whole[1], whole[2], whole[3], first_pane, light_of_the_sun(lighting, model.bounds))
+    return SurfaceRadiance(whole[0], whole[1], whole[2], whole[3], first_pane, light_of_the_sun(lighting, model.bounds))
