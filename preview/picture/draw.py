@@ -18,7 +18,7 @@ from preview.picture.device.arrays import Arrays
 from preview.picture.device.gl_platform import choose_platform, missing_library
 from preview.picture.floor_faces import floor_surfaces, line_width
 from preview.picture.picture import Picture
-from preview.picture.sun.sun_view import SunView, sun_view
+from preview.picture.sun.shadow_map import ShadowMapView, shadow_map_view
 from preview.picture.surfaces import light_uniforms, pane_surfaces, part_surfaces
 from preview.picture.tone import to_bytes
 from preview.picture.view.camera import Camera
@@ -134,20 +134,20 @@ class Engine:
         self._far = 2 * float(np.linalg.norm(np.ptp(np.concatenate(corners), axis=0))) + 10
 
         if lighting.sun is not None and lighting.sun.beams:
-            self._see_from_the_sun(sun_view(lighting.sun.direction, model.bounds))
+            self._draw_shadow_map(shadow_map_view(lighting.sun.direction, model.bounds))
         found = reflection_atlas(model, lighting, self._uniforms["unseen"])
         self._uniforms |= found.screens
         self._coat_uniforms = found.uniforms
         self._atlas = parts.ImageTexture(found.image)
 
-    def _see_from_the_sun(self, view: SunView) -> None:
+    def _draw_shadow_map(self, view: ShadowMapView) -> None:
         """Draw how far the room lies behind a plane towards the sun, for shadows on all that is not floor."""
         camera = self._parts.WindowCamera(view.window, True, 0.0, view.far)
         self._renderer.uniforms = {"exposure": np.ones(3), "beam_count": 0}
         with self._through(camera, view.pose, "sunlit"):
             _, depth = self._renderer.draw(self._scene, *view.size)
         depth = np.where(depth > 0, depth, np.float32(1e6))[::-1, :, None]
-        self._maps["sun_depth"] = self._parts.ImageTexture(np.repeat(depth, 3, axis=2))
+        self._maps["shadow_map"] = self._parts.ImageTexture(np.repeat(depth, 3, axis=2))
         self._uniforms |= view.uniforms
 
     def _add(self, fragment: str, arrays: Arrays | None, *images: object) -> Any:  # noqa: ANN401

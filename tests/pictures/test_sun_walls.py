@@ -8,7 +8,7 @@ from synthetic_room import DEPTH, part, room
 
 from preview.light.result.lighting import SunBeam, SunLight
 from preview.picture import open_engine
-from preview.picture.sun.sun_view import sun_view
+from preview.picture.sun.shadow_map import shadow_map_view
 from preview.picture.view.camera import Camera
 
 WAY = np.array([0.06, 0.95, 0.22]) / np.linalg.norm([0.06, 0.95, 0.22])
@@ -54,6 +54,6 @@ def test_the_edges_of_shadow_lie_within_a_pixel_of_the_suns_view(row):
     inside = (x > BAR[0] - SHIFT - 0.1) & (x < BAR[1] - SHIFT + 0.1)
     x, seen = x[inside], seen[inside]
     dark = x[seen < 0.5]
-    pixel = 1 / sun_view(WAY, np.array([[0, 0, 0], [4.7, 3.8, 2.6]])).uniforms["sun_window"][2]
+    pixel = 1 / shadow_map_view(WAY, np.array([[0, 0, 0], [4.7, 3.8, 2.6]])).uniforms["sun_window"][2]
     assert dark.min() == pytest.approx(BAR[0] - SHIFT, abs=pixel)
     assert dark.max() == pytest.approx(BAR[1] - SHIFT, abs=pixel)

@@ -7,7 +7,7 @@ from preview.colour import LUMINANCE
 from preview.model.build import build_model
 from preview.picture.reflection.reflection_proxies import reflection_proxies
 from preview.picture.shared import MAX_PROXIES
-from preview.picture.sun.sun_view import AWAY, sun_view
+from preview.picture.sun.shadow_map import AWAY, shadow_map_view
 from preview.picture.surfaces import _held
 from preview.scene.read import load_scene
 from preview.steps import lay_jobs
@@ -45,7 +45,7 @@ def test_walls_with_windows_let_one_see_in_as_deep_as_the_glass(kitchen):
 
 def test_the_suns_view_holds_the_whole_room():
     way = np.array([0.3, -0.5, 0.4]) / np.linalg.norm([0.3, -0.5, 0.4])
-    view = sun_view(way, np.array([[0, 0, 0], [5.0, 4.0, 2.5]]))
+    view = shadow_map_view(way, np.array([[0, 0, 0], [5.0, 4.0, 2.5]]))
     corners = np.array([[x, y, z, 1] for x in (0, 5) for y in (0, 4) for z in (0, 2.5)])
     own = corners @ np.linalg.inv(view.pose).T
     left, right, low, high = view.window

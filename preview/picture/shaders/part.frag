@@ -19,7 +19,7 @@ uniform vec3 beam_rise[MAX_BEAMS];
 uniform vec3 beam_irradiance[MAX_BEAMS];
 uniform vec3 sun_way;
 uniform float sun_radius;
-uniform sampler2D sun_depth;       // as the sun sees the room: metres from its plane; see sun_view.py
+uniform sampler2D shadow_map;       // as the sun sees the room: metres from its plane; see shadow_map.py
 uniform vec3 sun_right;
 uniform vec3 sun_up;
 uniform vec4 sun_window;           // lower left corner, pixels a metre, distance of the plane from the origin
@@ -31,14 +31,14 @@ float disc_seen(vec3 n, float travel) {
     vec2 steep = vec2(dot(n, sun_right), dot(n, sun_up)) / max(dot(n, sun_way), 0.1);
     float depth = sun_window.w - dot(place, sun_way), slack = 0.004 + length(steep) / sun_window.z;
     float radius = max(sun_radius * travel * sun_window.z, 0.7), seen = 0.0;
-    ivec2 last = textureSize(sun_depth, 0) - 1;
+    ivec2 last = textureSize(shadow_map, 0) - 1;
     for (int k = 0; k < RAYS; k++) {
         float reach = sqrt((float(k) + 0.5) / float(RAYS)) * radius, turn = float(k) * 2.3999632;
         vec2 on = at + reach * vec2(cos(turn), sin(turn)) - 0.5, share = fract(on);
         ivec2 texel = clamp(ivec2(floor(on)), ivec2(0), last - 1);
         vec2 off = vec2(texel) + 0.5 - at;
-        vec4 stored = vec4(texelFetch(sun_depth, texel, 0).r, texelFetch(sun_depth, texel + ivec2(1, 0), 0).r,
-                           texelFetch(sun_depth, texel + ivec2(0, 1), 0).r, texelFetch(sun_depth, texel + 1, 0).r);
+        vec4 stored = vec4(texelFetch(shadow_map, texel, 0).r, texelFetch(shadow_map, texel + ivec2(1, 0), 0).r,
+                           texelFetch(shadow_map, texel + ivec2(0, 1), 0).r, texelFetch(shadow_map, texel + 1, 0).r);
         float own = depth + dot(steep, off) / sun_window.z - slack;
         vec4 lit = step(own + vec4(0.0, steep.x, steep.y, steep.x + steep.y) / sun_window.z, stored);
         seen += mix(mix(lit.x, lit.y, share.x), mix(lit.z, lit.w, share.x), share.y);

@@ -1,4 +1,4 @@
-"""The room as the sun sees it: what a parallel view from there has to show, so that walls and furniture get shadows."""
+"""The shadow map: the parallel view from the sun that it is drawn in, so that walls and furniture get shadows."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ AWAY = 10.0  # metres that the view's plane lies before the room
 
 
 @dataclass(frozen=True, eq=False)
-class SunView:
+class ShadowMapView:
     """A parallel view along the sun's rays: `pose` (4, 4) from its axes to the room's, `window` left, right, bottom,
     top in metres, `size` in pixels, `far` how far it reaches; `uniforms` are what part.frag looks it up by."""
 
@@ -26,7 +26,7 @@ class SunView:
     uniforms: dict[str, Array]
 
 
-def sun_view(direction: Array, bounds: Array) -> SunView:
+def shadow_map_view(direction: Array, bounds: Array) -> ShadowMapView:
     """Return the view from `direction` (3,), towards the sun, of a room within `bounds` (2, 3)."""
     back = direction / np.linalg.norm(direction)
     across = np.cross([0.0, 1.0, 0.0] if abs(back[2]) > 0.99 else [0.0, 0.0, 1.0], back)
@@ -43,4 +43,4 @@ def sun_view(direction: Array, bounds: Array) -> SunView:
     pose[:3, 3] = plane * back
     window = (float(x.min()), float(x.min() + size[0] * pixel), float(y.min()), float(y.min() + size[1] * pixel))
     uniforms = {"sun_right": right, "sun_up": up, "sun_window": np.array([window[0], window[2], 1 / pixel, plane])}
-    return SunView(pose, window, size, plane - float(depth.min()), uniforms)
+    return ShadowMapView(pose, window, size, plane - float(depth.min()), uniforms)
