@@ -14,7 +14,7 @@ from preview.model.model import Model, Part
 from preview.picture.device.arrays import Arrays
 from preview.picture.exposure import floor_colour, metered_lux
 from preview.picture.shared import MAX_BEAMS, MAX_PANES
-from preview.picture.sun.sun_patches import sun_map
+from preview.picture.sun.sun_distance_map import sun_distance_map
 from preview.wood.boards import Boards
 
 F32 = NDArray[np.float32]
@@ -116,11 +116,11 @@ def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> tuple[di
         uniforms["pane_extent"] = np.column_stack([lengths, lengths.prod(axis=1)])
         uniforms["pane_above"] = np.array([each.above for each in panes], float)
     uniforms |= light_of_the_sun(lighting, model.bounds)
-    patches = sun_map(lighting.sun) if lighting.sun is not None else None
+    patches = sun_distance_map(lighting.sun) if lighting.sun is not None else None
     maps = {"irradiance_map": light.entering}
     if patches is not None:
         uniforms["sun_frame"] = patches.frame
-        maps["sun_map"] = patches.values
+        maps["sun_distance_map"] = patches.values
     return uniforms, maps
 
 

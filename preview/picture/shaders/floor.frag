@@ -40,7 +40,7 @@ uniform Material material;
 uniform sampler2D irradiance_map;
 uniform sampler2D field_coat;
 uniform sampler2D border_coat;
-uniform sampler2D sun_map;         // see sun_patches.py
+uniform sampler2D sun_distance_map;         // see sun_distance_map.py
 uniform vec4 light_frame;          // plan origin of the light's map, one over its extent
 uniform vec4 sun_frame;            // the same of the sun's
 uniform vec4 screen;               // from this tile's pixels to the coat's map: scale, offset
@@ -198,10 +198,10 @@ float wood_lobe(float sine_i, float sine_r, float psi_r, float ior, float share)
 vec3 sunshine() {
     vec2 at = (place.xy - sun_frame.xy) * sun_frame.zw;
     if (beam_count == 0 || any(lessThan(at, vec2(0.0))) || any(greaterThan(at, vec2(1.0)))) return vec3(0.0);
-    vec3 found = texture(sun_map, at).rgb;
-    vec2 step_ = 0.5 / vec2(textureSize(sun_map, 0));
-    vec2 towards = vec2(texture(sun_map, at + vec2(step_.x, 0.0)).r - texture(sun_map, at - vec2(step_.x, 0.0)).r,
-                        texture(sun_map, at + vec2(0.0, step_.y)).r - texture(sun_map, at - vec2(0.0, step_.y)).r);
+    vec3 found = texture(sun_distance_map, at).rgb;
+    vec2 step_ = 0.5 / vec2(textureSize(sun_distance_map, 0));
+    vec2 towards = vec2(texture(sun_distance_map, at + vec2(step_.x, 0.0)).r - texture(sun_distance_map, at - vec2(step_.x, 0.0)).r,
+                        texture(sun_distance_map, at + vec2(0.0, step_.y)).r - texture(sun_distance_map, at - vec2(0.0, step_.y)).r);
     // The disc's image on the floor is an ellipse, longer by 1 / sin(height) along the sun's bearing.
     float across = length(towards) > 1e-6 ? dot(normalize(towards), sun_way.xy) / sun_way.z : 0.0;
     float radius = max(found.y * sun_radius * sqrt(1.0 + across * across), 1e-4);

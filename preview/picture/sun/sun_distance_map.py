@@ -1,4 +1,5 @@
-"""Sun patches on the floor as a map: how far each place lies within the exact lit polygons, and from their pane."""
+"""The signed distance map of the sun on the floor: how far each place lies within the exact lit polygons, and from
+their pane."""
 
 from __future__ import annotations
 
@@ -20,7 +21,7 @@ MARGIN = 0.10  # metres round the patches; half a penumbra is some 5 mm a metre 
 
 
 @dataclass(frozen=True, eq=False)
-class SunMap:
+class SunDistanceMap:
     """values (h, w, 3): distance in metres to the nearest lit patch's outline, positive within it; distance along the
     sun's rays to the pane, metres; number of the beam. `frame` plan origin x, y of the map and one over its extent."""
 
@@ -28,7 +29,7 @@ class SunMap:
     frame: Array
 
 
-def sun_map(sun: SunLight) -> SunMap | None:
+def sun_distance_map(sun: SunLight) -> SunDistanceMap | None:
     """Return the map of the beams' floor patches, None where no sunshine meets the floor."""
     lit = [MultiPolygon([Polygon(each[0], each[1:]) for each in beam.floor]) for beam in sun.beams]
     hit = [number for number, each in enumerate(lit) if not each.is_empty]
@@ -44,7 +45,7 @@ def sun_map(sun: SunLight) -> SunMap | None:
         nearer = distance > values[..., 0]
         travel = _travel(sun.beams[number], sun.direction, x[nearer], y[nearer])
         values[nearer] = np.column_stack([distance[nearer], travel, np.full(len(travel), number)])
-    return SunMap(values, np.array([xmin, ymin, 1 / (width * texel), 1 / (height * texel)]))
+    return SunDistanceMap(values, np.array([xmin, ymin, 1 / (width * texel), 1 / (height * texel)]))
 
 
 def _signed_distance(shape: MultiPolygon, x: Array, y: Array) -> Array:
