@@ -18,6 +18,7 @@ from preview.picture.device.arrays import Arrays
 from preview.picture.device.gl_platform import choose_platform, missing_library
 from preview.picture.floor_faces import floor_surfaces, line_width
 from preview.picture.picture import Picture
+from preview.picture.reflection.reflection_atlas import build_reflection_atlas
 from preview.picture.sun.shadow_map import ShadowMapView, shadow_map_view
 from preview.picture.surfaces import light_uniforms, pane_surfaces, part_surfaces
 from preview.picture.tone import to_bytes
@@ -135,7 +136,7 @@ class Engine:
 
         if lighting.sun is not None and lighting.sun.beams:
             self._draw_shadow_map(shadow_map_view(lighting.sun.direction, model.bounds))
-        found = reflection_atlas(model, lighting, self._uniforms["unseen"])
+        found = build_reflection_atlas(model, lighting, self._uniforms["unseen"])
         self._uniforms |= found.screens
         self._coat_uniforms = found.uniforms
         self._atlas = parts.ImageTexture(found.image)

@@ -8,7 +8,7 @@ from synthetic_room import DEPTH, HEIGHT, WIDTH, part, room
 
 from preview.colour import LUMINANCE
 from preview.light.result.lighting import SunBeam, SunLight
-from preview.picture.reflection.reflection_atlas import BLOCK
+from preview.picture.reflection.reflection_atlas import BLOCK, build_reflection_atlas
 
 UNSEEN = np.array([1.0, 2.0, 3.0])
 
@@ -38,7 +38,7 @@ def right_wall(found):
 @pytest.fixture(scope="module")
 def found():
     model, _, lighting = room()
-    return reflection_atlas(model, lighting, UNSEEN)
+    return build_reflection_atlas(model, lighting, UNSEEN)
 
 
 def test_faces_lie_side_by_side_on_whole_blocks(found):
@@ -79,14 +79,14 @@ def test_painted_faces_have_the_radiance_of_matt_paint(found):
 
 def test_nothing_is_seen_through_a_hole_without_a_pane():
     model, _, lighting = room()
-    found = reflection_atlas(replace(model, panes=()), replace(lighting, emitters=()), UNSEEN)
+    found = build_reflection_atlas(replace(model, panes=()), replace(lighting, emitters=()), UNSEEN)
     page = page_of(found, far_wall(found))
     assert np.array_equal(page[page.shape[0] // 2, page.shape[1] // 4, :3], UNSEEN)
 
 
 def test_a_room_of_nothing_has_an_empty_sheet():
     model, _, lighting = room()
-    found = reflection_atlas(replace(model, parts=(), panes=()), lighting, UNSEEN)
+    found = build_reflection_atlas(replace(model, parts=(), panes=()), lighting, UNSEEN)
     assert (found.image[..., :3] == UNSEEN).all() and found.uniforms["proxy_count"] == 0
 
 
@@ -99,8 +99,8 @@ def test_the_sun_shines_on_the_wall_that_its_beam_meets():
     pane = model.panes[0]
     beam = SunBeam("left", pane.corners, np.float32([9000, 8500, 8000]), ())
     lit = replace(lighting, sun=SunLight(way, 0.0047, (beam,)))
-    found = reflection_atlas(model, lit, UNSEEN)
-    dark = reflection_atlas(model, lighting, UNSEEN)
+    found = build_reflection_atlas(model, lit, UNSEEN)
+    dark = build_reflection_atlas(model, lighting, UNSEEN)
     gain = right_wall(found) - right_wall(dark)
     y = (np.arange(gain.shape[1]) + 0.5) / gain.shape[1] * DEPTH
     z = (np.arange(gain.shape[0]) + 0.5) / gain.shape[0] * HEIGHT
@@ -116,5 +116,5 @@ def test_the_sun_shines_on_the_wall_that_its_beam_meets():
     )
     with_screen = replace(model, parts=(*model.parts, screen))
     light = {**lit.parts, "screen": np.full_like(screen.vertices, 90.0)}
-    behind = reflection_atlas(with_screen, replace(lit, parts=light), UNSEEN)
+    behind = build_reflection_atlas(with_screen, replace(lit, parts=light), UNSEEN)
     assert np.abs(right_wall(behind) - right_wall(dark)).max() < 1e-3

@@ -8,7 +8,7 @@ from preview.errors import Place, SceneError
 from preview.picture import camera_for, mark_plan, propose_viewpoints
 from preview.picture.picture import Picture
 from preview.picture.plan.plan_marks import scale_bar
-from preview.picture.view.sight import floor_seen, floor_share
+from preview.picture.view.floor_visibility import floor_share, visible_floor
 from preview.picture.view.viewpoints import plan_camera
 from preview.room.room import Room, RoomObstacle, RoomOpening
 from preview.scene.job import Target, Viewpoint
@@ -76,13 +76,13 @@ def test_the_floor_behind_an_island_is_not_seen_and_before_it_is():
     triangles over its far edge."""
     room = make_room([(0, -2), (9, -2), (9, 2), (0, 2)], obstacles=[island(2, -1, 3, 1)])
     points = np.array([[1.9, 0], [3.1, 0], [6.85, 0], [6.87, 0], [3.1, 1.9]])
-    assert floor_seen(points, np.array([0.0, 0.0, 1.6]), room).tolist() == [True, False, False, True, True]
+    assert visible_floor(points, np.array([0.0, 0.0, 1.6]), room).tolist() == [True, False, False, True, True]
 
 
 def test_walls_hide_the_other_leg_of_an_L():
     room = ROOMS["L"]
     points = np.array([[1.0, 5.5], [2.9, 0.5]])
-    assert floor_seen(points, np.array([5.5, 2.0, 1.6]), room).tolist() == [False, True]
+    assert visible_floor(points, np.array([5.5, 2.0, 1.6]), room).tolist() == [False, True]
 
 
 PLACE = Place("room.toml", "viewpoints[1]", 40)

@@ -44,7 +44,7 @@ class ReflectionAtlas:
     screens: dict[str, Any]
 
 
-def reflection_atlas(model: Model, lighting: Lighting, unseen: Array) -> ReflectionAtlas:
+def build_reflection_atlas(model: Model, lighting: Lighting, unseen: Array) -> ReflectionAtlas:
     """Return a room's reflection atlas; where a face has a hole that nothing is seen through stands `unseen` (3,)."""
     starts, runs = reflection_proxies(model)
     low, high = np.asarray(model.bounds, float)

@@ -9,7 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from preview.picture.view.camera import Camera
-from preview.picture.view.sight import passage
+from preview.picture.view.floor_visibility import passage
 from preview.room.room import Room
 
 STEP = 0.05  # metres between the places of a floor that are tried

@@ -10,7 +10,7 @@ from shapely import MultiPolygon, Polygon
 
 from preview.errors import Place, SceneError
 from preview.picture.view.camera import Camera
-from preview.picture.view.sight import TOO_TALL_TO_STAND_ON, floor_seen, floor_share, passage
+from preview.picture.view.floor_visibility import TOO_TALL_TO_STAND_ON, floor_share, passage, visible_floor
 from preview.room.room import Room
 from preview.scene.job import Target, Viewpoint
 
@@ -170,7 +170,7 @@ def _widest_corner(room: Room) -> tuple[Array, Array] | None:
         if free.is_empty or free.distance(spot) > 0.6:
             continue
         stand = np.array(shapely.ops.nearest_points(free, spot)[0].coords[0])
-        seen = floor[floor_seen(floor, np.array([*stand, EYE]), room)]
+        seen = floor[visible_floor(floor, np.array([*stand, EYE]), room)]
         if not len(seen):
             continue
         angles = np.arctan2(*(seen - stand).T[::-1])

@@ -1,4 +1,5 @@
-"""What an eye in the room can see of the floor: straight lines against walls and obstacles, no drawing."""
+"""Floor visibility: what an eye in the room sees of the floor by straight lines against walls and obstacles, no
+drawing."""
 
 from __future__ import annotations
 
@@ -22,7 +23,7 @@ def passage(opening: RoomOpening) -> Polygon:
     return Polygon([opening.a + inner, opening.b + inner, opening.b + outer, opening.a + outer])
 
 
-def floor_seen(points: Array, eye: Array, room: Room) -> NDArray[np.bool_]:
+def visible_floor(points: Array, eye: Array, room: Room) -> NDArray[np.bool_]:
     """Return which floor points (n, 2) the eye (3,) sees past walls and obstacles, (n,)."""
     start = np.broadcast_to(eye[:2], points.shape)
     lines = shapely.linestrings(np.stack([start, points], axis=1))
@@ -52,4 +53,4 @@ def floor_share(camera: Camera, room: Room) -> float:
     reach = camera.position[2] / -rays[down, 2]
     points = camera.position[:2] + reach[:, None] * rays[down, :2]
     on_floor = shapely.contains_xy(room.floor, points[:, 0], points[:, 1])
-    return float(floor_seen(points[on_floor], camera.position, room).sum() / len(rays))
+    return float(visible_floor(points[on_floor], camera.position, room).sum() / len(rays))
