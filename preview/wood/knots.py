@@ -106,7 +106,7 @@ def bend(angle: F32, lean: F32, came_from: F32, face: Face, knots: list[Knot]) -
         lean += near.reshape(ny, 2, nx, 2).mean(axis=(1, 3)) * np.float32(face.bark * np.cos(face.angle))
 
 
-def paint(light: F32, pore: F32, knots: list[Knot], deep: float) -> None:
+def paint(lightness: F32, pore: F32, knots: list[Knot], deep: float) -> None:
     """Darken a face (in place) by its knots, `deep` units of lightness at most, and close its pores there."""
     for knot in knots:
         q = knot.q
@@ -117,5 +117,5 @@ def paint(light: F32, pore: F32, knots: list[Knot], deep: float) -> None:
         halo = crowded * (0.75 * np.exp(beyond / np.float32(-0.35)) + 0.25 * np.exp(beyond / np.float32(-1.5)))
         heart = 0.3 * np.exp(-((q / np.float32(0.22)) ** 2))
         shade = np.maximum(np.where(q < 1, rings + heart, halo), np.where(q < 1, rim, 0.9 * rim))
-        light[:, knot.columns] = light[:, knot.columns] * np.clip(3 * q - 2.2, 0, 1) - np.float32(deep) * shade
+        lightness[:, knot.columns] = lightness[:, knot.columns] * np.clip(3 * q - 2.2, 0, 1) - np.float32(deep) * shade
         pore[:, knot.columns] *= np.clip(q - 0.6, 0, 1)

@@ -68,18 +68,18 @@ class Strip:
 
 @dataclass(frozen=True, eq=False)
 class Look:
-    """A face before it is coloured: `light` (ny, nx) lightness about the mean, `other` (ny, nx) the share of the wood
+    """A face before it is coloured: `lightness` (ny, nx) about the mean, `other` (ny, nx) the share of the wood
     that grades keep out or None, `pore` (ny, nx) 0..1; `angle`, `lean` radians and `shine` about 1, in pixels twice as
-    large. `end_light`, `end_pore` (ny, m) are the end's. `face` is where it lies in its log."""
+    large. `end_lightness`, `end_pore` (ny, m) are the end's. `face` is where it lies in its log."""
 
     face: log.Face
-    light: F32
+    lightness: F32
     other: F32 | None
     pore: F32
     angle: F32
     lean: F32
     shine: F32
-    end_light: F32
+    end_lightness: F32
     end_pore: F32
 
 
@@ -131,54 +131,54 @@ def look_of(rng: np.random.Generator, timber: Timber, grid: Grid, into: F32) -> 
     table = log.grow(growing, species.rings, max(face.radius - 0.12, 0.005), face.radius + 0.16)
     seen = gaussian_filter1d(table.lightness, 0.45 * max(np.sin(face.angle), 0.15) / grid.density / log.STEP)
     place = table.place(face.radial)
-    light = np.take(seen, place)
-    light += species.cloud * details.cloud(slow, grid)
+    lightness = np.take(seen, place)
+    lightness += species.cloud * details.cloud(slow, grid)
     threads = details.fibres(fine, grid)
-    light += species.fibre * threads
+    lightness += species.fibre * threads
     pore = details.pores(vessels, species.pores, face, table)
     shine = 1 - DULL_EARLY * np.take(table.early, place[::2, ::2])
     if species.rays.share and np.cos(face.angle) < FLECK_LIMIT:
         fleck = details.ray_fleck(rays, species.rays, face)
-        light += np.float32(species.rays.fleck) * fleck
+        lightness += np.float32(species.rays.fleck) * fleck
         shine += np.float32(BRIGHT_RAY) * fleck[::2, ::2]
     elif species.rays.share:
-        light += details.ray_ends(rays, species.rays, grid)
+        lightness += details.ray_ends(rays, species.rays, grid)
     angle, lean = log.fibre_directions(fibres, face, species.figure)
     lean += np.float32(SATIN) * threads[::2, ::2]
     if found:
         came_from = knots.flow(face, found)
-        light, pore = (knots.carried(field, came_from, grid.density) for field in (light, pore))
+        lightness, pore = (knots.carried(field, came_from, grid.density) for field in (lightness, pore))
         knots.bend(angle, lean, came_from, face, found)
-    light -= np.float32(species.pores.depth) * pore
+    lightness -= np.float32(species.pores.depth) * pore
     np.minimum(pore, 1, out=pore)
-    level = light.mean()
-    light -= level
+    level = lightness.mean()
+    lightness -= level
     streaks = int(faults.poisson(species.streaks * grade.streaks * grid.area))
     if streaks:
-        light -= STREAK * details.streaks(faults, streaks, grid)
-    knots.paint(light, pore, found, KNOT)
+        lightness -= STREAK * details.streaks(faults, streaks, grid)
+    knots.paint(lightness, pore, found, KNOT)
     shine -= np.float32(DULL_PORE) * pore[::2, ::2]
     shine /= shine.mean()
     inner = log.depths(face, grid.shape[1] // 2, into)
     row = table.place(inner)
     end_pore = details.pore_ends(vessels, species.pores, np.take(table.early, row))
-    end_light = np.take(table.lightness, row) - np.float32(level + END) - np.float32(species.pores.depth) * end_pore
+    end_lightness = np.take(table.lightness, row) - np.float32(level + END) - np.float32(species.pores.depth) * end_pore
     sapwood_sold = timber.species.shows == "sapwood"
-    other = _other(faults, face, light, sapwood_sold) if faults.random() < grade.sapwood else None
+    other = _other(faults, face, lightness, sapwood_sold) if faults.random() < grade.sapwood else None
     if found and (other is not None or sapwood_sold):
         other = np.zeros(grid.shape, dtype=np.float32) if other is None else other
         for knot in found:  # a branch is heartwood
             outside = np.clip(2 * knot.q - 1.4, 0, 1)
             other[:, knot.columns] = other[:, knot.columns] * outside + (1 - outside) * np.float32(sapwood_sold)
-    return Look(face, light, other, pore, angle, lean, shine, end_light, end_pore)
+    return Look(face, lightness, other, pore, angle, lean, shine, end_lightness, end_pore)
 
 
-def _other(rng: np.random.Generator, face: log.Face, light: F32, inner: bool) -> F32:
+def _other(rng: np.random.Generator, face: log.Face, lightness: F32, inner: bool) -> F32:
     """Return the share (ny, nx) of the wood that grades keep out, which lies beyond a ring, or within one: `inner`."""
     share = rng.uniform(0.6, 0.95)
     edge = np.quantile(face.radial[::8, ::8], 1 - share if inner else share)
     beyond = (face.radial - np.float32(edge)) / np.float32(-0.003 if inner else 0.003)
-    return np.asarray(np.clip(beyond + 0.05 * light, 0, 1), dtype=np.float32)
+    return np.asarray(np.clip(beyond + 0.05 * lightness, 0, 1), dtype=np.float32)
 
 
 def draw(key: tuple[int, ...], timber: Timber, size: tuple[float, float], density: float, depth: float = 0.0) -> Strip:
@@ -192,8 +192,8 @@ def draw(key: tuple[int, ...], timber: Timber, size: tuple[float, float], densit
     grid = Grid(size, density * times, (wanted.shape[0] * times, wanted.shape[1] * times))
     columns = np.arange(end_width(depth, density) * times, dtype=np.float32)
     look = look_of(rng, timber, grid, (columns + np.float32(0.5)) / np.float32(grid.density))
-    picture, mean = _coloured(timber, look.light, look.other, look.pore)
-    end, _ = _coloured(timber, look.end_light, None, look.end_pore)
+    picture, mean = _coloured(timber, look.lightness, look.other, look.pore)
+    end, _ = _coloured(timber, look.end_lightness, None, look.end_pore)
     grain = np.empty((*look.angle.shape, 3), dtype=np.uint8)
     for channel, steep in enumerate((look.angle, look.lean)):
         turned = steep * np.float32(FIBRE_BYTES / STEEPEST)
@@ -228,14 +228,14 @@ def end_width(depth: float, density: float) -> int:
 
 
 def _coloured(
-    timber: Timber, light: F32, other: F32 | None, pore: F32
+    timber: Timber, lightness: F32, other: F32 | None, pore: F32
 ) -> tuple[NDArray[np.uint8], NDArray[np.float64]]:
     """Return the picture (ny, nx, 4) of a field of lightness (overwritten), and its mean in linear RGB (3,)."""
     table = colour_table(timber)
     count = table.shape[1]
-    light -= np.float32(DARKEST - 0.5 / SHADES)
-    light *= np.float32(SHADES)
-    place = np.clip(light, 0, count - 1, out=light).astype(np.int32)
+    lightness -= np.float32(DARKEST - 0.5 / SHADES)
+    lightness *= np.float32(SHADES)
+    place = np.clip(lightness, 0, count - 1, out=lightness).astype(np.int32)
     if other is not None:
         place += np.rint(other * (LEVELS - 1)).astype(np.int32) * count
     flat = table.reshape(-1, 4)

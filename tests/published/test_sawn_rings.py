@@ -50,7 +50,7 @@ def test_rings_on_an_end_lie_as_the_board_was_sawn(cut):
     low, high = BOUNDS[cut]
     for seed in range(12):
         look = look_of(np.random.default_rng(seed), wood, GRID, INTO)
-        measured = measured_angle(look.end_light)
+        measured = measured_angle(look.end_lightness)
         assert abs(measured - true_angle(look.face)) < 5
         assert low <= np.degrees(look.face.angle) <= high
 
@@ -58,7 +58,8 @@ def test_rings_on_an_end_lie_as_the_board_was_sawn(cut):
 def test_another_cut_would_be_noticed():
     """The measure tells cuts apart: no quartersawn board's end reads as a plainsawn one's."""
     ends = [
-        look_of(np.random.default_rng(seed), timber("ash", "quartersawn"), GRID, INTO).end_light for seed in range(6)
+        look_of(np.random.default_rng(seed), timber("ash", "quartersawn"), GRID, INTO).end_lightness
+        for seed in range(6)
     ]
     assert min(map(measured_angle, ends)) > 60
 

@@ -68,7 +68,7 @@ def test_drawn_rings_lie_where_the_geometry_says():
     for seed in range(6):
         rng = np.random.default_rng(np.random.SeedSequence((seed,)))
         look = look_of(rng, wood, GRID, INTO)
-        drawn, strength = grain_directions(look.light, sigma=5)
+        drawn, strength = grain_directions(look.lightness, sigma=5)
         meant, _ = grain_directions(look.face.radial * 1e4, sigma=5)
         miss = (drawn - meant + 90) % 180 - 90
         strong = strength > np.quantile(strength, 0.8)
@@ -113,9 +113,9 @@ def test_rings_per_inch():
 @pytest.mark.parametrize("name", ["white oak", "walnut", "hard maple"])
 def test_contrast_is_that_of_a_floor(name, cut):
     """Within a board lightness varies by 0.5 to 4.5 units; in patches of 8 mm, as seen standing, by less than 2.5."""
-    light = look_of(np.random.default_rng(3), timber(name, cut), GRID, INTO).light
-    far = light[:96, :496].reshape(12, 8, 62, 8).mean(axis=(1, 3))
-    assert 0.5 < light.std() < 4.5
+    lightness = look_of(np.random.default_rng(3), timber(name, cut), GRID, INTO).lightness
+    far = lightness[:96, :496].reshape(12, 8, 62, 8).mean(axis=(1, 3))
+    assert 0.5 < lightness.std() < 4.5
     assert 0.2 < far.std() < 2.5
 
 
