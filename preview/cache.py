@@ -27,7 +27,7 @@ MOST_BYTES = 512 * 2**20
 
 
 def cache_folder(kind: Literal["light", "pictures", "wood"]) -> Path | None:
-    """Return the folder where `kind` is kept, or None where the user wants none; each kind is bounded by itself."""
+    """Return the folder where `kind` is cached, or None where the user wants none; each kind is bounded by itself."""
     chosen = os.environ.get("PREVIEW_CACHE")
     if chosen:
         return None if chosen == "off" else Path(chosen) / kind
@@ -60,13 +60,13 @@ def text_version(*folders: Path) -> str:
     return digest.hexdigest()
 
 
-def kept(
+def cached(
     key: str, names: Iterable[str], make: Callable[[], Arrays], folder: Path | None, most: int = MOST_BYTES
 ) -> Arrays:
-    """Return the arrays `names` kept under `key`, or make and keep them.
+    """Return the arrays `names` cached under `key`, or make and cache them.
 
     folder: where, None to keep nothing; most: bytes the folder may hold, the entries longest unused going first.
-    A folder that cannot be written is no error: the result is simply not kept.
+    A folder that cannot be written is no error: the result is simply not cached.
     """
     if folder is None:
         return make()

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from contextlib import nullcontext
 from pathlib import Path
 
-from preview.commands.kept_answers import KeptAnswers
+from preview.commands.saved_answers import SavedAnswers
 from preview.commands.survey import RoomSurveyor
 from preview.errors import UsageError
 from preview.scene import read_scene
@@ -42,8 +42,8 @@ def new_scene(
 
     _must_be_new(file)
     check_file(file)
-    with KeptAnswers(file, ask, say) if keep else nullcontext() as kept:
-        answers, walls = ask_room(kept.ask if kept else ask, say, RoomSurveyor(), wood_names(materials), given)
+    with SavedAnswers(file, ask, say) if keep else nullcontext() as saved:
+        answers, walls = ask_room(saved.ask if saved else ask, say, RoomSurveyor(), wood_names(materials), given)
         text = scene_text(answers, walls)
         _must_be_new(file)  # an hour with the tape later
         write_whole(file, text.encode("utf-8"))

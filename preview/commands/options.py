@@ -22,7 +22,7 @@ Name = TypeVar("Name", bound=str)
 def weigh_options(
     scene: str,
     preferred: Sequence[str],
-    kept: Sequence[str],
+    keep: Sequence[str],
     form: Literal["text", "json"],
     pictures: Path | None,
     viewpoints: Sequence[str],
@@ -40,13 +40,13 @@ def weigh_options(
     Raises:
         UsageError: a file can't be written, a criterion is unknown, or there are not so many options.
     """
-    from preview.options.candidates import Kept
+    from preview.options.candidates import Fixed
     from preview.options.rank import CRITERIA, order, rank
     from preview.options.search import search, to_weigh
 
     pixels = read_size(size)
     criteria = order(_known(preferred, CRITERIA, "--prefer"))
-    fixed = _known(kept, get_args(Kept), "--keep")
+    fixed = _known(keep, get_args(Fixed), "--keep")
     jobs = read_jobs(scene, materials)
     if save is not None and scene == "-":
         raise UsageError("--save adds to a scene file, and standard input is none; give the file's name")

@@ -118,7 +118,7 @@ def _told(base: LaidFloor) -> list[str]:
 
 def _pictures(floors: Sequence[LaidFloor], base: LaidFloor, pixels: tuple[int, int]) -> list[Shown]:
     """Return the chosen floor's pictures, then one of each of the first floors it was compared with."""
-    from preview.kept_pictures import kept_pictures
+    from preview.cached_pictures import cached_pictures
     from preview.paper.quote.quote import Shown
 
     views = _told(base)[:MOST_OWN]
@@ -127,6 +127,6 @@ def _pictures(floors: Sequence[LaidFloor], base: LaidFloor, pixels: tuple[int, i
     shown = []
     with progress(sum(len(names) for _, names in wanted)) as step:
         for floor, names in wanted:
-            images = kept_pictures(floor, names, pixels, base, step)
+            images = cached_pictures(floor, names, pixels, base, step)
             shown += [Shown(floor.job.variant, name, rgb) for name, rgb in zip(names, images, strict=True)]
     return shown

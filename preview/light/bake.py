@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from preview.cache import Arrays, cache_folder, content_key, kept, text_version
+from preview.cache import Arrays, cache_folder, cached, content_key, text_version
 from preview.colour import luminance
 from preview.light.geometry.factors import split_polygon
 from preview.light.geometry.floor_grid import open_floor
@@ -53,7 +53,7 @@ def light_room(
 ) -> Lighting:
     """Return the daylight in a room, and the light of `lamps` that throw so many lux on its ceiling.
 
-    It is found once and kept: who sees what under a key of the shell's shape, and the light itself under that, the
+    It is found once and cached: who sees what under a key of the shell's shape, and the light itself under that, the
     sky and the reflectances. `folder` is where, by default the user's cache (see `cache.cache_folder`).
     """
     folder = folder or cache_folder("light")
@@ -73,11 +73,11 @@ def light_room(
         return pack(geometry, find_visibility(geometry))
 
     def make() -> Arrays:
-        geometry, visibility = unpack(kept(f"{shape}-visibility", PACKED, trace, folder), model)
+        geometry, visibility = unpack(cached(f"{shape}-visibility", PACKED, trace, folder), model)
         found = balance_light(geometry, visibility, sky, glass, open_floor(room), colours, finish, lamps)
         return _arrays(geometry, found, room)
 
-    arrays = kept(f"{key}-light", KEPT, make, folder)
+    arrays = cached(f"{key}-light", CACHED, make, folder)
     return _lighting(arrays, model, room, sky, glass)
 
 
@@ -94,7 +94,7 @@ def _shape(model: Model, room: Room) -> list[object]:
 
 
 FLOOR = ("origin", "texel", "irradiance", "entering", "direction")
-KEPT = (*FLOOR, "vertices", "next_room", "mean", "sun", "rings", "ring_of")
+CACHED = (*FLOOR, "vertices", "next_room", "mean", "sun", "rings", "ring_of")
 
 
 def _arrays(geometry: RoomGeometry, found: Balance, room: Room) -> Arrays:

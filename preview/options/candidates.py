@@ -56,28 +56,28 @@ Wanted = Literal["even", "odd"] | int
 PHASES = {"even": 0.0, "odd": 0.5}
 """Where the centre line lies: on a seam, or in the middle of a course (see `preview.floor.fit`)."""
 
-Kept = Literal["border", "width", "length", "courses", "centre", "start"]
+Fixed = Literal["border", "width", "length", "courses", "centre", "start"]
 """What a search may leave as the scene has it; of courses, whether they are even or odd (a number stays anyway)."""
 
 
-def candidates(own: Candidate, widths: Sequence[float] = (), kept: Collection[Kept] = ()) -> Iterator[Candidate]:
+def candidates(own: Candidate, widths: Sequence[float] = (), fixed: Collection[Fixed] = ()) -> Iterator[Candidate]:
     """Yield what could be laid instead of `own`, every choice once; `own` itself is left out only by its length.
 
     Borders and boards as wide as the scene's and a little narrower and wider (`ASIDE`), and boards of `widths` too;
     centred on the room, on every sight line that runs with the courses, and where the scene has it; every number of
     courses, even and odd, for which boards are 3 to 8 times as long as wide, or the number that the scene gives, or
     where it has blocks in stock the lengths of those; full triangles at the near end, or both ends alike. What is
-    `kept` stays as the scene has it.
+    `fixed` stays as the scene has it.
     """
     job = own.job
-    given = (laid_length(own),) if "length" in kept else job.floor.lengths
-    wanted = _wanted(job, kept)
-    starts = {job.floor.start: None} if "start" in kept else dict.fromkeys((job.floor.start, "full", "both"))
-    borders = [job.border.width] if "border" in kept else _around(job.border.width, job.units, 0.0, 2.0)
-    wide = [job.floor.board_width] if "width" in kept else _widths(job, widths)
+    given = (laid_length(own),) if "length" in fixed else job.floor.lengths
+    wanted = _wanted(job, fixed)
+    starts = {job.floor.start: None} if "start" in fixed else dict.fromkeys((job.floor.start, "full", "both"))
+    borders = [job.border.width] if "border" in fixed else _around(job.border.width, job.units, 0.0, 2.0)
+    wide = [job.floor.board_width] if "width" in fixed else _widths(job, widths)
     for border in borders:
         room, centers = _room(own, border)
-        for center, axis in centers[:1] if "centre" in kept else centers:
+        for center, axis in centers[:1] if "centre" in fixed else centers:
             for width in wide:
                 tried = list(product(given, wanted)) if given else lengths(axis, width, job, wanted)
                 for length, courses in tried:
@@ -118,10 +118,10 @@ def laid_length(own: Candidate) -> float:
     return place_boards(own.axis, own.job, open_field(own.room))[0].length - own.job.floor.gap
 
 
-def _wanted(job: Job, kept: Collection[Kept]) -> tuple[Wanted, ...]:
-    """Return what is tried of courses: a number that the scene gives, else even and odd, or which of them is kept."""
+def _wanted(job: Job, fixed: Collection[Fixed]) -> tuple[Wanted, ...]:
+    """Return what is tried of courses: a number that the scene gives, else even and odd, or which of them is fixed."""
     courses = job.floor.courses
-    if isinstance(courses, int) or ("courses" in kept and courses != "any"):
+    if isinstance(courses, int) or ("courses" in fixed and courses != "any"):
         return (courses,)
     return ("even", "odd")
 

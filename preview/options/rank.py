@@ -61,8 +61,8 @@ def order(preferred: Sequence[Preference]) -> list[Criterion]:
 def rank(weighed: Sequence[Weighed], criteria: Sequence[Criterion]) -> list[Ranked]:
     """Return what was not thrown out, best first; at one place those first that change least of the scene."""
     found: list[Ranked] = []
-    kept = [(each, each.worth) for each in weighed if each.worth is not None]
-    for behind, group in _groups(kept, criteria):
+    accepted = [(each, each.worth) for each in weighed if each.worth is not None]
+    for behind, group in _groups(accepted, criteria):
         place = len(found) + 1
         group.sort(key=lambda pair: pair[0].candidate.changes)
         found += [Ranked(place, len(group), each, worth, behind) for each, worth in group]

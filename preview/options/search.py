@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
-from preview.options.candidates import Candidate, Kept, candidates, own_candidate
+from preview.options.candidates import Candidate, Fixed, candidates, own_candidate
 from preview.options.variant import center_words
 from preview.options.weigh import Weighed, weigh
 from preview.scene.job import Job
@@ -35,16 +35,16 @@ def search(tried: Sequence[Candidate], done: Callable[[str], None] = lambda _: N
     return Search(found[0], tuple(found))
 
 
-def to_weigh(jobs: Sequence[Job], kept: Collection[Kept] = ()) -> list[Candidate]:
+def to_weigh(jobs: Sequence[Job], fixed: Collection[Fixed] = ()) -> list[Candidate]:
     """Return the choice of the first of `jobs`, the base scene, and all that could be laid instead in its room.
 
-    Boards as wide as in the other jobs are among it; what is `kept` stays as the base scene has it.
+    Boards as wide as in the other jobs are among it; what is `fixed` stays as the base scene has it.
 
     Raises:
         SceneError: the base scene can't be laid.
     """
     own = own_candidate(jobs[0])
-    return [own, *candidates(own, [job.floor.board_width for job in jobs], kept)]
+    return [own, *candidates(own, [job.floor.board_width for job in jobs], fixed)]
 
 
 def at_length(each: Weighed, length: float) -> Weighed:

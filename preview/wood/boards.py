@@ -78,7 +78,7 @@ def cut_boards(
 
     Field boards and grilles are of `wood`, the border and thresholds of `border_wood`; `materials` is a folder that
     adds to the program's own. `finest` is how many pixels a metre of floor is ever seen at; finer wood is not drawn.
-    `folder` is where drawn strips are kept, by default the user's cache. The same layout, woods, density and version
+    `folder` is where drawn strips are cached, by default the user's cache. The same layout, woods, density and version
     give the same bytes.
 
     Raises:

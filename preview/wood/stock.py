@@ -5,7 +5,7 @@ apart) has a stock of strips, each sawn from a log of its own and somewhat longe
 window in one of them, turned end for end or over, with a tone of its own. Strip, place, turn and tone come from a
 hash of the seed and of what the piece keeps when the floor is shifted (`Pieces.key`), never from its place in an array.
 
-Drawn strips are kept in the user's cache (see preview.cache), `BLOCK` of them an entry: whatever is laid of a wood at
+Drawn strips are cached (see preview.cache), `BLOCK` of them an entry: whatever is laid of a wood at
 one density takes them from there, and which strips of a block it needs makes no difference to the key.
 """
 
@@ -20,7 +20,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.cache import Arrays, cache_folder, content_key, kept, text_version
+from preview.cache import Arrays, cache_folder, cached, content_key, text_version
 from preview.wood.strip import LEVEL_FIBRE, Timber, draw, end_width
 
 Bytes = NDArray[np.uint8]
@@ -164,7 +164,7 @@ def sawn(rack: Rack, block: int, density: float, folder: Path | None) -> Arrays:
         timber.finish.deepening, timber.finish.amber, timber.seed % 2**32, rack.code, rack.size,
     )  # fmt: skip
     key = content_key(text_version(Path(__file__).parent), np.__version__, made_of, density, END_DEPTH, block)
-    return kept(key, ("picture", "grain", "mean"), lambda: _saw_block(rack, block, density), folder)
+    return cached(key, ("picture", "grain", "mean"), lambda: _saw_block(rack, block, density), folder)
 
 
 def _saw_block(rack: Rack, block: int, density: float) -> Arrays:
@@ -200,7 +200,7 @@ def _lay(room: Bytes, image: Bytes, gutter: int | tuple[int, int]) -> None:
 def saw_stock(racks: Sequence[Rack], density: float, folder: Path | None = None) -> tuple[Pages, list[Place]]:
     """Draw every strip in use at `density` pixels a metre; return the pages and where each strip lies.
 
-    folder: where strips are kept, by default the user's cache.
+    folder: where strips are cached, by default the user's cache.
     """
     folder = folder or cache_folder("wood")
     albedo: list[Bytes] = []

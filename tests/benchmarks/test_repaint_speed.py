@@ -56,7 +56,7 @@ def test_sunshine_takes_a_third_of_a_bake(cold):
     assert seconds(model, room, AFTERNOON, folder) < took / 3
 
 
-def test_kept_light_takes_a_hundredth(cold):
+def test_cached_light_takes_a_hundredth(cold):
     took, model, room, folder = cold
     assert seconds(model, room, OVERCAST, folder) < took / 100
 

@@ -36,7 +36,7 @@ def cold(tmp_path_factory):
     return seconds(keys(50, 10), folder), folder
 
 
-def test_kept_boards_take_a_tenth(cold):
+def test_cached_boards_take_a_tenth(cold):
     took, folder = cold
     assert seconds(keys(50, 10), folder) < 0.1 * took
 

@@ -50,7 +50,7 @@ def test_whatever_is_refused_leaves_no_folder(run, arguments):
 
 
 def test_a_picture_that_can_not_be_drawn_leaves_no_folder(run, monkeypatch):
-    from preview import kept_pictures
+    from preview import cached_pictures
     from preview.errors import RenderError
     from preview.picture import draw
 
@@ -58,7 +58,7 @@ def test_a_picture_that_can_not_be_drawn_leaves_no_folder(run, monkeypatch):
         raise RenderError("no picture can be drawn")
 
     monkeypatch.setattr(draw.Engine, "draw", broken)
-    monkeypatch.setattr(kept_pictures, "cache_folder", lambda kind: None)
+    monkeypatch.setattr(cached_pictures, "cache_folder", lambda kind: None)
     for arguments in (
         ("render", "room.toml", "--size", "64x40", "--out", "new/deep"),
         ("compare", "room.toml", "--size", "64x40", "--out", "new/deep/a.png"),

@@ -9,7 +9,7 @@ import sys
 import numpy as np
 import pytest
 
-from preview.cache import cache_folder, content_key, kept
+from preview.cache import cache_folder, cached, content_key
 
 NAMES = ("a", "b")
 
@@ -23,15 +23,15 @@ def refuse():
 
 
 def test_made_once(tmp_path):
-    first = kept("key", NAMES, make, tmp_path)
-    second = kept("key", NAMES, refuse, tmp_path)
+    first = cached("key", NAMES, make, tmp_path)
+    second = cached("key", NAMES, refuse, tmp_path)
     assert all(np.array_equal(first[name], second[name]) for name in NAMES)
     assert [each.name for each in tmp_path.iterdir()] == ["key.npz"]
 
 
 @pytest.mark.parametrize("damage", [b"", b"junk", None, "flip", "other"])
 def test_damaged_entry_is_made_anew(tmp_path, damage):
-    kept("key", NAMES, lambda: make(size=4000), tmp_path)
+    cached("key", NAMES, lambda: make(size=4000), tmp_path)
     path = tmp_path / "key.npz"
     whole = path.read_bytes()
     if damage is None:
@@ -42,18 +42,18 @@ def test_damaged_entry_is_made_anew(tmp_path, damage):
         np.savez(path, c=np.zeros(2))
     else:
         path.write_bytes(damage)
-    assert kept("key", NAMES, lambda: make(2.0), tmp_path)["a"][0] == 2.0
-    assert kept("key", NAMES, refuse, tmp_path)["a"][0] == 2.0
+    assert cached("key", NAMES, lambda: make(2.0), tmp_path)["a"][0] == 2.0
+    assert cached("key", NAMES, refuse, tmp_path)["a"][0] == 2.0
 
 
 def test_an_entry_cannot_hold_more_than_arrays(tmp_path):
     np.savez(tmp_path / "key.npz", a=np.array([print], dtype=object), b=np.zeros(1))
-    assert kept("key", NAMES, make, tmp_path)["a"][0] == 1.0
+    assert cached("key", NAMES, make, tmp_path)["a"][0] == 1.0
 
 
 def test_size_is_bounded_oldest_first(tmp_path):
     for number in range(5):
-        kept(f"{number}", NAMES, lambda: make(size=1000), tmp_path, most=30_000)
+        cached(f"{number}", NAMES, lambda: make(size=1000), tmp_path, most=30_000)
         os.utime(tmp_path / f"{number}.npz", (number, number))
     left = sorted(each.stem for each in tmp_path.iterdir())
     assert left == ["2", "3", "4"]
@@ -64,15 +64,15 @@ def test_left_over_halves_are_swept(tmp_path):
     half = tmp_path / ".old.part"
     half.write_bytes(b"half")
     os.utime(half, (1, 1))
-    kept("key", NAMES, make, tmp_path)
+    cached("key", NAMES, make, tmp_path)
     assert not half.exists()
 
 
 def test_folder_that_cannot_be_written_is_no_error(tmp_path):
     blocked = tmp_path / "file"
     blocked.write_text("not a folder")
-    assert kept("key", NAMES, make, blocked)["a"][0] == 1.0
-    assert kept("key", NAMES, make, None)["a"][0] == 1.0
+    assert cached("key", NAMES, make, blocked)["a"][0] == 1.0
+    assert cached("key", NAMES, make, None)["a"][0] == 1.0
 
 
 def test_where_it_lies(monkeypatch, tmp_path):
@@ -102,10 +102,10 @@ def test_two_runs_at_once(tmp_path):
     script = (
         "import sys, numpy as np\n"
         "from pathlib import Path\n"
-        "from preview.cache import kept\n"
+        "from preview.cache import cached\n"
         "for run in range(60):\n"
         "    key = str(run % 3)\n"
-        "    found = kept(key, ('a',), lambda: {'a': np.full(20000, int(key))}, Path(sys.argv[1]), most=400_000)\n"
+        "    found = cached(key, ('a',), lambda: {'a': np.full(20000, int(key))}, Path(sys.argv[1]), most=400_000)\n"
         "    assert (found['a'] == int(key)).all() and len(found['a']) == 20000\n"
     )
     runs = [subprocess.Popen([sys.executable, "-c", script, str(tmp_path)], stderr=subprocess.PIPE) for _ in range(2)]

@@ -11,7 +11,7 @@ from preview.files import write_whole
 from preview.scene.document import MOST_BYTES
 
 
-class KeptAnswers:
+class SavedAnswers:
     """Passes questions on to `ask` and remembers the answers; those kept of `file` from before come first.
 
     Used as a context: where it is left by Ctrl-C, or by lines that ended early, what was answered is kept in a file of
@@ -36,7 +36,7 @@ class KeptAnswers:
         self._heard.append(line)
         return line
 
-    def __enter__(self) -> KeptAnswers:
+    def __enter__(self) -> SavedAnswers:
         return self
 
     def __exit__(self, kind: type[BaseException] | None, fault: BaseException | None, trace: object) -> None:

@@ -1,4 +1,4 @@
-"""Pictures drawn once and kept: the same floor from the same viewpoints is read back instead of drawn again."""
+"""Pictures drawn once and cached: the same floor from the same viewpoints is read back instead of drawn again."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.cache import Arrays, cache_folder, content_key, kept, text_version
+from preview.cache import Arrays, cache_folder, cached, content_key, text_version
 from preview.data import data_folder
 from preview.floor.laid import LaidFloor
 from preview.steps import draw_floors
@@ -16,7 +16,7 @@ from preview.steps import draw_floors
 DRAWN_BY = ("scene", "room", "floor", "wood", "model", "light", "picture")
 
 
-def kept_pictures(
+def cached_pictures(
     floor: LaidFloor,
     views: Sequence[str],
     size: tuple[int, int],
@@ -25,7 +25,7 @@ def kept_pictures(
 ) -> list[NDArray[np.uint8]]:
     """Return a floor's pictures (h, w, 3) from `views`, as `draw_floors` draws them.
 
-    They are kept under a key of both jobs, the views, the size, the program's text and the material files. `drawn` is
+    They are cached under a key of both jobs, the views, the size, the program's text and the material files. `drawn` is
     called with the name of each viewpoint that had to be drawn.
     """
     package = Path(__file__).parent
@@ -41,5 +41,5 @@ def kept_pictures(
             found.append(each.picture.rgb)
         return dict(zip(names, found, strict=True))
 
-    arrays = kept(content_key(text, jobs, list(views), list(size)), names, make, cache_folder("pictures"))
+    arrays = cached(content_key(text, jobs, list(views), list(size)), names, make, cache_folder("pictures"))
     return [arrays[name] for name in names]
