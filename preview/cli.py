@@ -206,9 +206,9 @@ def options(
     materials: Materials = None,
 ) -> None:
     """Weigh every layout the room could have, and show the best five, why they are, and what they give up."""
-    from preview.commands import weigh_options
+    from preview.commands import rank_options
 
-    for words in weigh_options(
+    for words in rank_options(
         scene, prefer or [], keep or [], form, pictures, viewpoint or [], size, save, choose or [], materials
     ):
         _tell(words)

@@ -4,7 +4,7 @@ from preview.commands.compare import compare_scene
 from preview.commands.look import check_scene, lay_scene
 from preview.commands.materials import draw_materials, list_materials
 from preview.commands.new import new_scene
-from preview.commands.options import weigh_options
+from preview.commands.options import rank_options
 from preview.commands.papers import card_scene, quote_scene
 from preview.commands.show import render_scene, run_demo
 
@@ -17,7 +17,7 @@ __all__ = [
     "list_materials",
     "new_scene",
     "quote_scene",
+    "rank_options",
     "render_scene",
     "run_demo",
-    "weigh_options",
 ]

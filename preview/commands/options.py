@@ -19,7 +19,7 @@ SHOWN = 5
 Name = TypeVar("Name", bound=str)
 
 
-def weigh_options(
+def rank_options(
     scene: str,
     preferred: Sequence[str],
     keep: Sequence[str],
@@ -31,7 +31,7 @@ def weigh_options(
     chosen: Sequence[int],
     materials: Path | None = None,
 ) -> Iterator[str | Path]:
-    """Weigh layouts for the base scene; yield the document, then the path of each file that was asked for.
+    """Rank layouts for the base scene; yield the document, then the path of each file that was asked for.
 
     pictures: where a sheet of the scene and its best options is drawn, from `viewpoints` at `size`.
     save: where the scene is written with the `chosen` lines of the ranking, counted from 1, as variants; it may be
@@ -42,7 +42,7 @@ def weigh_options(
     """
     from preview.options.candidates import Fixed
     from preview.options.rank import CRITERIA, order, rank
-    from preview.options.search import search, to_weigh
+    from preview.options.search import all_candidates, search
 
     pixels = read_size(size)
     criteria = order(_known(preferred, CRITERIA, "--prefer"))
@@ -58,10 +58,10 @@ def weigh_options(
         raise UsageError(f"--pictures: {pictures} is what --save names too; name another file for one of them")
     if pictures is not None and pictures.suffix.casefold() != ".png":
         raise UsageError(f"--pictures: {pictures.name} does not end in .png; the sheet is a PNG picture")
-    tried = to_weigh(jobs, fixed)
+    tried = all_candidates(jobs, fixed)
     with progress(len(tried), "comparing", "compared") as step:
         found = search(tried, step)
-    ranked = rank(found.weighed, criteria)
+    ranked = rank(found.evaluated, criteria)
     for number in chosen:
         if not 1 <= number <= len(ranked):
             raise UsageError(f"--choose {number}: the ranking has {len(ranked)} layouts, counted from 1")
@@ -102,10 +102,10 @@ def _extended(scene: str, jobs: Sequence[Job], picked: Sequence[Ranked]) -> str:
     taken = [job.variant for job in jobs]
     variants = []
     for each in picked:
-        values = settings(each.weighed, jobs[0])
+        values = settings(each.evaluated, jobs[0])
         if not values:
             raise UsageError(f"place {each.place} is what the scene has; choose another to save")
-        variants.append((name_of(each.weighed, jobs[0], taken), values))
+        variants.append((name_of(each.evaluated, jobs[0], taken), values))
         taken.append(variants[-1][0])
     longer = with_variants(text, variants, scene)
     read_scene(longer, scene)
@@ -120,8 +120,8 @@ def _sheet(base: Job, shown: Mapping[int, Ranked], viewpoints: Sequence[str], pi
 
     jobs = [base]
     for number, each in shown.items():
-        if each.weighed.candidate.changes:
-            jobs.append(as_job(each.weighed, f"{number}. {name_of(each.weighed, base)}"))
+        if each.evaluated.candidate.changes:
+            jobs.append(as_job(each.evaluated, f"{number}. {name_of(each.evaluated, base)}"))
     floors = lay_jobs(jobs)
     known = viewpoint_names(floors[0])
     views = pick(known, viewpoints, "viewpoint") if viewpoints else known[:1]

@@ -127,7 +127,7 @@ def _wanted(job: Job, fixed: Collection[Fixed]) -> tuple[Wanted, ...]:
 
 
 def lengths(axis: Axis, width: float, job: Job, wanted: Sequence[Wanted]) -> list[tuple[float, Wanted]]:
-    """Return the board lengths worth trying with each of `wanted`: the best for every number of courses, of many some.
+    """Return the board lengths to try with each of `wanted`: the best for every number of courses, of many some.
 
     On a line off the middle, "even" puts a seam on it and "odd" a course, whatever the count: both are tried.
     """

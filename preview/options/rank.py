@@ -1,8 +1,8 @@
 """Ranking by stated criteria, one after the other: no score is made up, and what is equal stays equal.
 
-The weighed layouts are sorted by the first criterion. Those within its tolerance of the best are equal in it and make a
-group; the best of the rest begins the next group, and so on. Inside each group the second criterion sorts in the
-same way, then the third. Layouts that no criterion parts share one place.
+The evaluated layouts are sorted by the first criterion. Those within its tolerance of the best are equal in it and make
+a group; the best of the rest begins the next group, and so on. Inside each group the second criterion sorts in the same
+way, then the third. Layouts that no criterion parts share one place.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from preview.options.weigh import Weighed, Worth
+from preview.options.evaluate import Evaluated, Score
 
 Preference = Literal["symmetry", "sightline", "less-waste", "fewer-cuts"]
 
@@ -23,19 +23,19 @@ class Criterion:
     name: Preference
     meaning: str
     tolerance: float
-    value: Callable[[Worth], float]
+    value: Callable[[Score], float]
 
 
 CRITERIA: dict[Preference, Criterion] = {
     each.name: each
     for each in (
         Criterion("symmetry", "share of the field alike on both sides of the centre line", 0.01,
-                  lambda worth: 1 - worth.symmetry),
+                  lambda score: 1 - score.symmetry),
         Criterion("sightline", "how far the centre line lies off the sight line at the far wall", 0.006,
-                  lambda worth: abs(worth.sight.at_far_wall) if worth.sight else 0.0),
+                  lambda score: abs(score.sight.at_far_wall) if score.sight else 0.0),
         Criterion("less-waste", "wood on top of the field's own area, offcuts used again", 0.005,
-                  lambda worth: worth.waste_reused),
-        Criterion("fewer-cuts", "how many pieces are cut", 5, lambda worth: worth.cut),
+                  lambda score: score.waste_reused),
+        Criterion("fewer-cuts", "how many pieces are cut", 5, lambda score: score.cut),
     )
 }  # fmt: skip
 """In the order in which they count unless the user prefers otherwise."""
@@ -48,8 +48,8 @@ class Ranked:
 
     place: int
     equals: int
-    weighed: Weighed
-    worth: Worth
+    evaluated: Evaluated
+    score: Score
     behind: Criterion | None
 
 
@@ -58,18 +58,18 @@ def order(preferred: Sequence[Preference]) -> list[Criterion]:
     return [CRITERIA[name] for name in dict.fromkeys([*preferred, *CRITERIA])]
 
 
-def rank(weighed: Sequence[Weighed], criteria: Sequence[Criterion]) -> list[Ranked]:
-    """Return what was not thrown out, best first; at one place those first that change least of the scene."""
+def rank(evaluated: Sequence[Evaluated], criteria: Sequence[Criterion]) -> list[Ranked]:
+    """Return what was not rejected, best first; at one place those first that change least of the scene."""
     found: list[Ranked] = []
-    accepted = [(each, each.worth) for each in weighed if each.worth is not None]
+    accepted = [(each, each.score) for each in evaluated if each.score is not None]
     for behind, group in _groups(accepted, criteria):
         place = len(found) + 1
         group.sort(key=lambda pair: pair[0].candidate.changes)
-        found += [Ranked(place, len(group), each, worth, behind) for each, worth in group]
+        found += [Ranked(place, len(group), each, score, behind) for each, score in group]
     return found
 
 
-_Pair = tuple[Weighed, Worth]
+_Pair = tuple[Evaluated, Score]
 
 
 def _groups(pairs: list[_Pair], criteria: Sequence[Criterion]) -> list[tuple[Criterion | None, list[_Pair]]]:
@@ -79,8 +79,8 @@ def _groups(pairs: list[_Pair], criteria: Sequence[Criterion]) -> list[tuple[Cri
     first, *rest = criteria
     ordered = sorted(pairs, key=lambda pair: first.value(pair[1]))
     cuts = [0]
-    for number, (_, worth) in enumerate(ordered):
-        if first.value(worth) > first.value(ordered[cuts[-1]][1]) + first.tolerance:
+    for number, (_, score) in enumerate(ordered):
+        if first.value(score) > first.value(ordered[cuts[-1]][1]) + first.tolerance:
             cuts.append(number)
     groups: list[tuple[Criterion | None, list[_Pair]]] = []
     for start, end in zip(cuts, [*cuts[1:], len(ordered)], strict=True):

@@ -1,4 +1,4 @@
-"""The search: everything that could be laid instead of the scene's own choice, weighed."""
+"""The search: everything that could be laid instead of the scene's own choice, evaluated."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
 from preview.options.candidates import Candidate, Fixed, candidates, own_candidate
+from preview.options.evaluate import Evaluated, evaluate
 from preview.options.variant import center_words
-from preview.options.weigh import Weighed, weigh
 from preview.scene.job import Job
 
 SAME_LENGTH = 1e-6
@@ -16,26 +16,27 @@ SAME_LENGTH = 1e-6
 
 @dataclass(frozen=True, eq=False)
 class Search:
-    """The scene's own choice and all else that was tried, `own` the first of `weighed`; lengths in metres."""
+    """The scene's own choice and all else that was tried, `own` the first of `evaluated`; lengths in metres."""
 
-    own: Weighed
-    weighed: tuple[Weighed, ...]
+    own: Evaluated
+    evaluated: tuple[Evaluated, ...]
 
 
 def search(tried: Sequence[Candidate], done: Callable[[str], None] = lambda _: None) -> Search:
-    """Weigh candidates, the scene's own choice the first of them; one that is the same once it is fitted is left out.
+    """Evaluate candidates, the scene's own choice the first of them; one that is the same once it is fitted is left
+    out.
 
-    done: called after each layout that is weighed, with what it is centred on.
+    done: called after each layout that is evaluated, with what it is centred on.
     """
-    found: list[Weighed] = []
-    for each in weigh(tried):
+    found: list[Evaluated] = []
+    for each in evaluate(tried):
         if not found or not _same(each, found[0]):
             found.append(each)
         done(center_words(each.candidate.job.floor.center))
     return Search(found[0], tuple(found))
 
 
-def to_weigh(jobs: Sequence[Job], fixed: Collection[Fixed] = ()) -> list[Candidate]:
+def all_candidates(jobs: Sequence[Job], fixed: Collection[Fixed] = ()) -> list[Candidate]:
     """Return the choice of the first of `jobs`, the base scene, and all that could be laid instead in its room.
 
     Boards as wide as in the other jobs are among it; what is `fixed` stays as the base scene has it.
@@ -47,13 +48,13 @@ def to_weigh(jobs: Sequence[Job], fixed: Collection[Fixed] = ()) -> list[Candida
     return [own, *candidates(own, [job.floor.board_width for job in jobs], fixed)]
 
 
-def at_length(each: Weighed, length: float) -> Weighed:
+def at_length(each: Evaluated, length: float) -> Evaluated:
     """Return what a layout would be with boards of another length, metres, and everything else as it is."""
     candidate = each.candidate
     floor = replace(candidate.job.floor, board_length=length)
-    return next(weigh([replace(candidate, job=replace(candidate.job, floor=floor))]))
+    return next(evaluate([replace(candidate, job=replace(candidate.job, floor=floor))]))
 
 
-def _same(each: Weighed, own: Weighed) -> bool:
+def _same(each: Evaluated, own: Evaluated) -> bool:
     only_length = each.candidate.changes == 1
     return only_length and abs(each.length - own.length) < SAME_LENGTH and each.count == own.count

@@ -1,4 +1,4 @@
-"""A weighed layout as a variant of its scene: what it is called, and what it sets."""
+"""An evaluated layout as a variant of its scene: what it is called, and what it sets."""
 
 from __future__ import annotations
 
@@ -7,12 +7,12 @@ from dataclasses import replace
 from math import degrees
 
 from preview.letters import same
-from preview.options.weigh import Weighed
+from preview.options.evaluate import Evaluated
 from preview.scene.job import Center, Job, Unit
 from preview.units import format_exact, format_length, parse_length
 
 
-def name_of(each: Weighed, base: Job, taken: Collection[str] = ()) -> str:
+def name_of(each: Evaluated, base: Job, taken: Collection[str] = ()) -> str:
     """Return a name that says what sets the layout apart from the base scene; it is not among `taken`, in any case."""
     job = each.candidate.job
     units, choice = job.units, job.floor
@@ -30,7 +30,7 @@ def name_of(each: Weighed, base: Job, taken: Collection[str] = ()) -> str:
     return name
 
 
-def changes(each: Weighed, own: Weighed) -> list[str]:
+def changes(each: Evaluated, own: Evaluated) -> list[str]:
     """Return in words what a layout has otherwise than the scene's own choice; boards that were fitted anew are told
     too, since that is a second thing that changes."""
     job, base = each.candidate.job, own.candidate.job
@@ -64,13 +64,13 @@ def center_words(center: Center) -> str:
     return {"room": "the room", "opening": f"the {center.opening}", "point": "a point"}[center.kind]
 
 
-def as_job(each: Weighed, name: str) -> Job:
+def as_job(each: Evaluated, name: str) -> Job:
     """Return the layout as a job of its own, as it is read again from a scene that has it as a variant."""
     job = each.candidate.job
     return replace(job, variant=name, floor=replace(job.floor, board_length=_written(each)))
 
 
-def settings(each: Weighed, base: Job) -> dict[str, object]:
+def settings(each: Evaluated, base: Job) -> dict[str, object]:
     """Return the keys, such as ``floor.board_length``, that make the layout of the base scene, and their values as a
     scene file has them."""
     job = as_job(each, base.variant)
@@ -93,7 +93,7 @@ def settings(each: Weighed, base: Job) -> dict[str, object]:
     return found
 
 
-def _written(each: Weighed) -> float:
+def _written(each: Evaluated) -> float:
     """Return the length of the boards as it is read back from the text that is written of it."""
     units = each.candidate.job.units
     return parse_length(_exact(each.length, units), units)

@@ -14,7 +14,7 @@ from shapely import Point
 
 from preview.errors import SceneError
 from preview.options.rank import order, rank
-from preview.options.search import search, to_weigh
+from preview.options.search import all_candidates, search
 from preview.paper.card.card import layer_card
 from preview.paper.exports.layout_dxf import layout_dxf
 from preview.paper.exports.layout_json import layout_json
@@ -64,8 +64,8 @@ def told(job):
         assert layout_dxf(floor)
     if number % (10 * DRAWN) == 0:
         assert layer_card(floor).startswith(b"%PDF")
-        found = search(to_weigh([job]))
-        assert options_text(job, found, rank(found.weighed, order([])), order([]), 5)
+        found = search(all_candidates([job]))
+        assert options_text(job, found, rank(found.evaluated, order([])), order([]), 5)
 
 
 def _number(text):

@@ -8,8 +8,8 @@ import pytest
 import shapely
 from paper_scenes import ASKEW, PLAIN, laid
 
+from preview.floor.derived_measures import derived_measures
 from preview.floor.layout import Role
-from preview.floor.worth import worth
 from preview.paper.exports.layout_json import layout_json
 
 
@@ -36,7 +36,7 @@ def test_shape(pair):
     assert {piece["role"] for piece in read["pieces"]} <= {role.name.lower() for role in Role}
     assert (
         read["title"] == layout.title
-        and read["measures"].keys() == (layout.measures | worth(floor.room, layout)).keys()
+        and read["measures"].keys() == (layout.measures | derived_measures(floor.room, layout)).keys()
     )
 
 

@@ -10,11 +10,11 @@ import numpy as np
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.polygon import orient
 
+from preview.floor.derived_measures import derived_measures
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Role
 from preview.floor.sight_lines import sight_offsets
 from preview.floor.stretches import Stretch
-from preview.floor.worth import worth
 
 
 def layout_json(floor: LaidFloor) -> str:
@@ -23,12 +23,12 @@ def layout_json(floor: LaidFloor) -> str:
     A polygon is a list of rings, open (the first point is not repeated), outer rings anticlockwise and holes
     clockwise; a field in several parts lists the rings of one part after another. Numbers keep every digit, so
     that the pieces still tile the floor when they are read back. Everything that can be measured is told:
-    all of `preview.floor.worth`, what meets every stretch of the field's edge, and the offset from
+    all of `preview.floor.derived_measures`, what meets every stretch of the field's edge, and the offset from
     every sight line. A measure that a room does not have, as a distance to a wall where there is none, is left out.
     """
     room, layout = floor.room, floor.layout
     pieces = layout.pieces
-    told = layout.measures | worth(room, layout)
+    told = layout.measures | derived_measures(room, layout)
     document: dict[str, object] = {
         "unit": "m",
         "title": layout.title,

@@ -1,4 +1,4 @@
-"""Every layout that was weighed, as JSON: metres, shares and counts."""
+"""Every layout that was evaluated, as JSON: metres, shares and counts."""
 
 from __future__ import annotations
 
@@ -6,10 +6,10 @@ import json
 from collections.abc import Sequence
 from dataclasses import asdict
 
+from preview.options.evaluate import Evaluated
 from preview.options.rank import Criterion, Ranked
 from preview.options.search import Search
 from preview.options.variant import changes, name_of, settings
-from preview.options.weigh import Weighed
 from preview.paper.words.options_text import gives_up, why
 from preview.scene.job import Job
 
@@ -19,14 +19,14 @@ def options_json(job: Job, found: Search, ranked: Sequence[Ranked], criteria: Se
     document = {
         "unit": "m",
         "title": job.title,
-        "tried": len(found.weighed),
+        "tried": len(found.evaluated),
         "criteria": [{"name": each.name, "meaning": each.meaning, "tolerance": each.tolerance} for each in criteria],
         "options": [
             {
                 "place": each.place,
                 "equals": each.equals,
-                **_choice(each.weighed, found, job),
-                "measures": asdict(each.worth),
+                **_choice(each.evaluated, found, job),
+                "measures": asdict(each.score),
                 "why": why(each, ranked, job.units),
                 "gives_up": gives_up(each, ranked, criteria, job.units),
             }
@@ -34,7 +34,7 @@ def options_json(job: Job, found: Search, ranked: Sequence[Ranked], criteria: Se
         ],
         "thrown_out": [
             {**_choice(each, found, job), "reason": each.reason, "where": each.where}
-            for each in found.weighed
+            for each in found.evaluated
             if each.reason
         ],
     }
@@ -42,7 +42,7 @@ def options_json(job: Job, found: Search, ranked: Sequence[Ranked], criteria: Se
     return "{\n" + ",\n".join(parts) + "\n}\n"
 
 
-def _choice(each: Weighed, found: Search, job: Job) -> dict[str, object]:
+def _choice(each: Evaluated, found: Search, job: Job) -> dict[str, object]:
     chosen = each.candidate.job
     return {
         "name": name_of(each, job),

@@ -1,16 +1,16 @@
-"""Layouts weighed against each other, as a table with why each stands where it does and what it gives up."""
+"""Layouts ranked, as a table with why each stands where it does and what it gives up."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
 
+from preview.floor.derived_measures import SMALL
 from preview.floor.layout import Board
-from preview.floor.worth import SMALL
+from preview.options.evaluate import Evaluated, Score
 from preview.options.rank import Criterion, Ranked
 from preview.options.search import Search, at_length
 from preview.options.variant import center_words, changes
-from preview.options.weigh import Weighed, Worth
 from preview.paper.words.ends_text import short_ends
 from preview.paper.words.layout_text import table
 from preview.paper.words.numbers import and_list
@@ -22,13 +22,13 @@ WIDE = 110
 
 
 def options_text(job: Job, found: Search, ranked: Sequence[Ranked], criteria: Sequence[Criterion], shown: int) -> str:
-    """Return what was tried and thrown out, and the first `shown` of `ranked` in the units of the scene."""
+    """Return what was tried and rejected, and the first `shown` of `ranked` in the units of the scene."""
     units = job.units
-    out = thrown_out(found, units)
+    out = rejections(found, units)
     lines = [
         f"{job.title}: layouts compared",
         "",
-        f"{len(found.weighed):,} tried, {sum(out.values()):,} rejected, {len(ranked):,} left",
+        f"{len(found.evaluated):,} tried, {sum(out.values()):,} rejected, {len(ranked):,} left",
         *(f"  {count:>5,}  {words}" for words, count in out.most_common()),
         "",
         "Ranked by, one after the other (what is within the margin of the best is equal, and the next one decides)",
@@ -41,7 +41,7 @@ def options_text(job: Job, found: Search, ranked: Sequence[Ranked], criteria: Se
     top = ranked[:shown]
     lines += ["", *_columns(top, units), ""]
     for number, each in enumerate(top, 1):
-        lines += [f"{number:>3}  {headline(each.weighed, found.own)}"]
+        lines += [f"{number:>3}  {headline(each.evaluated, found.own)}"]
         lines += [f"     place {place_words(each)}: {why(each, ranked, units)}"]
         costs = gives_up(each, ranked, criteria, units)
         lines += [f"     gives up: {'; '.join(costs)}" if costs else "     gives up nothing: the best in all of these"]
@@ -49,38 +49,38 @@ def options_text(job: Job, found: Search, ranked: Sequence[Ranked], criteria: Se
     return "\n".join(lines) + "\n"
 
 
-def headline(each: Weighed, own: Weighed) -> str:
+def headline(each: Evaluated, own: Evaluated) -> str:
     """Say all that a layout has otherwise than the scene."""
     words = ", ".join(changes(each, own)) or "what the scene has"
     return f"{words[:1].upper()}{words[1:]}"
 
 
-def own_length_words(each: Ranked, own: Weighed, units: Unit) -> list[str]:
+def own_length_words(each: Ranked, own: Evaluated, units: Unit) -> list[str]:
     """Say, where boards were fitted anew, what becomes of a layout with boards as long as the scene's."""
     length = format_length(own.length, units)
-    if format_length(each.weighed.length, units) == length:
+    if format_length(each.evaluated.length, units) == length:
         return []
-    other = at_length(each.weighed, own.length)
-    if other.worth is None:
+    other = at_length(each.evaluated, own.length)
+    if other.score is None:
         return [f"with boards of {length}, as in the scene, it is rejected: they {reason_words(other, units)}"]
-    worth = other.worth
+    score = other.score
     ends: dict[str, list[str]] = {}
     for label, values in short_ends([(_board(other), other.stretches)], units):
         ends.setdefault(values[0], []).append(label.lower())
     walls = "; ".join(f"{and_list(labels)} {words}" for words, labels in ends.items())
     return [
-        f"with boards of {length}, as in the scene: {walls}; {worth.cut:,} cut, {worth.blanks_reused:,} boards with "
+        f"with boards of {length}, as in the scene: {walls}; {score.cut:,} cut, {score.blanks_reused:,} boards with "
         "offcuts used"
     ]
 
 
-def thrown_out(found: Search, units: Unit) -> Counter[str]:
-    """Return how many layouts were thrown out for what, in words."""
-    return Counter(reason_words(each, units) for each in found.weighed if each.reason)
+def rejections(found: Search, units: Unit) -> Counter[str]:
+    """Return how many layouts were rejected for what, in words."""
+    return Counter(reason_words(each, units) for each in found.evaluated if each.reason)
 
 
-def reason_words(each: Weighed, units: Unit) -> str:
-    """Say what a layout is thrown out for; "" where it is not."""
+def reason_words(each: Evaluated, units: Unit) -> str:
+    """Say what a layout is rejected for; "" where it is not."""
     return {
         "side": f"end in triangles along {each.where}, at the side",
         "end": f"end in small triangles along {each.where} (legs under half a full one's)",
@@ -94,7 +94,7 @@ def own_words(found: Search, ranked: Sequence[Ranked], job: Job) -> str:
     """Say where the scene's own choice stands."""
     subject = f"What the scene has ({job.variant})"
     for each in ranked:
-        if each.weighed is found.own:
+        if each.evaluated is found.own:
             return f"{subject} stands at place {place_words(each)} of {len(ranked):,}."
     return f"{subject} is rejected: its boards {reason_words(found.own, job.units)}."
 
@@ -105,8 +105,8 @@ def why(each: Ranked, ranked: Sequence[Ranked], units: Unit) -> str:
     if each.behind is None:
         return f"nothing stands before it{alone}"
     place = max(other.place for other in ranked if other.place < each.place)
-    before = min((other.worth for other in ranked if other.place == place), key=each.behind.value)
-    here, there = (value_text(each.behind, worth, units) for worth in (each.worth, before))
+    before = min((other.score for other in ranked if other.place == place), key=each.behind.value)
+    here, there = (value_text(each.behind, score, units) for score in (each.score, before))
     return f"behind place {place} in {each.behind.name}: {here} against {there}{alone}"
 
 
@@ -114,32 +114,32 @@ def gives_up(each: Ranked, ranked: Sequence[Ranked], criteria: Sequence[Criterio
     """Return for each criterion in which a layout is not among the best what it has and what the best has."""
     costs = []
     for criterion in criteria:
-        best = min((other.worth for other in ranked), key=criterion.value)
-        if criterion.value(each.worth) > criterion.value(best) + criterion.tolerance:
-            here, there = (value_text(criterion, worth, units) for worth in (each.worth, best))
+        best = min((other.score for other in ranked), key=criterion.value)
+        if criterion.value(each.score) > criterion.value(best) + criterion.tolerance:
+            here, there = (value_text(criterion, score, units) for score in (each.score, best))
             costs.append(f"{criterion.name}, {here} (best: {there})")
     return costs
 
 
-def value_text(criterion: Criterion, worth: Worth, units: Unit) -> str:
+def value_text(criterion: Criterion, score: Score, units: Unit) -> str:
     """Return what a layout has of a criterion, in words."""
     return {
-        "symmetry": f"{100 * worth.symmetry:.0f} % alike",
-        "sightline": off_sight(worth, units),
-        "less-waste": f"{100 * worth.waste_reused:.1f} % waste",
-        "fewer-cuts": f"{worth.cut:,} cut",
+        "symmetry": f"{100 * score.symmetry:.0f} % alike",
+        "sightline": off_sight(score, units),
+        "less-waste": f"{100 * score.waste_reused:.1f} % waste",
+        "fewer-cuts": f"{score.cut:,} cut",
     }[criterion.name]
 
 
-def off_sight(worth: Worth, units: Unit) -> str:
+def off_sight(score: Score, units: Unit) -> str:
     """Return how far the centre line lies off the main sight line at the far wall, and on which side."""
-    if worth.sight is None:
+    if score.sight is None:
         return "no sight line"
-    off = worth.sight.at_far_wall
+    off = score.sight.at_far_wall
     words = format_length(abs(off), units)
     if words == format_length(0.0, units):
         return "on it"
-    return f"{words} towards {worth.towards}"
+    return f"{words} towards {score.towards}"
 
 
 def place_words(each: Ranked) -> str:
@@ -155,7 +155,7 @@ def _criteria(criteria: Sequence[Criterion], ranked: Sequence[Ranked], units: Un
         "fewer-cuts": lambda each: f"{each.tolerance:g}",
     }
     rows = []
-    sight = next((each.worth.sight for each in ranked if each.worth.sight), None)
+    sight = next((each.score.sight for each in ranked if each.score.sight), None)
     for each in criteria:
         words = each.meaning
         if each.name == "sightline":
@@ -168,9 +168,9 @@ def _columns(top: Sequence[Ranked], units: Unit) -> list[str]:
     """Return the table: a column for each layout, a row for each number."""
     rows: list[list[str]] = [["Number", *(str(number) for number in range(1, len(top) + 1))]]
     rows.append(["Place", *(place_words(each) for each in top)])
-    cells = [(label, [cell(each.weighed, each.worth, units) for each in top]) for label, cell in _CELLS.items()]
+    cells = [(label, [cell(each.evaluated, each.score, units) for each in top]) for label, cell in _CELLS.items()]
     before = next(number for number, (label, _) in enumerate(cells) if label == "Symmetry")
-    ends = short_ends([(_board(each.weighed), each.weighed.stretches) for each in top], units)
+    ends = short_ends([(_board(each.evaluated), each.evaluated.stretches) for each in top], units)
     rows += [[label, *values] for label, values in (*cells[:before], *ends, *cells[before:])]
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
     spare = max(2, min(4, (WIDE - sum(widths)) // len(widths)))
@@ -187,26 +187,26 @@ _CELLS = {
     "Courses": lambda each, _, units: str(each.count),
     "Border": lambda each, _, units: _border(each, units),
     "Start": lambda each, _, units: _start(each, units),
-    "Symmetry": lambda _, worth, units: f"{100 * worth.symmetry:.0f} %",
-    "Off the sight line": lambda _, worth, units: off_sight(worth, units),
-    "Pieces cut": lambda _, worth, units: f"{worth.cut:,}",
-    "Boards, offcuts used": lambda _, worth, units: f"{worth.blanks_reused:,}",
-    "Boards, not used": lambda _, worth, units: f"{worth.blanks:,}",
-    "Waste, offcuts used": lambda _, worth, units: f"{100 * worth.waste_reused:.1f} %",
+    "Symmetry": lambda _, score, units: f"{100 * score.symmetry:.0f} %",
+    "Off the sight line": lambda _, score, units: off_sight(score, units),
+    "Pieces cut": lambda _, score, units: f"{score.cut:,}",
+    "Boards, offcuts used": lambda _, score, units: f"{score.blanks_reused:,}",
+    "Boards, not used": lambda _, score, units: f"{score.blanks:,}",
+    "Waste, offcuts used": lambda _, score, units: f"{100 * score.waste_reused:.1f} %",
 }
 
 
-def _board(each: Weighed) -> Board:
+def _board(each: Evaluated) -> Board:
     floor = each.candidate.job.floor
     return Board(floor.board_width, each.length, floor.thickness, floor.gap)
 
 
-def _border(each: Weighed, units: Unit) -> str:
+def _border(each: Evaluated, units: Unit) -> str:
     width = each.candidate.job.border.width
     return format_length(width, units) if width else "none"
 
 
-def _start(each: Weighed, units: Unit) -> str:
+def _start(each: Evaluated, units: Unit) -> str:
     start = each.candidate.job.floor.start
     if isinstance(start, str):
         return {"full": "full triangle", "both": "ends alike"}[start]

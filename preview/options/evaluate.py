@@ -1,4 +1,4 @@
-"""What a candidate is worth, in numbers; or why it is thrown out."""
+"""A candidate evaluated: its score in numbers, or why it is rejected."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from preview.errors import SceneError
 from preview.floor.centering import Axis
+from preview.floor.derived_measures import SMALL
 from preview.floor.edges import Edge, field_edges, is_small, piece_at
 from preview.floor.fit import Fit
 from preview.floor.lattice import Lattice
@@ -22,7 +23,6 @@ from preview.floor.slivers import sliver_mask
 from preview.floor.start import start_corners
 from preview.floor.stretches import Stretch, edge_stretches
 from preview.floor.symmetry import mirrored_share, mirrors
-from preview.floor.worth import SMALL
 from preview.options.candidates import Candidate
 from preview.room.places import name_edge, wall_towards
 from preview.room.room import Room, RoomOpening
@@ -31,7 +31,7 @@ Reason = Literal["side", "end", "sliver", "unfit"]
 
 
 @dataclass(frozen=True)
-class Worth:
+class Score:
     """A layout in numbers, metres and shares; `sight` is the offset of the centre line from the main sight line, and
     `towards` the wall on that side."""
 
@@ -46,8 +46,8 @@ class Worth:
 
 
 @dataclass(frozen=True, eq=False)
-class Weighed:
-    """A candidate with its numbers, or with the reason why it is thrown out.
+class Evaluated:
+    """A candidate with its numbers, or with the reason why it is rejected.
 
     `length` and `count` are those of its boards (without joint, metres) and courses; `where` names the wall, and
     `stretches` tell what meets each stretch of the field's edge where it was cut.
@@ -56,7 +56,7 @@ class Weighed:
     candidate: Candidate
     length: float
     count: int
-    worth: Worth | None
+    score: Score | None
     reason: Reason | None = None
     where: str = ""
     stretches: tuple[Stretch, ...] = ()
@@ -81,10 +81,10 @@ def main_opening(room: Room, run: float) -> RoomOpening | None:
     return None
 
 
-def weigh(candidates: Iterable[Candidate], small: float = SMALL) -> Iterator[Weighed]:
-    """Weigh each candidate. What is thrown out cheaply, by its triangles along walls, is never cut.
+def evaluate(candidates: Iterable[Candidate], small: float = SMALL) -> Iterator[Evaluated]:
+    """Evaluate each candidate. What is rejected cheaply, by its triangles along walls, is never cut.
 
-    Thrown out are layouts with triangles along a side wall, with triangles under half a full one's legs along a wall
+    Rejected are layouts with triangles along a side wall, with triangles under half a full one's legs along a wall
     at an end, and with a piece narrower than `small` metres (that of the largest circle in it).
     """
     shared: dict[tuple[int, float], _Field] = {}
@@ -92,7 +92,7 @@ def weigh(candidates: Iterable[Candidate], small: float = SMALL) -> Iterator[Wei
         key = (id(each.room), each.axis.place)
         if key not in shared:
             shared[key] = _field(each)
-        yield _weighed(each, shared[key], small)
+        yield _evaluated(each, shared[key], small)
 
 
 def _field(each: Candidate) -> _Field:
@@ -118,29 +118,29 @@ def _towards(room: Room, opening: RoomOpening, sight: SightOffset, axis: Axis) -
     return f"wall {wall_towards(room, looks * np.sign(sight.at_far_wall or 1.0) * axis.frame[1])}"
 
 
-def _weighed(each: Candidate, field: _Field, small: float) -> Weighed:
+def _evaluated(each: Candidate, field: _Field, small: float) -> Evaluated:
     axis, choice = each.axis, each.job.floor
     try:
         fit = fits(axis, each.job)[0]
     except SceneError:
-        return Weighed(each, choice.board_length or 0.0, 0, None, "unfit")
+        return Evaluated(each, choice.board_length or 0.0, 0, None, "unfit")
     length = fit.length - choice.gap
     fault = _fault(each, fit, field)
     if fault:
-        return Weighed(each, length, fit.count, None, *fault)
+        return Evaluated(each, length, fit.count, None, *fault)
     lattice, fit, boards = place_boards(axis, each.job, field.open)
     length = lattice.length - choice.gap
     if sliver_mask(boards.polygons[~boards.whole], small).any():
-        return Weighed(each, length, fit.count, None, "sliver")
+        return Evaluated(each, length, fit.count, None, "sliver")
     chalk = float(lattice.frame()[1] @ lattice.origin) - axis.place
     need = cutting(boards, length)
     laid = float(shapely.area(boards.polygons).sum())
     whole = int(boards.whole.sum())
-    return Weighed(
+    return Evaluated(
         each,
         length,
         len(np.unique(boards.course)),
-        Worth(
+        Score(
             symmetry=field.mirrored if mirrors(chalk, lattice.width, lattice.length) else 0.0,
             sight=field.sight,
             towards=field.towards,
@@ -155,7 +155,7 @@ def _weighed(each: Candidate, field: _Field, small: float) -> Weighed:
 
 
 def _fault(each: Candidate, fit: Fit, field: _Field) -> tuple[Reason, str] | None:
-    """Return why a layout is thrown out before it is cut, and along which wall."""
+    """Return why a layout is rejected before it is cut, and along which wall."""
     choice, axis = each.job.floor, each.axis
     width = choice.board_width + choice.gap
     corner = start_corners(axis.near, axis.far, width, fit.length, choice.start)[0]

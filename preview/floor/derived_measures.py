@@ -1,4 +1,4 @@
-"""What a layout is worth: the measures that are worked out when they are asked for, and what every measure means."""
+"""Derived measures of a layout, worked out when they are asked for, and what every measure means."""
 
 from __future__ import annotations
 
@@ -53,7 +53,7 @@ MEANINGS: dict[str, tuple[str, str]] = {
 """Unit and definition of every measure, those in `Layout.measures` too."""
 
 
-def worth(room: Room, layout: Layout, small: float = SMALL) -> dict[str, float | int]:
+def derived_measures(room: Room, layout: Layout, small: float = SMALL) -> dict[str, float | int]:
     """Return the measures that `Layout.measures` leaves out, by name: see `MEANINGS`.
 
     small: `small_pieces` are narrower than this, metres.

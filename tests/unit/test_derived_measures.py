@@ -9,6 +9,7 @@ import pytest
 import shapely
 from hypothesis import given, settings
 
+from preview.floor.derived_measures import MEANINGS, derived_measures
 from preview.floor.joints import border_joints, spline_length
 from preview.floor.lattice import Lattice, locate, rectangles
 from preview.floor.lay import lay_floor
@@ -17,7 +18,6 @@ from preview.floor.measures import measure
 from preview.floor.packing import boxes
 from preview.floor.sight_lines import middle_offsets, sight_offsets
 from preview.floor.symmetry import symmetry
-from preview.floor.worth import MEANINGS, worth
 from preview.room.measured import build_room
 from preview.scene.job import Center
 from tests.strategies import INCH, box, laid_or_refused, make_job, obstacle, opening, rooms
@@ -51,7 +51,7 @@ def floor(request):
 
 def test_every_measure_has_a_meaning_and_a_unit(floor):
     room, layout = floor
-    told = layout.measures | worth(room, layout)
+    told = layout.measures | derived_measures(room, layout)
     assert set(told) == set(MEANINGS)
     assert {unit for unit, _ in MEANINGS.values()} == {"m", "m2", "1", "count"}
     assert all(math.isfinite(value) for value in told.values())
@@ -75,7 +75,7 @@ def test_counts_and_areas(floor):
         else:
             cut += 1
             small += polygon.buffer(-0.00635 / 2).is_empty
-    told = layout.measures | worth(room, layout)
+    told = layout.measures | derived_measures(room, layout)
     assert (told["whole_boards"], told["cut_boards"], told["blanks"]) == (whole, cut, len(places))
     assert told["field_area"] == pytest.approx(area)
     assert told["small_pieces"] == small
@@ -209,7 +209,7 @@ def test_any_room_has_all_measures(job):
     if (found := laid_or_refused(job)) is None:
         return
     room, layout = found
-    told = worth(room, layout)
+    told = derived_measures(room, layout)
     assert 0 <= told["symmetry"] <= 1 + 1e-9
     assert told["blanks_least"] <= told["blanks_reused"] <= told["blanks_tongued"] <= layout.measures["blanks"]
     assert told["spline_length"] > 0

@@ -1,4 +1,4 @@
-"""Layouts weighed: nothing is tried twice, the numbers are the layout's own, ranking is what it says it is."""
+"""Layouts evaluated: nothing is tried twice, the numbers are the layout's own, ranking is what it says it is."""
 
 import itertools
 from dataclasses import replace
@@ -7,19 +7,19 @@ import pytest
 from paper_scenes import ASKEW, PLAIN
 
 from preview.data import data_folder
+from preview.floor.derived_measures import SMALL, derived_measures
 from preview.floor.edges import field_edges
 from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
 from preview.floor.sight_lines import sight_offsets
 from preview.floor.slivers import sliver_mask
-from preview.floor.worth import SMALL, worth
 from preview.options.candidates import own_candidate
+from preview.options.evaluate import Evaluated, Score, evaluate
 from preview.options.rank import CRITERIA, order, rank
-from preview.options.search import search, to_weigh
+from preview.options.search import all_candidates, search
 from preview.options.variant import as_job, name_of, settings
-from preview.options.weigh import Weighed, Worth, weigh
 from preview.paper.words.ends_text import short_ends
-from preview.paper.words.options_text import gives_up, headline, options_text, own_length_words, thrown_out, why
+from preview.paper.words.options_text import gives_up, headline, options_text, own_length_words, rejections, why
 from preview.room.measured import build_room
 from preview.scene.extend import with_variants
 from preview.scene.job import Center
@@ -32,11 +32,11 @@ OWN = own_candidate(read_scene(PLAIN, "scene.toml")[0])
 @pytest.fixture(scope="module", params=[PLAIN, ASKEW], ids=["plain", "askew"])
 def found(request):
     jobs = read_scene(request.param, "scene.toml")
-    return request.param, jobs, search(to_weigh(jobs, ["border"]))
+    return request.param, jobs, search(all_candidates(jobs, ["border"]))
 
 
 def test_no_choice_is_weighed_twice(found):
-    _, _, weighed = found
+    _, _, evaluated = found
     choices = [
         (
             each.candidate.job.border.width,
@@ -46,7 +46,7 @@ def test_no_choice_is_weighed_twice(found):
             each.candidate.job.floor.courses,
             each.candidate.job.floor.start,
         )
-        for each in weighed.weighed[1:]
+        for each in evaluated.evaluated[1:]
     ]
     assert len(choices) > 20
     assert len(set(choices)) == len(choices)
@@ -54,31 +54,31 @@ def test_no_choice_is_weighed_twice(found):
 
 def test_numbers_are_those_of_the_layout(found):
     """A handful laid whole, as their scene would be, against what the search counted."""
-    _, _, weighed = found
-    kept = [each for each in weighed.weighed if each.worth]
+    _, _, evaluated = found
+    kept = [each for each in evaluated.evaluated if each.score]
     for each in kept[:: max(1, len(kept) // 8)]:
         job = as_job(each, "x")
         room = build_room(job)
         layout = lay_floor(room, job)
-        told = layout.measures | worth(room, layout)
-        assert (each.worth.whole, each.worth.cut) == (told["whole_boards"], told["cut_boards"])
-        assert (each.worth.blanks, each.worth.blanks_reused) == (told["blanks"], told["blanks_reused"])
+        told = layout.measures | derived_measures(room, layout)
+        assert (each.score.whole, each.score.cut) == (told["whole_boards"], told["cut_boards"])
+        assert (each.score.blanks, each.score.blanks_reused) == (told["blanks"], told["blanks_reused"])
         assert each.count == layout.count and each.length == pytest.approx(layout.board.length)
         for name, measure in (
             ("symmetry", "symmetry"),
             ("waste_reused", "waste_reused"),
         ):
-            assert getattr(each.worth, name) == pytest.approx(told[measure], abs=1e-9)
+            assert getattr(each.score, name) == pytest.approx(told[measure], abs=1e-9)
         for one, other in zip(each.stretches, layout.stretches, strict=True):
             assert (one.name, one.facing, one.length) == pytest.approx((other.name, other.facing, other.length))
             assert (one.boards is None) == (other.boards is None)
-        assert each.worth.sight.at_far_wall == pytest.approx(sight_offsets(room, layout)[0].at_far_wall)
+        assert each.score.sight.at_far_wall == pytest.approx(sight_offsets(room, layout)[0].at_far_wall)
 
 
 def test_what_is_left_has_no_small_triangles_and_no_small_pieces(found):
     """At every wall: pieces at its side longer than a board is wide, triangles at least half of full ones."""
-    _, _, weighed = found
-    kept = [each for each in weighed.weighed if each.worth]
+    _, _, evaluated = found
+    kept = [each for each in evaluated.evaluated if each.score]
     for each in kept[:: max(1, len(kept) // 8)]:
         width = each.candidate.job.floor.board_width
         for stretch in each.stretches:
@@ -93,14 +93,14 @@ def test_what_is_left_has_no_small_triangles_and_no_small_pieces(found):
 
 
 def test_what_is_thrown_out_deserves_it(found):
-    _, jobs, weighed = found
-    out = [each for each in weighed.weighed if each.reason]
-    assert sum(thrown_out(weighed, jobs[0].units).values()) == len(out) > 0
+    _, jobs, evaluated = found
+    out = [each for each in evaluated.evaluated if each.reason]
+    assert sum(rejections(evaluated, jobs[0].units).values()) == len(out) > 0
     for each in out[:: max(1, len(out) // 8)]:
         job = as_job(each, "x")
         room = build_room(job)
         layout = lay_floor(room, job)
-        told = worth(room, layout)
+        told = derived_measures(room, layout)
         if each.reason == "sliver":
             assert told["small_pieces"] > 0
         else:
@@ -110,8 +110,8 @@ def test_what_is_thrown_out_deserves_it(found):
 
 def made(symmetry=1.0, sight=0.0, waste=0.05, cut=100):
     seen = None if sight is None else _seen(sight)
-    numbers = Worth(symmetry, seen, "wall 2", 300, cut, 400, 380, waste)
-    return Weighed(OWN, 0.5, 12, numbers)
+    numbers = Score(symmetry, seen, "wall 2", 300, cut, 400, 380, waste)
+    return Evaluated(OWN, 0.5, 12, numbers)
 
 
 def _seen(offset):
@@ -128,9 +128,9 @@ def test_equal_ones_share_a_place():
 
 def test_the_order_of_wishes_decides():
     on_the_room, on_the_arch = made(symmetry=1.0, sight=0.2), made(symmetry=0.9, sight=0.0)
-    weighed = [on_the_arch, on_the_room]
-    assert rank(weighed, order(["symmetry"]))[0].weighed is on_the_room
-    assert rank(weighed, order(["sightline"]))[0].weighed is on_the_arch
+    evaluated = [on_the_arch, on_the_room]
+    assert rank(evaluated, order(["symmetry"]))[0].evaluated is on_the_room
+    assert rank(evaluated, order(["sightline"]))[0].evaluated is on_the_arch
     assert [each.name for each in order(["fewer-cuts", "sightline"])] == [
         "fewer-cuts",
         "sightline",
@@ -142,25 +142,25 @@ def test_the_order_of_wishes_decides():
 def test_ranking_against_its_definition():
     """Sorted by the first criterion and cut wherever a value leaves the margin of the best so far; then the next."""
     values = itertools.product((1.0, 0.995, 0.97), (0.0, -0.005, 0.1), (0.05, 0.054, 0.06), (100, 104, 109))
-    weighed = [made(*each) for each in values]
+    evaluated = [made(*each) for each in values]
 
     def plain(group, criteria):
         if not criteria:
             return [group]
         left, groups = list(group), []
         while left:
-            best = min(criteria[0].value(each.worth) for each in left)
-            same = [each for each in left if criteria[0].value(each.worth) <= best + criteria[0].tolerance]
+            best = min(criteria[0].value(each.score) for each in left)
+            same = [each for each in left if criteria[0].value(each.score) <= best + criteria[0].tolerance]
             left = [each for each in left if each not in same]
             groups += plain(same, criteria[1:])
         return groups
 
     for names in itertools.permutations(CRITERIA, 2):
-        expected = plain(weighed, order(names))
-        told = rank(weighed, order(names))
-        assert len(told) == len(weighed)
+        expected = plain(evaluated, order(names))
+        told = rank(evaluated, order(names))
+        assert len(told) == len(evaluated)
         for group in expected:
-            places = {each.place for each in told if each.weighed in group}
+            places = {each.place for each in told if each.evaluated in group}
             assert len(places) == 1
         assert len({each.place for each in told}) == len(expected)
 
@@ -177,15 +177,15 @@ def test_why_and_what_it_gives_up():
 def test_a_room_without_a_sight_line_or_without_any_layout():
     assert rank([made(sight=None), made(sight=None, cut=150)], order(["sightline"]))[1].behind.name == "fewer-cuts"
     jobs = read_scene(PLAIN, "scene.toml")
-    weighed = search(to_weigh(jobs, ["border", "width", "centre", "start"]))
-    out = tuple(each for each in weighed.weighed if each.reason)
-    told = options_text(jobs[0], replace(weighed, own=out[0], weighed=out), [], order([]), 5)
+    evaluated = search(all_candidates(jobs, ["border", "width", "centre", "start"]))
+    out = tuple(each for each in evaluated.evaluated if each.reason)
+    told = options_text(jobs[0], replace(evaluated, own=out[0], evaluated=out), [], order([]), 5)
     assert "Nothing is left" in told and "is rejected: its boards end in" in told
 
 
 def test_kept_choices_stay():
     jobs = read_scene(PLAIN, "scene.toml")
-    for each in to_weigh(jobs, ["border", "width", "centre", "start", "courses"])[1:]:
+    for each in all_candidates(jobs, ["border", "width", "centre", "start", "courses"])[1:]:
         own = jobs[0]
         assert each.job.floor.courses == own.floor.courses == "even"
         assert each.job.border == own.border and each.job.floor.board_width == own.floor.board_width
@@ -195,34 +195,34 @@ def test_kept_choices_stay():
 @pytest.mark.parametrize("name", ["dining-room", "kitchen", "hall", "garden-room"])
 def test_no_demo_scene_would_be_thrown_out(name):
     for job in load_scene(data_folder("scenes") / f"{name}.toml"):
-        (weighed,) = weigh([own_candidate(job)])
-        assert weighed.worth is not None, (job.variant, weighed.reason, weighed.where)
+        (evaluated,) = evaluate([own_candidate(job)])
+        assert evaluated.score is not None, (job.variant, evaluated.reason, evaluated.where)
 
 
 def test_even_and_odd_are_tried_unless_the_scene_gives_a_number():
     base = read_scene(PLAIN, "scene.toml")[0]
     kept = ["border", "width", "centre", "start"]
-    tried = to_weigh([base], kept)[1:]
-    found = search(to_weigh([base], kept)).weighed
+    tried = all_candidates([base], kept)[1:]
+    found = search(all_candidates([base], kept)).evaluated
     assert {each.job.floor.courses for each in tried} == {"even", "odd"}
     assert {each.count % 2 for each in found} == {0, 1}
     off = replace(base, floor=replace(base.floor, center=Center("opening", opening="archway")))
     on_seam, on_course = (
-        {each.job.floor.board_length for each in to_weigh([off], kept)[1:] if each.job.floor.courses == parity}
+        {each.job.floor.board_length for each in all_candidates([off], kept)[1:] if each.job.floor.courses == parity}
         for parity in ("even", "odd")
     )
     assert on_seam and on_course and on_seam != on_course
     number = found[0].count
     fixed = replace(base, floor=replace(base.floor, courses=number))
-    tried = to_weigh([fixed], ["border"])
+    tried = all_candidates([fixed], ["border"])
     assert len(tried) > 3 and {each.job.floor.courses for each in tried} == {number}
-    assert {each.count for each in search(tried).weighed if each.worth} == {number}
+    assert {each.count for each in search(tried).evaluated if each.score} == {number}
 
 
 def test_a_length_that_is_kept_is_the_one_that_is_laid():
     jobs = read_scene(PLAIN, "scene.toml")
     laid = lay_floor(build_room(jobs[0]), jobs[0]).board.length
-    tried = to_weigh(jobs, ["length"])[1:]
+    tried = all_candidates(jobs, ["length"])[1:]
     assert len(tried) > 20
     assert {round(each.job.floor.board_length, 9) for each in tried} == {round(laid, 9)}
     assert {each.job.floor.courses for each in tried} == {"even", "odd"}
@@ -231,10 +231,10 @@ def test_a_length_that_is_kept_is_the_one_that_is_laid():
 def test_blocks_in_stock_are_the_only_lengths_that_are_tried_and_are_saved_as_long_as_they_are():
     text = PLAIN.replace("board_width = 4", 'board_width = 4\nboard_length = ["350 mm", "400 mm", "20 in"]')
     jobs = read_scene(text, "scene.toml")
-    tried = to_weigh(jobs, ["border"])[1:]
+    tried = all_candidates(jobs, ["border"])[1:]
     assert {each.job.floor.board_length for each in tried} == {0.35, 0.4, 0.508}
     assert {each.job.floor.courses for each in tried} == {"even", "odd"}
-    metric = next(each for each in weigh(tried) if each.worth and each.length == 0.35 and each.candidate.changes > 1)
+    metric = next(each for each in evaluate(tried) if each.score and each.length == 0.35 and each.candidate.changes > 1)
     assert settings(metric, jobs[0])["floor.board_length"] == "350 mm"
     longer = with_variants(text, [("saved", settings(metric, jobs[0]))], "scene.toml")
     job = read_scene(longer, "scene.toml")[-1]
@@ -243,22 +243,22 @@ def test_blocks_in_stock_are_the_only_lengths_that_are_tried_and_are_saved_as_lo
 
 def test_what_changes_is_said_and_what_the_scenes_length_would_cost(found):
     """Held against the scene with that length written into it, laid."""
-    _, jobs, weighed = found
-    own, units = weighed.own, jobs[0].units
-    ranked = rank(weighed.weighed, order([]))
+    _, jobs, evaluated = found
+    own, units = evaluated.own, jobs[0].units
+    ranked = rank(evaluated.evaluated, order([]))
     thrown = 0
     for each in ranked[:: max(1, len(ranked) // 12)]:
-        choice = each.weighed.candidate.job.floor
-        words = headline(each.weighed, own)
-        long = format_length(each.weighed.length, units) != format_length(own.length, units)
+        choice = each.evaluated.candidate.job.floor
+        words = headline(each.evaluated, own)
+        long = format_length(each.evaluated.length, units) != format_length(own.length, units)
         assert (
-            f"{format_length(each.weighed.length, units)} instead of {format_length(own.length, units)}" in words
+            f"{format_length(each.evaluated.length, units)} instead of {format_length(own.length, units)}" in words
         ) is long
         assert (f"n the {choice.center.opening}" in words) is (choice.center != jobs[0].floor.center)
         told = own_length_words(each, own, units)
         assert bool(told) is long
         if told and "rejected" not in told[0]:
-            job = replace(each.weighed.candidate.job, floor=replace(choice, board_length=own.length))
+            job = replace(each.evaluated.candidate.job, floor=replace(choice, board_length=own.length))
             layout = lay_floor(build_room(job), job)
             assert f" {layout.measures['cut_boards']:,} cut" in told[0]
             for label, (words,) in short_ends([(layout.board, layout.stretches)], units):
@@ -268,10 +268,10 @@ def test_what_changes_is_said_and_what_the_scenes_length_would_cost(found):
 
 
 def test_a_saved_choice_is_the_choice(found):
-    """Written into its scene and read again, a layout is laid as it was weighed, and nothing else is touched."""
-    text, jobs, weighed = found
+    """Written into its scene and read again, a layout is laid as it was evaluated, and nothing else is touched."""
+    text, jobs, evaluated = found
     commented = "# as measured on site\n" + text
-    kept = [each for each in weighed.weighed if each.worth and each.candidate.changes]
+    kept = [each for each in evaluated.evaluated if each.score and each.candidate.changes]
     names = [job.variant for job in jobs]
     for each in kept[:: max(1, len(kept) // 5)]:
         name = name_of(each, jobs[0], names)
@@ -280,7 +280,7 @@ def test_a_saved_choice_is_the_choice(found):
         job = read_scene(longer, "scene.toml")[-1]
         layout = lay_floor(build_room(job), job)
         assert job.variant == name and job.floor.center == each.candidate.job.floor.center
-        assert layout.measures["cut_boards"] == each.worth.cut
+        assert layout.measures["cut_boards"] == each.score.cut
         assert layout.board.length == pytest.approx(each.length)
 
 
