@@ -101,12 +101,6 @@ def mitres(shape: Outlines) -> Array:
     return (leaving + coming) / np.maximum(1 + (leaving * coming).sum(1, keepdims=True), 1e-9)
 
 
-def corner_sum(shape: Outlines, n: int) -> Array:
-    """K (n,) of the module's formula: the sum of tan(turn / 2) over the corners of each polygon."""
-    turn = _half_turn(shape.points, shape.after, shape.before)
-    return np.bincount(shape.piece, turn, n).astype(np.float64)
-
-
 def ease(shape: Outlines, n: int, joint: float, thickness: float, bevel: float = BEVEL) -> tuple[Array, Array]:
     """Return each piece's inset for half the joint (n,) and its bevel leg (n,), metres.
 

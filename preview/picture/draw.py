@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager
 from types import ModuleType
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,20 +14,24 @@ from numpy.typing import NDArray
 from preview.errors import RenderError
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model
-from preview.picture.device.arrays import Arrays
+from preview.picture.device.arrays import Arrays, Value
 from preview.picture.device.gl_platform import choose_platform, missing_library
 from preview.picture.floor_faces import floor_surfaces, line_width
+from preview.picture.light_uniforms import light_uniforms
 from preview.picture.picture import Picture
 from preview.picture.reflection.reflection_atlas import build_reflection_atlas
 from preview.picture.sun.shadow_map import ShadowMapView, shadow_map_view
-from preview.picture.surfaces import light_uniforms, pane_surfaces, part_surfaces
+from preview.picture.surfaces import pane_surfaces, part_surfaces
 from preview.picture.tone import to_bytes
 from preview.picture.view.camera import Camera
 from preview.wood.boards import Boards
 from preview.wood.strip import LEVEL_FIBRE
 
+if TYPE_CHECKING:
+    from preview.picture.device.engine import Context, ImageTexture, Texture
+    from preview.picture.device.stage import WindowCamera
+
 SAMPLES = 4  # multisamples a pixel; what Mesa's software driver offers
-SCALE = 1  # and each pixel is drawn as so many each way of those
 TILE = 2_400_000  # pixels drawn at once; with samples, and colour and depth, some 60 bytes each
 NEAR = 0.05  # metres before the eye
 EVENNESS = 0.92  # share of a plan's light that is the same everywhere, so that the floor reads from edge to edge
@@ -40,6 +44,7 @@ OVERSCAN = 0.12  # of the picture's sides, drawn round it for reflections
 COAT_PIXELS = 180_000  # of what a coat mirrors, of the picture proper; each as large as a picture's pixel or larger
 HALVES = 32  # the sides of what is drawn for reflections are multiples of this: every driver halves them alike
 
+F32 = NDArray[np.float32]
 Array = NDArray[np.float64]
 Box = tuple[int, int, int, int]
 
@@ -59,10 +64,9 @@ def open_engine(
     Raises:
         RenderError: OpenGL is missing or does not start.
     """
-    parts = _load_engine()
     with (
-        closing(parts.Context()) as context,
-        closing(Engine(parts, context, model, boards, lighting, tile or TILE, fibre)) as engine,
+        closing(_load_engine().Context()) as context,
+        closing(Engine(context, model, boards, lighting, tile or TILE, fibre)) as engine,
     ):
         yield engine
 
@@ -90,44 +94,43 @@ class Engine:
     """A model on the graphics device. Made by `open_engine`."""
 
     def __init__(
-        self,
-        parts: ModuleType,
-        context: Any,  # noqa: ANN401
-        model: Model,
-        boards: Boards,
-        lighting: Lighting,
-        tile: int,
-        fibre: bool,
+        self, context: Context, model: Model, boards: Boards, lighting: Lighting, tile: int, fibre: bool
     ) -> None:
-        self._parts, self._context = parts, context
-        self.renderer_name: str = self._context.renderer()
-        self._renderer = parts.FloatRenderer(SAMPLES, SCALE)
-        self._tile, self._longest = tile, parts.largest_side() // SCALE
-        self._uniforms, maps = light_uniforms(model, boards, lighting)
+        from preview.picture.device.buffers import largest_side
+        from preview.picture.device.engine import ImageTexture
+        from preview.picture.device.stage import Stage
+
+        self._context = context
+        self.renderer_name: str = context.renderer()
+        self._stage = Stage(SAMPLES)
+        self._tile, self._longest = tile, largest_side()
+        lit = light_uniforms(model, boards, lighting)
         groove, gap = line_width(model)
-        self._uniforms |= {
+        self._uniforms: dict[str, Value] = {
+            **lit.uniforms,
             "fibre_share": FIBRE_SHARE if fibre else 0.0,
             "bevel": groove,
             "gap": max(gap, HAIRLINE * fibre),
+            "stone_clouds": float(fibre),
         }
-        self._uniforms["stone_clouds"] = float(fibre)
-        self._maps = {name: parts.ImageTexture(image) for name, image in maps.items()}
-        self._scene = parts.pyrender.Scene(bg_color=[0, 0, 0, 0])
-        images = [parts.ImageTexture(page) for page in boards.pages]
+        self._maps: dict[str, Texture] = {name: ImageTexture(image) for name, image in lit.maps.items()}
+        images = [ImageTexture(page) for page in boards.pages]
         level = np.full((8, 8, 3), LEVEL_FIBRE, np.uint8)
-        grains = [parts.ImageTexture(each, coded=False) for each in boards.grain or [level] * len(images)]
+        grains = [ImageTexture(each, coded=False) for each in boards.grain or [level] * len(images)]
         floors = [
             self._add("floor.frag", floor, images[floor.page], grains[floor.page]) for floor in floor_surfaces(model)
         ]
-        shell, ceiling = part_surfaces(model, lighting)
-        room = self._add("part.frag", shell)
-        above = (self._add("part.frag", ceiling), self._add("pane.frag", pane_surfaces(model, lighting)))
+        shell, ceiling = (self._add("part.frag", each) for each in part_surfaces(model, lighting))
+        panes = self._add("pane.frag", pane_surfaces(model, lighting))
         plane = self._add("reflection.frag", floor_plane(model))
         self._shown = {
-            "picture": [*floors, room, *above],
-            "plan": [*floors, room],
-            "coat": [plane],
-            "sunlit": [room, above[0]],
+            name: [each for each in surfaces if each is not None]
+            for name, surfaces in {
+                "picture": [*floors, shell, ceiling, panes],
+                "plan": [*floors, shell],
+                "coat": [plane],
+                "sunlit": [shell, ceiling],
+            }.items()
         }
         coats = (boards.finish, boards.border_finish)
         self._coats = [(each.roughness, each.ior) for each in coats]
@@ -136,36 +139,39 @@ class Engine:
 
         if lighting.sun is not None and lighting.sun.beams:
             self._draw_shadow_map(shadow_map_view(lighting.sun.direction, model.bounds))
-        found = build_reflection_atlas(model, lighting, self._uniforms["unseen"])
+        found = build_reflection_atlas(model, lighting, lit.unseen)
         self._uniforms |= found.screens
         self._coat_uniforms = found.uniforms
-        self._atlas = parts.ImageTexture(found.image)
+        self._atlas = ImageTexture(found.image)
 
     def _draw_shadow_map(self, view: ShadowMapView) -> None:
         """Draw how far the room lies behind a plane towards the sun, for shadows on all that is not floor."""
-        camera = self._parts.WindowCamera(view.window, True, 0.0, view.far)
-        self._renderer.uniforms = {"exposure": np.ones(3), "beam_count": 0}
-        with self._through(camera, view.pose, "sunlit"):
-            _, depth = self._renderer.draw(self._scene, *view.size)
+        from preview.picture.device.engine import ImageTexture
+        from preview.picture.device.stage import WindowCamera
+
+        camera = WindowCamera(view.window, True, 0.0, view.far)
+        plain: dict[str, Value] = {"exposure": np.ones(3), "beam_count": 0}
+        _, depth = self._stage.draw(self._shown["sunlit"], camera, view.pose, view.size, plain, {})
         depth = np.where(depth > 0, depth, np.float32(1e6))[::-1, :, None]
-        self._maps["shadow_map"] = self._parts.ImageTexture(np.repeat(depth, 3, axis=2))
+        self._maps["shadow_map"] = ImageTexture(np.repeat(depth, 3, axis=2))
         self._uniforms |= view.uniforms
 
-    def _add(self, fragment: str, arrays: Arrays | None, *images: object) -> Any:  # noqa: ANN401
-        """Put a surface into the scene, drawn by a fragment shader; return its mesh, or None for no surface."""
-        if arrays is None:
-            return None
-        mesh = self._parts.pyrender.Mesh(
-            [self._parts.Surface(fragment, *arrays.fields(), *images)], name=f"{len(self._scene.meshes):04d}"
-        )
-        self._scene.add(mesh)
-        return mesh
+    def _add(
+        self,
+        fragment: str,
+        arrays: Arrays | None,
+        image: ImageTexture | None = None,
+        second: ImageTexture | None = None,
+    ) -> int | None:
+        """Put a surface on the stage, drawn by a fragment shader; return its number, or None for no surface."""
+        from preview.picture.device.engine import Surface
+
+        return None if arrays is None else self._stage.add(Surface(fragment, arrays, image, second))
 
     def close(self) -> None:
         """Free the device's memory; the context stays."""
         self._context.activate()
-        self._renderer.maps = self._maps
-        self._renderer.delete()
+        self._stage.delete(self._maps)
 
     def draw(self, camera: Camera, exposure: float | Array, title: str = "", variant: str = "") -> Picture:
         """Draw one picture.
@@ -200,65 +206,60 @@ class Engine:
             rgb[depth == 0] = PAPER
         return Picture(camera, title, variant, rgb, (exposed / gain).astype(np.float32), depth)
 
-    def _draw_tile(self, camera: Camera, gain: Any, box: Box, coats: dict[str, Any]) -> tuple[Any, Any]:  # noqa: ANN401
+    def _draw_tile(self, camera: Camera, gain: F32, box: Box, coats: Mapping[str, Texture]) -> tuple[F32, F32]:
         width, height = camera.size
         whole = 1 + 2 * OVERSCAN
         pixels = np.array([width, height, width, height]) * whole
         corner = np.array([box[0] + OVERSCAN * width, height - box[3] + OVERSCAN * height])
-        self._renderer.maps = self._maps | coats
-        self._renderer.uniforms = self._uniforms | {
+        uniforms: dict[str, Value] = self._uniforms | {
             "exposure": gain.astype(float),
             "evenness": EVENNESS if camera.fov is None else 0.0,
             "parallel_view": camera.axes()[2] if camera.fov is None else np.zeros(3),
-            "screen": np.array([1 / SCALE, 1 / SCALE, *corner]) / pixels,
+            "screen": np.array([1, 1, *corner]) / pixels,
         }
-        with self._seen_by(camera, box, "plan" if camera.fov is None else "picture"):
-            return self._renderer.draw(self._scene, box[2] - box[0], box[3] - box[1])
+        return self._stage.draw(
+            self._shown["plan" if camera.fov is None else "picture"],
+            self._window(camera, box),
+            pose(camera),
+            (box[2] - box[0], box[3] - box[1]),
+            uniforms,
+            {**self._maps, **coats},
+        )
 
     @contextmanager
-    def _coat_maps(self, camera: Camera) -> Iterator[dict[str, Any]]:
+    def _coat_maps(self, camera: Camera) -> Iterator[Mapping[str, Texture]]:
         """Yield what the coats mirror of the room, as the whole picture sees it and a margin more; nothing for a
         parallel projection."""
         if camera.fov is None:
             yield {}
             return
+        from preview.picture.device.engine import Layer
+
         width, height = camera.size
         rim = (round(OVERSCAN * width), round(OVERSCAN * height))
         box = (-rim[0], -rim[1], width + rim[0], height + rim[1])
         coarser = max(1.0, math.sqrt(width * height / COAT_PIXELS))
-        sides = ((b - a) / coarser / HALVES for a, b in ((box[0], box[2]), (box[1], box[3])))
-        size = [HALVES * max(1, min(self._longest // HALVES, round(side))) for side in sides]
-        coats = {each: self._parts.Layer(*size, 0) for each in dict.fromkeys(self._coats)}
-        self._renderer.maps = {"reflection_atlas": self._atlas}
+        across, down = (
+            HALVES * max(1, min(self._longest // HALVES, round(side / coarser / HALVES)))
+            for side in (box[2] - box[0], box[3] - box[1])
+        )
+        coats = {each: Layer(across, down, 0) for each in dict.fromkeys(self._coats)}
         try:
             for (roughness, ior), layer in coats.items():
-                self._renderer.uniforms = self._coat_uniforms | {"facet_alpha": roughness, "facet_ior": ior}
-                with self._seen_by(camera, box, "coat"):
-                    self._renderer.paint(self._scene, layer)
+                uniforms = self._coat_uniforms | {"facet_alpha": roughness, "facet_ior": ior}
+                maps = {"reflection_atlas": self._atlas}
+                self._stage.paint(layer, self._shown["coat"], self._window(camera, box), pose(camera), uniforms, maps)
             yield {"field_coat": coats[self._coats[0]], "border_coat": coats[self._coats[1]]}
         finally:
             for layer in coats.values():
                 layer.delete()
 
-    @contextmanager
-    def _seen_by(self, camera: Camera, box: Box, what: str) -> Iterator[None]:
-        """Put a camera that sees the pixels of `box` into the scene, and show what is called `what` alone."""
-        parallel = camera.fov is None
-        window = self._parts.WindowCamera(picture_window(camera, box), parallel, 0.0 if parallel else NEAR, self._far)
-        with self._through(window, pose(camera), what):
-            yield
+    def _window(self, camera: Camera, box: Box) -> WindowCamera:
+        """Return the device's camera that sees the pixels of `box`."""
+        from preview.picture.device.stage import WindowCamera
 
-    @contextmanager
-    def _through(self, camera: Any, matrix: Array, what: str) -> Iterator[None]:  # noqa: ANN401
-        """Put the engine's own camera into the scene, and show what is called `what` alone."""
-        node = self._parts.pyrender.Node(camera=camera, matrix=matrix)
-        for mesh in self._scene.meshes:
-            mesh.is_visible = any(mesh is each for each in self._shown[what])
-        self._scene.add_node(node)
-        try:
-            yield
-        finally:
-            self._scene.remove_node(node)
+        parallel = camera.fov is None
+        return WindowCamera(picture_window(camera, box), parallel, 0.0 if parallel else NEAR, self._far)
 
 
 def floor_plane(model: Model) -> Arrays:

@@ -17,7 +17,7 @@ from even_light import mean_fresnel
 
 from preview.fresnel import fresnel
 from preview.light.coat import coat_of
-from preview.picture.surfaces import _cubic
+from preview.picture.light_uniforms import cubic_of
 from preview.wood.species import list_finishes, load_finish
 
 IOR = 1.5
@@ -121,6 +121,6 @@ def test_an_index_of_one_is_no_coat():
 def test_the_pictures_cubic_follows_the_coat(finish):
     """Within 1 % wherever light comes or goes 10 degrees and more over the floor."""
     coat = coat_of(load_finish(finish).roughness, IOR)
-    cubic = np.polynomial.polynomial.polyval(coat.cosines, _cubic(coat))
+    cubic = np.polynomial.polynomial.polyval(coat.cosines, cubic_of(coat))
     off = cubic * coat.mean_passed / coat.passed - 1
     assert np.abs(off[coat.cosines >= np.sin(np.radians(10))]).max() < 0.01

@@ -18,7 +18,7 @@ from preview.light.bake import light_room
 from preview.light.coat import coat_of
 from preview.light.geometry.pane_visibility import find_pane_visibility
 from preview.light.geometry.ray_tracing import Tracer
-from preview.light.sources.glass import OPEN_HOLE
+from preview.light.sources.glass import Glazing
 from preview.light.sources.sky import CIE_TYPES, cie_relative, clear_sky, dome, overcast_relative, overcast_sky
 from preview.model.model import Pane
 from preview.scene.job import LightChoice
@@ -137,7 +137,7 @@ def test_sky_component_of_a_window(h, w, expected):
     pane = Pane("window", corners, np.array([0, -1.0, 0]), True)
     nothing = Tracer(np.array([[(0, 0, -9), (1, 0, -9), (0, 1, -9)]], dtype=float))
     seen = find_pane_visibility((pane,), np.array([[0, 0, 1e-6]]), np.array([[0, 0, 1.0]]), nothing)
-    light = seen.light(overcast_sky(10_000, ground=0.0), OPEN_HOLE, coat_of(0.1), first=0).irradiance
+    light = seen.light(overcast_sky(10_000, ground=0.0), Glazing(panes=0), coat_of(0.1), first=0).irradiance
     assert luminance(light)[0] / 100 == pytest.approx(expected, rel=BAKED)
 
 
@@ -153,7 +153,8 @@ def test_baked_sky_component(tmp_path):
     assert superposed(2, 0) == pytest.approx(4.70206, abs=1e-4)
     assert superposed(4, 0) == pytest.approx(0.94415, abs=1e-4)
     model, room = box_room((6, 5, 2.5), [(0, 2, 2, 0.9, 2.1)], walls=0.0, ceiling=0.0, floor=0.0)
-    found = light_room(bare(model), room, LightChoice("overcast", None, "auto"), glass=OPEN_HOLE, folder=tmp_path)
+    overcast = LightChoice("overcast", None, "auto")
+    found = light_room(bare(model), room, overcast, glass=Glazing(panes=0), folder=tmp_path)
     for x, y, expected in ((3, 2, 4.70206), (3, 4, 0.94415), (4.5, 2, 2.76175), (1.5, 2, 2.76175)):
         assert floor_at(found, x, y) / 100 == pytest.approx(expected, rel=BAKED), (x, y)
 
@@ -179,7 +180,7 @@ def test_window_at_eye_level_shows_sky_and_ground():
     heights = np.array([0.3, 0.9, 1.1, 1.3, 1.4, 1.5, 1.7, 2.5])
     points = np.stack([np.full(8, 0.7), np.zeros(8), heights], axis=-1)
     seen = find_pane_visibility((pane,), points, np.tile([0.0, 1.0, 0.0], (8, 1)), nothing)
-    light = seen.light(sky, OPEN_HOLE, coat_of(0.1), first=len(points)).irradiance
+    light = seen.light(sky, Glazing(panes=0), coat_of(0.1), first=len(points)).irradiance
     x, z = (each.ravel() for each in np.meshgrid((np.arange(100) + 0.5) * 0.015, 0.5 + (np.arange(100) + 0.5) * 0.018))
     way = np.stack([x, np.full(10_000, 3.0), z], axis=-1)[None] - points[:, None]
     far = np.linalg.norm(way, axis=-1)

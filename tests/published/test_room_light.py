@@ -19,7 +19,7 @@ import preview.light.bake as bake
 from preview.colour import luminance
 from preview.light.bake import light_room
 from preview.light.result.report import floor_lux
-from preview.light.sources.glass import OPEN_HOLE
+from preview.light.sources.glass import Glazing
 from preview.model.model import FloorMesh
 from preview.scene.job import LightChoice
 
@@ -55,7 +55,7 @@ def open_squares(shape):
 
 def test_floor_against_path_tracing(folder, traced):
     model, room = reference_room()
-    lux = lux_of(light_room(bare(model), room, OVERCAST, glass=OPEN_HOLE, folder=folder))
+    lux = lux_of(light_room(bare(model), room, OVERCAST, glass=Glazing(panes=0), folder=folder))
     side = round(FLOOR_SQUARE * lux.shape[1] / 5.0)
     ours = lux.reshape(traced.shape[0], side, traced.shape[1], side).mean(axis=(1, 3))
     seen = open_squares(traced.shape)

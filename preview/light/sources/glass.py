@@ -35,4 +35,3 @@ class Glazing:
 
 
 DOUBLE_GLAZING = Glazing()  # clear double glazing: 0.81 at normal incidence
-OPEN_HOLE = Glazing(panes=0)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from math import ceil
 from typing import Literal
 
@@ -16,19 +15,6 @@ from preview.scene.job import Unit
 from preview.units import format_area, format_fine, format_length, system
 
 Kind = Literal["length", "area", "count", "share"]
-
-
-@dataclass(frozen=True)
-class Number:
-    """One number as it stands on paper; `name` is its key in `Layout.measures`."""
-
-    name: str
-    label: str
-    kind: Kind
-
-    def text(self, layout: Layout, units: Unit) -> str:
-        """Return this number of `layout` as text in `units`."""
-        return write(layout.measures[self.name], self.kind, units)
 
 
 def write(value: float, kind: Kind, units: Unit) -> str:

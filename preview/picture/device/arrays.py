@@ -1,14 +1,16 @@
-"""Vertex arrays of one draw, as the engine takes them."""
+"""Vertex arrays and uniforms of one draw, as the engine takes them."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
 F32 = NDArray[np.float32]
+Value: TypeAlias = float | int | NDArray[np.float64]
+"""Of a uniform: a number, a vector (2 to 4,), or an array of vectors (n, 3 or 4)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -23,7 +25,3 @@ class Arrays:
     colour: F32
     faces: NDArray[np.int32]
     page: int = -1
-
-    def fields(self) -> tuple[Any, ...]:
-        """Return the arrays in the order that the engine takes them."""
-        return self.positions, self.normals, self.uv, self.extra, self.colour, self.faces

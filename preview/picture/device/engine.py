@@ -17,17 +17,20 @@ from __future__ import annotations
 
 import ctypes
 import os
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Protocol, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.picture.device.arrays import Arrays, Value
 from preview.picture.device.gl_platform import choose_platform, missing_library
 from preview.picture.device.mipmaps import float_mipmaps, mipmaps
-from preview.picture.shared import header
+from preview.picture.device.shader_text import shader_text
+
+if TYPE_CHECKING:
+    from preview.picture.device.stage import WindowCamera
 
 if not hasattr(np, "infty"):
     vars(np)["infty"] = np.inf
@@ -44,15 +47,29 @@ from pyrender.constants import RenderFlags
 from pyrender.renderer import Renderer
 from pyrender.shader_program import ShaderProgram
 
+from preview.picture.device.buffers import half_float_buffers
+
 F32 = NDArray[np.float32]
-SHADERS = Path(__file__).parents[1] / "shaders"
+
+
+class Platform(Protocol):
+    """What pyrender calls a platform: something that makes an OpenGL context."""
+
+    def init_context(self) -> None:
+        """Make the context."""
+
+    def make_current(self) -> None:
+        """Send GL calls there."""
+
+    def delete_context(self) -> None:
+        """Destroy it."""
 
 
 class Context:
     """A current OpenGL context without a window: EGL, a GPU's where one starts, or pyrender's hidden window."""
 
     def __init__(self) -> None:
-        self.platform: Any = None
+        self.platform: Platform
         problems: list[object] = []
         for candidate in _platforms():
             try:
@@ -82,25 +99,26 @@ class Context:
         let_go(self.platform)
 
 
-def let_go(platform: Any) -> None:  # noqa: ANN401
+def let_go(platform: Platform) -> None:
     """Destroy the context of a platform and leave the platform no handle of it.
 
     A platform destroys whatever context its handle names, and ends the display, once more when it is collected; by
     then a new context may live at that address.
     """
-    if not hasattr(platform, "_egl_context"):
+    handles = vars(platform)
+    if "_egl_context" not in handles:
         platform.delete_context()
         return
     from OpenGL.EGL import EGL_NO_CONTEXT, EGL_NO_SURFACE, eglDestroyContext, eglMakeCurrent
 
-    display, context = platform._egl_display, platform._egl_context
-    platform._egl_display = platform._egl_context = None
+    display, context = handles["_egl_display"], handles["_egl_context"]
+    handles["_egl_display"] = handles["_egl_context"] = None
     if context:
         eglMakeCurrent(display, EGL_NO_SURFACE, EGL_NO_SURFACE, EGL_NO_CONTEXT)
         eglDestroyContext(display, context)
 
 
-def _platforms() -> list[Any]:
+def _platforms() -> list[Platform]:
     """Return the platforms to try, best first: EGL devices with a graphics card behind them, then software."""
     if choose_platform() == "egl":
         from pyrender.platforms.egl import EGLDevice, EGLPlatform, query_devices
@@ -120,13 +138,6 @@ def _platforms() -> list[Any]:
     return [PygletPlatform(1, 1)]
 
 
-def shader_text(name: str) -> str:
-    """Return the GLSL of a file in `shaders`: version, constants and what all say alike before its own, whose lines are
-    counted from 1 in a driver's messages."""
-    common, own = ((SHADERS / each).read_text() for each in ("common.glsl", name))
-    return f"#version 330 core\n{header()}{common}#line 1\n{own}"
-
-
 class Program(ShaderProgram):
     """A shader program of two files of `shaders`."""
 
@@ -139,9 +150,15 @@ class ImageTexture(pyrender.Texture):
     `coded` in sRGB, which the shader then decodes; float32 is taken as it is, of four channels as half floats with
     mipmaps. The alpha of an image of three is 0."""
 
-    def __init__(self, image: NDArray[Any], coded: bool = True) -> None:
+    def __init__(self, image: NDArray[np.uint8] | F32, coded: bool = True) -> None:
         super().__init__(width=image.shape[1], height=image.shape[0], source_channels="RGB")
-        self.image, self.coded = np.ascontiguousarray(image), coded
+        self.image = image if image.flags.c_contiguous else image.copy()
+        self.coded = coded
+
+    def _levels(self) -> Sequence[NDArray[np.uint8] | F32]:
+        if self.image.dtype == np.uint8:
+            return mipmaps(self.image.view(np.uint8)) if self.coded else [self.image]
+        return float_mipmaps(self.image.view(np.float32)) if self.image.shape[2] == 4 else [self.image]
 
     def _add_to_context(self) -> None:
         self._texid = gl.glGenTextures(1)
@@ -150,11 +167,8 @@ class ImageTexture(pyrender.Texture):
         bytes_, four = self.image.dtype == np.uint8, self.image.shape[2] == 4
         internal = (gl.GL_RGBA8 if four else gl.GL_RGB8) if bytes_ else gl.GL_RGBA16F if four else gl.GL_RGB32F
         kind, order = gl.GL_UNSIGNED_BYTE if bytes_ else gl.GL_FLOAT, gl.GL_RGBA if four else gl.GL_RGB
-        levels = [self.image]
-        if bytes_ and self.coded:
-            levels = mipmaps(self.image)
-        elif four and not bytes_:
-            levels = float_mipmaps(self.image)
+        levels = self._levels()
+        if four and not bytes_:
             gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_MAX_LEVEL, len(levels) - 1)
         for number, level in enumerate(levels):
             height, width = level.shape[:2]
@@ -192,7 +206,7 @@ class Layer(pyrender.Texture):
             (gl.GL_TEXTURE_WRAP_T, gl.GL_CLAMP_TO_EDGE),
         ):
             gl.glTexParameteri(gl.GL_TEXTURE_2D, name, value)
-        drawn, *self._buffers = _buffers(size, self.samples)
+        drawn, *self._buffers = half_float_buffers(size, self.samples)
         whole = int(gl.glGenFramebuffers(1))
         gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, whole)
         gl.glFramebufferTexture2D(gl.GL_DRAW_FRAMEBUFFER, gl.GL_COLOR_ATTACHMENT0, gl.GL_TEXTURE_2D, self._texid, 0)
@@ -218,76 +232,55 @@ class Layer(pyrender.Texture):
 
 
 class Surface(pyrender.Primitive):
-    """Triangles drawn by our `fragment` shader: positions (v, 3), normals (v, 3), uv (v, 2), extra (v, 4),
-    colour (v, 3), faces (f, 3); `image` and `second`, which the shader calls base_color_texture and normal_texture."""
+    """Arrays drawn by our `fragment` shader, which calls the textures `image` and `second` base_color_texture and
+    normal_texture."""
 
     def __init__(
-        self, fragment: str, positions: F32, normals: F32, uv: F32, extra: F32, colour: F32, faces: NDArray[np.int32],
-        image: ImageTexture | None = None, second: ImageTexture | None = None,
-    ) -> None:  # fmt: skip
-        colour = np.column_stack([colour, np.ones(len(colour), np.float32)]).astype(np.float32)
-        material = pyrender.MetallicRoughnessMaterial(doubleSided=True, baseColorTexture=image, normalTexture=second)
+        self, fragment: str, arrays: Arrays, image: ImageTexture | None = None, second: ImageTexture | None = None
+    ) -> None:
+        opaque = np.ones(len(arrays.colour), np.float32)
         super().__init__(
-            positions=positions, normals=normals, texcoord_0=uv, tangents=extra, color_0=colour, indices=faces,
-            material=material,
-        )  # fmt: skip
+            positions=arrays.positions,
+            normals=arrays.normals,
+            texcoord_0=arrays.uv,
+            tangents=arrays.extra,
+            color_0=np.column_stack([arrays.colour, opaque]).astype(np.float32),
+            indices=arrays.faces,
+            material=pyrender.MetallicRoughnessMaterial(doubleSided=True, baseColorTexture=image, normalTexture=second),
+        )
         self.fragment = fragment
 
 
-class WindowCamera(pyrender.Camera):
-    """A camera that sees the rectangle `window` = (left, right, bottom, top) of the picture plane: at distance 1 of
-    the eye, or in metres for a parallel projection. An off-centre window is a tile of a larger picture."""
-
-    def __init__(self, window: tuple[float, float, float, float], parallel: bool, near: float, far: float) -> None:
-        super().__init__(znear=near, zfar=far)
-        self.window, self.parallel = window, parallel
-
-    def get_projection_matrix(self, width: int | None = None, height: int | None = None) -> NDArray[np.float64]:
-        """Return the (4, 4) matrix to clip space (OpenGL 4.1 reference, glFrustum and glOrtho)."""
-        left, right, bottom, top = self.window
-        near, far = self.znear, self.zfar
-        matrix = np.zeros((4, 4))
-        matrix[0, 0], matrix[1, 1] = 2 / (right - left), 2 / (top - bottom)
-        middle = (right + left) / (right - left), (top + bottom) / (top - bottom)
-        if self.parallel:
-            matrix[0, 3], matrix[1, 3] = -middle[0], -middle[1]
-            matrix[2, 2], matrix[2, 3], matrix[3, 3] = -2 / (far - near), -(far + near) / (far - near), 1
-        else:
-            matrix[0, 2], matrix[1, 2] = middle
-            matrix[2, 2], matrix[2, 3] = -(far + near) / (far - near), -2 * far * near / (far - near)
-            matrix[3, 2] = -1
-        return matrix
+Texture: TypeAlias = ImageTexture | Layer
 
 
 class FloatRenderer(Renderer):
-    """pyrender's renderer with our shaders, drawing into half-float buffers `scale` times as wide and high as asked
-    for, each pixel multisampled, and brought down by a box filter.
+    """pyrender's renderer with our shaders, drawing into half-float buffers with so many samples a pixel.
 
-    `uniforms` maps names to floats, ints, vectors (2 to 4,) or arrays of vectors (n, 3); `maps` names to textures.
+    `uniforms` and `maps` are what the shaders are given by name.
     """
 
     _main_fb: int | None
     _main_fb_ms: int | None
     _main_fb_dims: tuple[int, int]
 
-    def __init__(self, samples: int, scale: int) -> None:
+    def __init__(self, samples: int) -> None:
         super().__init__(1, 1)
-        self.scale = scale
         self.dpscale = 1
         self.samples = min(samples, int(gl.glGetIntegerv(gl.GL_MAX_SAMPLES)))
-        self._small: tuple[int, int, int] | None = None
         self._layer: Layer | None = None
         self._told: set[int] = set()
-        self.uniforms: Mapping[str, Any] = {}
-        self.maps: Mapping[str, ImageTexture | Layer] = {}
+        self.uniforms: Mapping[str, Value] = {}
+        self.maps: Mapping[str, Texture] = {}
         self._programs: dict[str, Program] = {}
 
     def draw(self, scene: pyrender.Scene, width: int, height: int) -> tuple[F32, F32]:
         """Return the picture (height, width, 3) as the shaders wrote it, and depth (height, width) in metres, 0 where
         nothing is."""
-        self.viewport_width, self.viewport_height = width * self.scale, height * self.scale
+        self.viewport_width, self.viewport_height = width, height
         self._prepare()
-        return self.render(scene, RenderFlags.OFFSCREEN)
+        colour, depth = self.render(scene, RenderFlags.OFFSCREEN)
+        return colour, depth
 
     def paint(self, scene: pyrender.Scene, layer: Layer) -> None:
         """Draw the scene on to a layer, which should not be among `maps`."""
@@ -354,35 +347,19 @@ class FloatRenderer(Renderer):
         if self._main_fb is not None and self._main_fb_dims != size:
             self._delete_main_framebuffer()
         if self._main_fb is None:
-            if self.scale > 1:
-                self._small = _buffers((size[0] // self.scale, size[1] // self.scale), 0)
-            self._main_fb, self._main_cb, self._main_db = _buffers(size, 0)
-            self._main_fb_ms, self._main_cb_ms, self._main_db_ms = _buffers(size, self.samples)
+            self._main_fb, self._main_cb, self._main_db = half_float_buffers(size, 0)
+            self._main_fb_ms, self._main_cb_ms, self._main_db_ms = half_float_buffers(size, self.samples)
             self._main_fb_dims = size
-
-    def _delete_main_framebuffer(self) -> None:
-        super()._delete_main_framebuffer()
-        if self._small is not None:
-            gl.glDeleteFramebuffers(1, [self._small[0]])
-            gl.glDeleteRenderbuffers(2, list(self._small[1:]))
-        self._small = None
 
     def _read_main_framebuffer(self, scene: pyrender.Scene, flags: int) -> tuple[F32, F32] | None:
         if self._layer is not None:
             return None
-        full = self._main_fb_dims
-        width, height = full[0] // self.scale, full[1] // self.scale
-        small = self._small[0] if self._small else self._main_fb
-        # First every pixel's samples to one, then 2 x 2 pixels to one: a linear blit at half size is that box filter.
-        steps: list[tuple[Any, Any, tuple[int, int]]] = [(self._main_fb_ms, self._main_fb, full)]
-        if self._small:
-            steps.append((self._main_fb, small, (width, height)))
-        for source, target, size in steps:
-            gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, source)
-            gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, target)
-            gl.glBlitFramebuffer(0, 0, *full, 0, 0, *size, gl.GL_COLOR_BUFFER_BIT, gl.GL_LINEAR)
-            gl.glBlitFramebuffer(0, 0, *full, 0, 0, *size, gl.GL_DEPTH_BUFFER_BIT, gl.GL_NEAREST)
-        gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, small)
+        width, height = self._main_fb_dims
+        gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, self._main_fb_ms)
+        gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, self._main_fb)
+        for buffer, way in ((gl.GL_COLOR_BUFFER_BIT, gl.GL_LINEAR), (gl.GL_DEPTH_BUFFER_BIT, gl.GL_NEAREST)):
+            gl.glBlitFramebuffer(0, 0, width, height, 0, 0, width, height, buffer, way)
+        gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, self._main_fb)
         gl.glPixelStorei(gl.GL_PACK_ALIGNMENT, 1)
         colour = np.zeros((height, width, 4), np.float16)
         depth = np.zeros((height, width), np.float32)
@@ -399,24 +376,3 @@ def _metres(depth: F32, camera: WindowCamera) -> F32:
     near, far = camera.znear, camera.zfar
     metres = near + depth * (far - near) if camera.parallel else near * far / (far - depth * (far - near))
     return np.where(depth < 1, metres, 0).astype(np.float32)
-
-
-def _buffers(size: tuple[int, int], samples: int) -> tuple[int, int, int]:
-    """Return a framebuffer with half-float colour and 24 bit depth, and its two renderbuffers."""
-    colour, depth = (int(each) for each in gl.glGenRenderbuffers(2))
-    frame = int(gl.glGenFramebuffers(1))
-    gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, frame)
-    for buffer, kind, place in (
-        (colour, gl.GL_RGBA16F, gl.GL_COLOR_ATTACHMENT0),
-        (depth, gl.GL_DEPTH_COMPONENT24, gl.GL_DEPTH_ATTACHMENT),
-    ):
-        gl.glBindRenderbuffer(gl.GL_RENDERBUFFER, buffer)
-        gl.glRenderbufferStorageMultisample(gl.GL_RENDERBUFFER, samples, kind, *size)
-        gl.glFramebufferRenderbuffer(gl.GL_DRAW_FRAMEBUFFER, place, gl.GL_RENDERBUFFER, buffer)
-    return frame, colour, depth
-
-
-def largest_side() -> int:
-    """Return the longest side in pixels that this context can draw at once."""
-    limits = [gl.glGetIntegerv(gl.GL_MAX_RENDERBUFFER_SIZE), *gl.glGetIntegerv(gl.GL_MAX_VIEWPORT_DIMS)]
-    return int(min(limits))

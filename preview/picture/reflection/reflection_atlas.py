@@ -9,7 +9,6 @@ room, by rays.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +17,7 @@ from preview.colour import LUMINANCE
 from preview.light.geometry.ray_tracing import RAYS_AT_ONCE, Tracer, in_threads
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model
+from preview.picture.device.arrays import Value
 from preview.picture.reflection.reflection_proxies import LEAST_RECESS, reflection_proxies
 from preview.picture.reflection.surface_radiance import SurfaceRadiance, surface_radiance
 from preview.picture.shared import BEFORE_WALL, HALVINGS, MAX_SCREENS
@@ -40,8 +40,8 @@ class ReflectionAtlas:
     is the furniture, for floor.frag."""
 
     image: F32
-    uniforms: dict[str, Any]
-    screens: dict[str, Any]
+    uniforms: dict[str, Value]
+    screens: dict[str, Value]
 
 
 def build_reflection_atlas(model: Model, lighting: Lighting, unseen: Array) -> ReflectionAtlas:
@@ -81,7 +81,7 @@ def build_reflection_atlas(model: Model, lighting: Lighting, unseen: Array) -> R
     )
 
 
-def _screens(starts: Array, runs: Array) -> dict[str, Any]:
+def _screens(starts: Array, runs: Array) -> dict[str, Value]:
     found = np.flatnonzero(runs[:, 2] < 0)[:MAX_SCREENS]
     if not len(found):
         return {"screen_count": 0}

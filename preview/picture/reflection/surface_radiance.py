@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +11,8 @@ from preview.light.geometry.ray_tracing import Hits, Tracer
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model
 from preview.picture.shared import PANE_FRAME
-from preview.picture.surfaces import light_of_the_sun, pane_surfaces, part_surfaces
+from preview.picture.sun.held_sun import HeldSun, held_sun
+from preview.picture.surfaces import pane_surfaces, part_surfaces
 
 F32 = NDArray[np.float32]
 Array = NDArray[np.float64]
@@ -23,15 +23,14 @@ OFF = 2e-3  # metres before a surface from which the sun is looked for
 @dataclass(frozen=True, eq=False)
 class SurfaceRadiance:
     """Triangles: corners (t, 3, 3), radiance at each of them without sunshine (t, 3, 3), normals (t, 3) facing the side
-    that is seen, and radiance over the sun's irradiance (t, 3); those from `first_pane` on are panes; `sun` is as
-    part.frag takes it."""
+    that is seen, and radiance over the sun's irradiance (t, 3); those from `first_pane` on are panes."""
 
     corners: F32
     sent: F32
     normals: F32
     returned: F32
     first_pane: int
-    sun: dict[str, Any]
+    sun: HeldSun
 
     def radiance(self, hits: Hits, found: NDArray[np.bool_], origins: Array, ways: Array, tracer: Tracer) -> F32:
         """Return the radiance (n, 3) where the rays that `found` something met it."""
@@ -39,18 +38,18 @@ class SurfaceRadiance:
         u, v = hits.u[found, None], hits.v[found, None]
         sent = self.sent[triangle]
         seen = sent[:, 0] * (1 - u - v) + sent[:, 1] * u + sent[:, 2] * v
-        if self.sun["beam_count"]:
+        if self.sun.panes:
             place = origins[found] + hits.distance[found, None] * ways[found]
             seen = seen + self.returned[triangle] * self._sunshine(place, self.normals[triangle], tracer)
         return np.asarray(seen, np.float32)
 
     def _sunshine(self, place: Array, normal: F32, tracer: Tracer) -> Array:
         """Return the sun's irradiance (n, 3): the pane that it comes through says how much."""
-        way = self.sun["sun_way"]
+        way = self.sun.way
         facing = normal @ way
         through = np.full(len(place), -1)
-        for number in range(self.sun["beam_count"]):
-            corner, side, rise = (self.sun[f"beam_{each}"][number] for each in ("corner", "side", "rise"))
+        for number, pane in enumerate(self.sun.panes):
+            corner, side, rise = pane.corner, pane.side, pane.rise
             across = np.cross(side, rise)
             slope = way @ across
             if abs(slope) < 1e-6:
@@ -68,7 +67,7 @@ class SurfaceRadiance:
         met = tracer.first(start, np.tile(way, (len(lit), 1))).triangle
         lit = lit[(met < 0) | (met >= self.first_pane)]
         irradiance = np.zeros((len(place), 3))
-        irradiance[lit] = facing[lit, None] * self.sun["beam_irradiance"][through[lit]]
+        irradiance[lit] = facing[lit, None] * self.sun.irradiance[through[lit]]
         return irradiance
 
 
@@ -96,4 +95,4 @@ def surface_radiance(model: Model, lighting: Lighting) -> SurfaceRadiance:
         normals.append(np.zeros((len(panes.faces), 3)))
         returned.append(np.zeros((len(panes.faces), 3)))
     whole = [np.concatenate(each).astype(np.float32) for each in (corners, sent, normals, returned)]
-    return SurfaceRadiance(whole[0], whole[1], whole[2], whole[3], first_pane, light_of_the_sun(lighting, model.bounds))
+    return SurfaceRadiance(whole[0], whole[1], whole[2], whole[3], first_pane, held_sun(lighting, model.bounds))

@@ -18,7 +18,7 @@ from preview.floor.laid import LaidFloor
 from preview.light.bake import choose_sky, light_room
 from preview.light.geometry.ray_tracing import Tracer
 from preview.light.result.lighting import Lighting
-from preview.light.sources.glass import OPEN_HOLE
+from preview.light.sources.glass import Glazing
 from preview.light.sources.sky import Sky
 from preview.model.build import build_model
 from preview.model.model import Model
@@ -68,7 +68,7 @@ class LitRoom:
 
     @cached_property
     def lighting(self) -> Lighting:
-        return light_room(self.model, self.floor.room, self.job.light, OPEN_HOLE)
+        return light_room(self.model, self.floor.room, self.job.light, Glazing(panes=0))
 
     @cached_property
     def exposure(self) -> float:
