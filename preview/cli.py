@@ -55,11 +55,11 @@ Scene = Annotated[str, typer.Argument(metavar="SCENE", help="The scene file, or 
 Variants = Annotated[
     list[str] | None, typer.Option("--variant", metavar="NAME", help="Only this variant; may be given again.")
 ]
-Variant = Annotated[str | None, typer.Option(metavar="NAME", help="Which variant; the base scene if left out.")]
+VariantName = Annotated[str | None, typer.Option(metavar="NAME", help="Which variant; the base scene if left out.")]
 Viewpoints = Annotated[
     list[str] | None, typer.Option("--viewpoint", metavar="NAME", help="Only this viewpoint; may be given again.")
 ]
-Size = Annotated[str, typer.Option("--size", metavar="WxH", help="Size of each picture in pixels.")]
+PictureSize = Annotated[str, typer.Option("--size", metavar="WxH", help="Size of each picture in pixels.")]
 Materials = Annotated[
     Path | None,
     typer.Option("--materials", metavar="DIR", help="A folder of your own woods, stains and finishes, beside ours."),
@@ -89,7 +89,7 @@ def check(
 )
 def lay(
     scene: Scene,
-    variant: Variant = None,
+    variant: VariantName = None,
     form: Annotated[
         Literal["text", "json", "svg"],
         typer.Option("--format", help="text: what the layer reads; json: every piece; svg: the dimensioned plan."),
@@ -120,7 +120,7 @@ def render(
     scene: Scene,
     variant: Variants = None,
     viewpoint: Viewpoints = None,
-    size: Size = "1600x1000",
+    size: PictureSize = "1600x1000",
     out: Folder = Path("previews"),
     materials: Materials = None,
 ) -> None:
@@ -139,7 +139,7 @@ def compare(
     scene: Scene,
     variant: Variants = None,
     viewpoint: Viewpoints = None,
-    size: Size = "1600x1000",
+    size: PictureSize = "1600x1000",
     out: Annotated[
         Path | None,
         typer.Option(
@@ -202,7 +202,7 @@ def options(
         ),
     ] = None,
     viewpoint: Viewpoints = None,
-    size: Size = "1600x1000",
+    size: PictureSize = "1600x1000",
     materials: Materials = None,
 ) -> None:
     """Weigh every layout the room could have, and show the best five, why they are, and what they give up."""
@@ -217,7 +217,7 @@ def options(
 @app.command(epilog="Example:  preview quote dining-room.toml --details details.toml --out quote.pdf")
 def quote(
     scene: Scene,
-    variant: Variant = None,
+    variant: VariantName = None,
     details: Annotated[
         Path | None,
         typer.Option("--details", metavar="FILE", help="The firm, the customer and the prices, a TOML file."),
@@ -226,7 +226,7 @@ def quote(
         Literal["letter", "a4"] | None,
         typer.Option("--paper", help="What it is printed on.", show_default="letter in feet or inches, else a4"),
     ] = None,
-    size: Size = "1600x1000",
+    size: PictureSize = "1600x1000",
     out: Annotated[
         Path | None,
         typer.Option("--out", metavar="FILE", help="A PDF.", show_default="previews/SCENE--VARIANT--quote.pdf"),
@@ -242,7 +242,7 @@ def quote(
 @app.command(epilog="Examples:  preview card dining-room.toml   |   preview card dining-room.toml --out floor.dxf")
 def card(
     scene: Scene,
-    variant: Variant = None,
+    variant: VariantName = None,
     out: Annotated[
         Path | None,
         typer.Option(
@@ -286,7 +286,7 @@ def materials(
 
 
 @app.command(epilog="Example:  preview demo --out /tmp/previews")
-def demo(size: Size = "1600x1000", out: Folder = Path("previews")) -> None:
+def demo(size: PictureSize = "1600x1000", out: Folder = Path("previews")) -> None:
     """Do the main job on a scene that comes with the program: check, lay, render, compare."""
     from preview.commands import run_demo
 

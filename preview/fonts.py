@@ -21,10 +21,10 @@ Weight = Literal["Regular", "Semibold", "It"]
 def font(size: int, weight: Weight = "Regular") -> ImageFont.FreeTypeFont:
     """Return the typeface at `size` pixels."""
     with as_file(files("font_source_sans_pro") / "files" / f"SourceSansPro-{weight}.ttf") as path:
-        return Face(str(path), size)
+        return Typeface(str(path), size)
 
 
-class Face(ImageFont.FreeTypeFont):
+class Typeface(ImageFont.FreeTypeFont):
     """A typeface of Pillow's that has the typesetter set a text of which it lacks letters."""
 
     def getmask2(

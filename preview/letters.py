@@ -48,7 +48,7 @@ def control_in(text: str) -> str:
     return escaped(found[0]) if found else ""
 
 
-Place = tuple["Place", object] | None
+Nesting = tuple["Nesting", object] | None
 """Where a value stands in a document: the place of what it stands in, and its key or its number from 1."""
 
 
@@ -58,9 +58,9 @@ def control_path(document: object) -> tuple[str, str] | None:
     return next(((_path(place), found) for place, text in _texts(document) if (found := control_in(text))), None)
 
 
-def _texts(document: object) -> Iterator[tuple[Place, str]]:
+def _texts(document: object) -> Iterator[tuple[Nesting, str]]:
     """Yield every key and text of a document, in order; a document may be nested deeper than Python may call."""
-    waiting: list[tuple[Place, object]] = [(None, document)]
+    waiting: list[tuple[Nesting, object]] = [(None, document)]
     while waiting:
         place, value = waiting.pop()
         if isinstance(value, str):
@@ -72,7 +72,7 @@ def _texts(document: object) -> Iterator[tuple[Place, str]]:
             waiting += [((place, n), each) for n, each in reversed(list(enumerate(value, 1)))]
 
 
-def _path(place: Place) -> str:
+def _path(place: Nesting) -> str:
     parts = []
     while place is not None:
         place, key = place

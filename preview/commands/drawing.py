@@ -8,7 +8,7 @@ from dataclasses import replace
 from preview.commands.progress import progress, tell
 from preview.floor.laid import LaidFloor
 from preview.light.sources.lamps import NO_WINDOW, lamps_for
-from preview.light.sources.remarks import light_remarks
+from preview.light.sources.light_remarks import light_remarks
 from preview.scene.job import Job
 from preview.steps import Drawn, draw_floors, lay_jobs
 

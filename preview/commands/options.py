@@ -115,7 +115,7 @@ def _extended(scene: str, jobs: Sequence[Job], picked: Sequence[Ranked]) -> str:
 def _sheet(base: Job, shown: Mapping[int, Ranked], viewpoints: Sequence[str], pixels: tuple[int, int]) -> bytes:
     """Draw the scene and numbered options from the viewpoints, the first one where none is named."""
     from preview.options.variant import as_job, name_of
-    from preview.paper.compare.compare_sheet import Comparison, Row, compare_sheet
+    from preview.paper.compare.compare_sheet import Comparison, PictureRow, compare_sheet
     from preview.steps import draw_floors, lay_jobs, pick, viewpoint_names
 
     jobs = [base]
@@ -130,5 +130,5 @@ def _sheet(base: Job, shown: Mapping[int, Ranked], viewpoints: Sequence[str], pi
         for drawn in draw_floors(floors, views, pixels):
             images.append(drawn.picture.rgb)
             step(drawn.floor.job.variant)
-    rows = [Row(name, images[view :: len(views)]) for view, name in enumerate(views)]
+    rows = [PictureRow(name, images[view :: len(views)]) for view, name in enumerate(views)]
     return compare_sheet(Comparison(floors, rows))

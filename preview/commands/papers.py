@@ -39,7 +39,7 @@ def quote_scene(
     had to do without.
     """
     from preview.paper.quote.bill import bills
-    from preview.paper.quote.details import Details, load_details
+    from preview.paper.quote.firm_details import Details, load_details
     from preview.paper.quote.logo import small_logo
     from preview.paper.quote.quote import quote_sheet
 

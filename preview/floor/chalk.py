@@ -39,7 +39,7 @@ FEW = 24
 
 
 @dataclass(frozen=True, eq=False)
-class _Stretch:
+class _LineSpan:
     """A part of a lattice line inside the field: line number `line` (two courses apart, 0 the lattice's own), from
     `low` to `high` along the run, part of a line on the clear floor from `first` to `last`; metres."""
 
@@ -114,7 +114,7 @@ def _line_in(part: Polygon, clear: BaseGeometry, lattice: Lattice, field: BaseGe
     return _most_of_a_pair(order, lattice, field, gap)
 
 
-def _stretches(part: Polygon, clear: BaseGeometry, lattice: Lattice) -> list[_Stretch]:
+def _stretches(part: Polygon, clear: BaseGeometry, lattice: Lattice) -> list[_LineSpan]:
     """Return where the lattice's lines run inside one part of the field."""
     along, across = lattice.frame()
     points = shapely.get_coordinates(part)
@@ -135,11 +135,11 @@ def _stretches(part: Polygon, clear: BaseGeometry, lattice: Lattice) -> list[_St
                 continue
             entry = across * (zero + number * step) + low * along
             far = float(np.hypot(*(points - entry).T).max())
-            found.append(_Stretch(number, low, high, first, last, far / length))
+            found.append(_LineSpan(number, low, high, first, last, far / length))
     return found
 
 
-def _beside(stretch: _Stretch, lattice: Lattice, inner: BaseGeometry) -> float:
+def _beside(stretch: _LineSpan, lattice: Lattice, inner: BaseGeometry) -> float:
     """Return which share of a stretch's clear line lies outside `inner`, the field less a board's width at its edge."""
     along, across = lattice.frame()
     aside = across * (float(across @ np.asarray(lattice.origin)) + stretch.line * sqrt(2) * lattice.length)
@@ -160,7 +160,7 @@ def _intervals(crossed: BaseGeometry, along: Array) -> list[tuple[float, float]]
     return merged
 
 
-def _corners(stretch: _Stretch, lattice: Lattice) -> Array:
+def _corners(stretch: _LineSpan, lattice: Lattice) -> Array:
     """Return the shared corners on a stretch, (n, 2), from its near end."""
     along, across = lattice.frame()
     zero = float(along @ np.asarray(lattice.origin))
@@ -188,9 +188,9 @@ def _pair_and_straightedge(
     return fits
 
 
-def _most_of_a_pair(stretches: list[_Stretch], lattice: Lattice, field: BaseGeometry, gap: float) -> ChalkLine | None:
+def _most_of_a_pair(stretches: list[_LineSpan], lattice: Lattice, field: BaseGeometry, gap: float) -> ChalkLine | None:
     """Return the corner in a field too small for a whole pair of which most lies in it."""
-    best: tuple[float, _Stretch, Array] | None = None
+    best: tuple[float, _LineSpan, Array] | None = None
     for stretch in stretches:
         for corner in _corners(stretch, lattice):
             inside = float(shapely.area(shapely.intersection(first_pair(lattice, corner), field)).sum())
@@ -199,7 +199,7 @@ def _most_of_a_pair(stretches: list[_Stretch], lattice: Lattice, field: BaseGeom
     return None if best is None else _chalk(lattice, best[1], best[2], gap, False, False)
 
 
-def _chalk(lattice: Lattice, stretch: _Stretch, corner: Array, gap: float, straight: bool, whole: bool) -> ChalkLine:
+def _chalk(lattice: Lattice, stretch: _LineSpan, corner: Array, gap: float, straight: bool, whole: bool) -> ChalkLine:
     along, across = lattice.frame()
     aside = across * (float(across @ corner) - gap / sqrt(2))
     ends = aside + np.array([[stretch.low], [stretch.high]]) * along

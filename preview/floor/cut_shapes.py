@@ -14,7 +14,7 @@ from math import atan2, degrees
 from typing import Literal
 
 Point = tuple[float, float]
-Side = Literal["left", "right"]
+Hand = Literal["left", "right"]
 
 SAME = 1e-7
 """Edges whose places differ by less, metres, are in one line."""
@@ -70,7 +70,7 @@ class CornerCut:
     short: float
     width: float
     left_over: float
-    hand: Side
+    hand: Hand
     angle: float
 
     @property
@@ -92,7 +92,7 @@ class Taper:
     length: float
     width: float
     narrow: float
-    kept: Side | None
+    kept: Hand | None
 
     @property
     def reach(self) -> float:
@@ -187,7 +187,7 @@ def _corner_cut(ring: Sequence[Point], width: float) -> CornerCut | None:
     at_side = abs(low[0] - left) < SAME or abs(low[0] - right) < SAME
     if abs(right - left - width) > SAME or abs(high[1] - far) > SAME or not at_side:
         return None
-    hand: Side = "right" if abs(low[0] - left) < SAME else "left"
+    hand: Hand = "right" if abs(low[0] - left) < SAME else "left"
     left_over = right - high[0] if hand == "right" else high[0] - left
     angle = abs(_off_square(far - low[1], right - left - left_over))
     return CornerCut(far - near, low[1] - near, right - left, left_over, hand, angle)

@@ -29,7 +29,7 @@ from preview.floor.blanks import extents
 from preview.floor.layout import Pieces, Role
 
 Array = NDArray[np.float64]
-Ints = NDArray[np.int_]
+Ints = NDArray[np.int64]
 
 KERF = 0.003175
 """What a saw cut takes, 1/8 in (metres). Common practice, no published source."""

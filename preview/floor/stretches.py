@@ -31,7 +31,7 @@ ON_LINE = 1e-6
 LEAST_SHARED = 1e-5
 """A piece that shares less than this with a stretch, metres, only touches it."""
 
-Kind = Literal["wall", "obstacle", "grille"]
+EdgeKind = Literal["wall", "obstacle", "grille"]
 Meets = Literal["ends", "sides", "angled"]
 
 
@@ -59,7 +59,7 @@ class Stretch:
     are those that another stretch cuts too. None where there are no such pieces.
     """
 
-    kind: Kind
+    kind: EdgeKind
     name: str
     wall: int
     facing: Facing
@@ -160,7 +160,7 @@ def _meeting(polygons: NDArray[np.object_], stretches: list[list[Edge]]) -> NDAr
     return met
 
 
-def _grouped(room: Room, edges: Iterable[Edge]) -> list[tuple[Kind, str, int, list[Edge]]]:
+def _grouped(room: Room, edges: Iterable[Edge]) -> list[tuple[EdgeKind, str, int, list[Edge]]]:
     """Return the edges by stretch, each with its kind, name and the number of its wall, in the order of the room."""
     groups: list[tuple[tuple[int, int], str, list[Edge]]] = []
     for edge in edges:
@@ -172,7 +172,7 @@ def _grouped(room: Room, edges: Iterable[Edge]) -> list[tuple[Kind, str, int, li
         else:
             group.append(edge)
     groups.sort(key=lambda each: each[0])
-    kinds: tuple[Kind, ...] = ("wall", "obstacle", "grille")
+    kinds: tuple[EdgeKind, ...] = ("wall", "obstacle", "grille")
     return [(kinds[kind], name, number if kind == 0 else 0, group) for (kind, number), name, group in groups]
 
 

@@ -22,7 +22,7 @@ from preview.light.solve.floor_finish import finish_of
 from preview.light.solve.sunlight import lit_polygon
 from preview.light.sources.glass import DOUBLE_GLAZING, Glazing
 from preview.light.sources.sky import Sky, clear_sky, overcast_sky
-from preview.light.sources.sun import ANGULAR_RADIUS, sun_angles, sun_direction
+from preview.light.sources.sun_position import ANGULAR_RADIUS, sun_angles, sun_direction
 from preview.model.model import Model, Pane
 from preview.room.room import Room
 from preview.scene.job import LightChoice

@@ -11,7 +11,7 @@ from preview.floor.layout import Layout
 from preview.model.floor import floor_meshes
 from preview.model.furnishings import fireplace, hearth_parts, obstacle_parts, standing_height
 from preview.model.model import Model, Part
-from preview.model.openings import gap_of, next_room, next_room_parts, pane, trim
+from preview.model.opening_parts import gap_of, next_room, next_room_parts, pane, trim
 from preview.model.paints import Paints, read_paints
 from preview.model.surface import part, plate, prism
 from preview.model.walls import enclosure, faces_of

@@ -13,7 +13,7 @@ from shapely import Polygon
 
 from preview.model.model import Part
 from preview.model.paints import Paints
-from preview.model.surface import CLEAR, SHADOW, Face, block, part, patch, plate, prism, sweep
+from preview.model.surface import CLEAR, SHADOW, WallFace, block, part, patch, plate, prism, sweep
 from preview.model.walls import BASEBOARD_HEIGHT, LIP, Gap, baseboard_profile, touching
 from preview.room.room import Room, RoomObstacle
 
@@ -39,7 +39,7 @@ class Fireplace:
     """A fireplace over a hearth: `middle` along its wall, `scale` on the sizes above, `base` the hearth's height."""
 
     name: str
-    wall: Face
+    wall: WallFace
     middle: float
     scale: float
     base: float
@@ -71,7 +71,7 @@ class Fireplace:
 
 
 def fireplace(
-    hearth: RoomObstacle, faces: Sequence[Face], gaps: Sequence[Sequence[Gap]], room: Room
+    hearth: RoomObstacle, faces: Sequence[WallFace], gaps: Sequence[Sequence[Gap]], room: Room
 ) -> Fireplace | None:
     """Return the fireplace that a hearth against a wall calls for; None where there is no room for one."""
     best: tuple[float, float, int] | None = None

@@ -196,7 +196,7 @@ def block(low: ArrayLike, high: ArrayLike) -> Array:
 
 
 @dataclass(frozen=True, eq=False)
-class Face:
+class WallFace:
     """A wall's own axes: x along the wall from `start` (2,), y height, z out of the wall into the room.
 
     `along`, `inward` (2,) are unit vectors, `inward` on the left of `along`; `length` metres.
@@ -221,8 +221,8 @@ class Face:
         return self.spots(np.concatenate(soups))[:, ::-1]
 
 
-def face(start: Array, end: Array) -> Face:
+def wall_face(start: Array, end: Array) -> WallFace:
     """Return the axes of the wall from `start` to `end` (2,), the room on its left."""
     length = float(np.linalg.norm(end - start))
     along = (end - start) / length
-    return Face(start, along, np.array([-along[1], along[0]]), length)
+    return WallFace(start, along, np.array([-along[1], along[0]]), length)

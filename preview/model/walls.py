@@ -12,7 +12,7 @@ from shapely import Polygon
 
 from preview.model.model import Part
 from preview.model.paints import Paints
-from preview.model.surface import CLEAR, Face, beside, face, part, pierced, plate, sweep, ticks
+from preview.model.surface import CLEAR, WallFace, beside, part, pierced, plate, sweep, ticks, wall_face
 
 Array = NDArray[np.float64]
 
@@ -38,15 +38,15 @@ class Gap:
     cover: Box
 
 
-def faces_of(corners: Array) -> list[Face]:
+def faces_of(corners: Array) -> list[WallFace]:
     """Return the walls of a room, corners (n, 2) in either order; the faces go anticlockwise."""
     ring = corners if shapely.LinearRing(corners).is_ccw else corners[::-1]
-    return [face(a, b) for a, b in zip(ring, np.roll(ring, -1, axis=0), strict=True)]
+    return [wall_face(a, b) for a, b in zip(ring, np.roll(ring, -1, axis=0), strict=True)]
 
 
 def enclosure(
     name: str,
-    faces: Sequence[Face],
+    faces: Sequence[WallFace],
     gaps: Sequence[Sequence[Gap]],
     height: float,
     baseboard: float,
@@ -83,7 +83,7 @@ def enclosure(
     return parts
 
 
-def touching(wall: Face, plan: Polygon, near: float = 0.02) -> tuple[float, float] | None:
+def touching(wall: WallFace, plan: Polygon, near: float = 0.02) -> tuple[float, float] | None:
     """Return from where to where along a wall a plan shape lies nearer to it than `near`; None where it doesn't."""
     line = shapely.LineString([wall.start, wall.plan(wall.length)])
     shared = shapely.get_coordinates(plan.intersection(line.buffer(near, cap_style="flat")))
@@ -108,7 +108,7 @@ def baseboard_profile(thickness: float, height: float) -> list[tuple[float, floa
     ]
 
 
-def _runs(faces: Sequence[Face], gaps: Sequence[Sequence[Gap]]) -> list[tuple[Array, bool]]:
+def _runs(faces: Sequence[WallFace], gaps: Sequence[Sequence[Gap]]) -> list[tuple[Array, bool]]:
     """Return the paths (k, 2) along which a baseboard runs unbroken, and whether each closes on itself.
 
     A run that ends at a casing goes on into it by `CLEAR`.

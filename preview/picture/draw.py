@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from preview.errors import RenderError
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model
-from preview.picture.device.arrays import Arrays, Value
+from preview.picture.device.arrays import Value, VertexArrays
 from preview.picture.device.gl_platform import choose_platform, missing_library
 from preview.picture.floor_faces import floor_surfaces, line_width
 from preview.picture.light_uniforms import light_uniforms
@@ -46,7 +46,7 @@ HALVES = 32  # the sides of what is drawn for reflections are multiples of this:
 
 F32 = NDArray[np.float32]
 Array = NDArray[np.float64]
-Box = tuple[int, int, int, int]
+PixelBox = tuple[int, int, int, int]
 
 
 @contextmanager
@@ -159,14 +159,14 @@ class Engine:
     def _add(
         self,
         fragment: str,
-        arrays: Arrays | None,
+        arrays: VertexArrays | None,
         image: ImageTexture | None = None,
         second: ImageTexture | None = None,
     ) -> int | None:
         """Put a surface on the stage, drawn by a fragment shader; return its number, or None for no surface."""
-        from preview.picture.device.engine import Surface
+        from preview.picture.device.engine import ShadedSurface
 
-        return None if arrays is None else self._stage.add(Surface(fragment, arrays, image, second))
+        return None if arrays is None else self._stage.add(ShadedSurface(fragment, arrays, image, second))
 
     def close(self) -> None:
         """Free the device's memory; the context stays."""
@@ -206,7 +206,7 @@ class Engine:
             rgb[depth == 0] = PAPER
         return Picture(camera, title, variant, rgb, (exposed / gain).astype(np.float32), depth)
 
-    def _draw_tile(self, camera: Camera, gain: F32, box: Box, coats: Mapping[str, Texture]) -> tuple[F32, F32]:
+    def _draw_tile(self, camera: Camera, gain: F32, box: PixelBox, coats: Mapping[str, Texture]) -> tuple[F32, F32]:
         width, height = camera.size
         whole = 1 + 2 * OVERSCAN
         pixels = np.array([width, height, width, height]) * whole
@@ -254,7 +254,7 @@ class Engine:
             for layer in coats.values():
                 layer.delete()
 
-    def _window(self, camera: Camera, box: Box) -> WindowCamera:
+    def _window(self, camera: Camera, box: PixelBox) -> WindowCamera:
         """Return the device's camera that sees the pixels of `box`."""
         from preview.picture.device.stage import WindowCamera
 
@@ -262,14 +262,14 @@ class Engine:
         return WindowCamera(picture_window(camera, box), parallel, 0.0 if parallel else NEAR, self._far)
 
 
-def floor_plane(model: Model) -> Arrays:
+def floor_plane(model: Model) -> VertexArrays:
     """Return the plane z = 0 under all that is drawn, and `ROUND` more for boards that lie unevenly."""
     plan = np.concatenate([np.asarray(model.bounds, float)[:, :2], *(mesh.vertices[:, :2] for mesh in model.floor)])
     (x0, y0), (x1, y1) = plan.min(axis=0) - ROUND, plan.max(axis=0) + ROUND
     corners = np.array([(x0, y0, 0), (x1, y0, 0), (x1, y1, 0), (x0, y1, 0)], np.float32)
     nothing = np.zeros((4, 4), np.float32)
     faces = np.array([(0, 1, 2), (0, 2, 3)], np.int32)
-    return Arrays(corners, nothing[:, :3], nothing[:, :2], nothing, nothing[:, :3], faces)
+    return VertexArrays(corners, nothing[:, :3], nothing[:, :2], nothing, nothing[:, :3], faces)
 
 
 def pose(camera: Camera) -> Array:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from preview.model.ease import BEVEL, as_polygon, triangles_of
 from preview.model.model import FloorMesh, Model
-from preview.picture.device.arrays import Arrays
+from preview.picture.device.arrays import VertexArrays
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -30,7 +30,7 @@ def line_width(model: Model) -> tuple[float, float]:
     return LINE + most, most
 
 
-def floor_surfaces(model: Model) -> list[Arrays]:
+def floor_surfaces(model: Model) -> list[VertexArrays]:
     """Return each floor mesh: normals its distances to edges, colour its tint, extra the plan direction of u, which is
     that of the grain, coat, and a number in 0..1 of the board's own, negative where v lies to the right of u.
 
@@ -47,7 +47,7 @@ def _most_drawn_back(model: Model) -> float:
     )
 
 
-def _surface(mesh: FloorMesh, most: float) -> Arrays:
+def _surface(mesh: FloorMesh, most: float) -> VertexArrays:
     up = mesh.normals[:, 2]
     bevels = np.flatnonzero(np.abs(up - np.sqrt(0.5)) < 1e-3)
     if len(bevels):
@@ -63,7 +63,7 @@ def _surface(mesh: FloorMesh, most: float) -> Arrays:
     shade = np.repeat([1.0, SIDE_SHADE], [len(corners), len(sides)])[:, None]
     own = ((mesh.piece[rows].astype(np.uint32) * np.uint32(2654435761)).astype(np.float64) + 1) / 2**32
     turned = np.ones((len(rows), 2)) if mesh.turned is None else mesh.turned[rows]
-    return Arrays(
+    return VertexArrays(
         positions,
         edges.astype(np.float32),
         mesh.uv[rows],

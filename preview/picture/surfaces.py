@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from preview.colour import LUMINANCE
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model, Part
-from preview.picture.device.arrays import Arrays
+from preview.picture.device.arrays import VertexArrays
 
 F32 = NDArray[np.float32]
 
@@ -16,7 +16,7 @@ HELD = 0.65  # by eye
 FLAT = np.radians(9)
 
 
-def part_surfaces(model: Model, lighting: Lighting) -> tuple[Arrays | None, Arrays | None]:
+def part_surfaces(model: Model, lighting: Lighting) -> tuple[VertexArrays | None, VertexArrays | None]:
     """Return the shell without the ceiling, and the ceiling: colour is irradiance, extra albedo, uv sheen and
     whether it is clouded as stone is."""
     drawn = [part for part in model.parts if part.surface != "glass"]
@@ -26,14 +26,14 @@ def part_surfaces(model: Model, lighting: Lighting) -> tuple[Arrays | None, Arra
     )
 
 
-def _joined(parts: list[Part], lighting: Lighting) -> Arrays | None:
+def _joined(parts: list[Part], lighting: Lighting) -> VertexArrays | None:
     if not parts:
         return None
     counts = [len(part.vertices) for part in parts]
     first = np.concatenate([[0], np.cumsum(counts)[:-1]])
     extra = np.array([[*part.albedo, 0.0] for part in parts], np.float32).repeat(counts, axis=0)
     look = np.array([[part.sheen, part.surface == "stone"] for part in parts], np.float32).repeat(counts, axis=0)
-    return Arrays(
+    return VertexArrays(
         np.concatenate([part.vertices for part in parts]),
         np.concatenate([part.normals for part in parts]),
         look,
@@ -55,7 +55,7 @@ def _irradiance(part: Part, lighting: Lighting) -> F32:
     return np.where(dark[:, None], np.median(found, axis=0), found).astype(np.float32)
 
 
-def pane_surfaces(model: Model, lighting: Lighting) -> Arrays | None:
+def pane_surfaces(model: Model, lighting: Lighting) -> VertexArrays | None:
     """Return the glazed panes as fans of triangles: colour is radiance, normals what the floor
     sees (see `Emitter`). Through open ones the next room is seen."""
     glazed = {pane.name for pane in model.panes if pane.glazed}
@@ -68,7 +68,7 @@ def pane_surfaces(model: Model, lighting: Lighting) -> Arrays | None:
     for count in counts:
         faces += [(start, start + i, start + i + 1) for i in range(1, count - 1)]
         start += count
-    return Arrays(
+    return VertexArrays(
         positions,
         np.repeat([each.above for each in emitters], counts, axis=0).astype(np.float32),
         np.zeros((len(positions), 2), np.float32),

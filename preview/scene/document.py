@@ -17,17 +17,17 @@ MOST_BYTES = 1_000_000
 
 
 @dataclass(frozen=True)
-class Kind:
+class FileKind:
     """What a file is called in messages, without its article, and a name for one."""
 
     name: str
     example: str
 
 
-SCENE_FILE = Kind("scene", "room.toml")
+SCENE_FILE = FileKind("scene", "room.toml")
 
 
-def file_bytes(path: Path, kind: Kind) -> bytes:
+def file_bytes(path: Path, kind: FileKind) -> bytes:
     """Return a file's bytes; a file too large to be of its kind is not read at all."""
     place = Place(str(path), "")
     try:
@@ -47,11 +47,11 @@ def file_bytes(path: Path, kind: Kind) -> bytes:
         raise SceneError(place, f"the file can't be read: {reason}", "look at its path and permissions") from None
 
 
-def _too_large(place: Place, size: int, kind: Kind) -> SceneError:
+def _too_large(place: Place, size: int, kind: FileKind) -> SceneError:
     return SceneError(place, f"a file of {size / 1e6:.1f} MB", f"a {kind.name} is a short text, of 1 MB at most")
 
 
-def plain_text(content: bytes | str, name: str, kind: Kind) -> str:
+def plain_text(content: bytes | str, name: str, kind: FileKind) -> str:
     """Return the text of a file called `name` without byte order mark and with plain line ends."""
     if len(content) > MOST_BYTES:
         raise _too_large(Place(name, ""), len(content), kind)
@@ -62,7 +62,7 @@ def plain_text(content: bytes | str, name: str, kind: Kind) -> str:
     )
 
 
-def _utf8(content: bytes, name: str, kind: Kind) -> str:
+def _utf8(content: bytes, name: str, kind: FileKind) -> str:
     try:
         return content.decode("utf-8")
     except UnicodeDecodeError as fault:
@@ -72,7 +72,7 @@ def _utf8(content: bytes, name: str, kind: Kind) -> str:
         raise SceneError(Place(name, "", line), found, f"save the {kind.name} as plain text in UTF-8") from None
 
 
-def parsed(plain: str, name: str, kind: Kind) -> dict[str, Any]:
+def parsed(plain: str, name: str, kind: FileKind) -> dict[str, Any]:
     """Return the tables of a TOML text as the parser gives them; none of their texts has a control character."""
     document = _tables(plain, name, kind)
     if found := control_path(document):
@@ -82,7 +82,7 @@ def parsed(plain: str, name: str, kind: Kind) -> dict[str, Any]:
     return document
 
 
-def _tables(plain: str, name: str, kind: Kind) -> dict[str, Any]:
+def _tables(plain: str, name: str, kind: FileKind) -> dict[str, Any]:
     try:
         return tomllib.loads(plain)
     except RecursionError:

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.wood.log import Face, section
+from preview.wood.log import SawnFace, section
 
 F32 = NDArray[np.float32]
 
@@ -35,12 +35,12 @@ class Knot:
     q: F32
 
 
-def find_knots(rng: np.random.Generator, count: int, face: Face) -> list[Knot]:
+def find_knots(rng: np.random.Generator, count: int, face: SawnFace) -> list[Knot]:
     """Return `count` knots of a face; of those the board is a little wider than, all are within it."""
     return [_find(rng, face) for _ in range(count)]
 
 
-def _find(rng: np.random.Generator, face: Face) -> Knot:
+def _find(rng: np.random.Generator, face: SawnFace) -> Knot:
     grid = face.grid
     x, y, kind, rise, turn = rng.random(5)
     usual = PIN if kind < PINS else BRANCH
@@ -65,13 +65,13 @@ def _find(rng: np.random.Generator, face: Face) -> Knot:
     return Knot(radius, y, columns, np.sqrt(np.maximum(square, 0)) / thick)
 
 
-def swell(face: Face, knots: list[Knot]) -> None:
+def swell(face: SawnFace, knots: list[Knot]) -> None:
     """Lift the rings of a face (in place) round its knots."""
     for knot in knots:
         face.radial[:, knot.columns] += np.float32(1.5 * knot.radius) * np.exp(knot.q * knot.q * np.float32(-1 / 7))
 
 
-def flow(face: Face, knots: list[Knot]) -> F32:
+def flow(face: SawnFace, knots: list[Knot]) -> F32:
     """Return the y (ny, nx) that the grain now at each place would lie at without the knots, metres."""
     grid = face.grid
     came_from = np.broadcast_to(grid.y[:, None], grid.shape).copy()
@@ -92,7 +92,7 @@ def carried(field: F32, came_from: F32, density: float) -> F32:
     return np.asarray(above + share * (np.take_along_axis(field, upper + 1, axis=0) - above), dtype=np.float32)
 
 
-def bend(angle: F32, lean: F32, came_from: F32, face: Face, knots: list[Knot]) -> None:
+def bend(angle: F32, lean: F32, came_from: F32, face: SawnFace, knots: list[Knot]) -> None:
     """Turn the fibres (in place, in pixels twice as large as the face's) round the knots, and up out of them."""
     ny, nx = angle.shape
     coarse = came_from.reshape(ny, 2, nx, 2).mean(axis=(1, 3))

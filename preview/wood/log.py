@@ -33,7 +33,7 @@ STEP = 5e-5  # of the table of rings along the radius, metres
 
 
 @dataclass(frozen=True, eq=False)
-class Face:
+class SawnFace:
     """A sawn face.
 
     grid: its pixels. radial (ny, nx) distance from the pith, tangential (ny, nx) length along the ring from the
@@ -52,7 +52,7 @@ class Face:
     along: F32
 
 
-def saw(rng: np.random.Generator, cut: str, grid: Grid) -> Face:
+def saw(rng: np.random.Generator, cut: str, grid: Grid) -> SawnFace:
     """Saw a face out of a log of its own."""
     low, high = ANGLES[cut]
     angle = float(np.radians(rng.uniform(low, high)))
@@ -72,7 +72,7 @@ def saw(rng: np.random.Generator, cut: str, grid: Grid) -> Face:
     # Rays lean and weave along the grain; a face that is all but radial cuts them in ribbons that cross it.
     weave = 0.0006 * smooth_field(rng, grid, 0.045, 0.015) + 0.00012 * smooth_field(rng, grid, 0.011, 0.004)
     tangential = np.float32(radius) * tau / rho + (lean * grid.x)[None, :].astype(np.float32) + weave
-    return Face(grid, radial, tangential.astype(np.float32), angle, radius, turn, bark, towards, along)
+    return SawnFace(grid, radial, tangential.astype(np.float32), angle, radius, turn, bark, towards, along)
 
 
 def section(angle: float, turn: float, grid: Grid, towards: F32, along: F32) -> tuple[F32, F32]:
@@ -84,7 +84,7 @@ def section(angle: float, turn: float, grid: Grid, towards: F32, along: F32) -> 
     )
 
 
-def depths(face: Face, column: int, into: F32) -> F32:
+def depths(face: SawnFace, column: int, into: F32) -> F32:
     """Return the distance from the pith (ny, m) over a board's end at a column of its face, `into` (m,) metres deep."""
     rho, tau = section(
         face.angle, face.turn, face.grid, face.towards[column : column + 1], face.along[column : column + 1]
@@ -95,7 +95,7 @@ def depths(face: Face, column: int, into: F32) -> F32:
     return np.asarray(np.hypot(rho, tau) + ragged, dtype=np.float32)
 
 
-def fibre_directions(rng: np.random.Generator, face: Face, figure: Figure) -> tuple[F32, F32]:
+def fibre_directions(rng: np.random.Generator, face: SawnFace, figure: Figure) -> tuple[F32, F32]:
     """Return the fibres' angle in the face to the board's length, towards growing y, and their lean out of it, both
     radians, in pixels twice as large as the face's.
 

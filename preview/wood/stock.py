@@ -53,7 +53,7 @@ class Rack:
 
 
 @dataclass(frozen=True, eq=False)
-class Place:
+class StripPlaces:
     """Where the strips of a rack lie: `page` (k,), `corner` (k, 2) pixels (column, row) of the strip proper, `end` (k,)
     the column where its end begins, `mean` (k, 3) linear RGB; in the order of `Rack.items`."""
 
@@ -197,7 +197,7 @@ def _lay(room: Bytes, image: Bytes, gutter: int | tuple[int, int]) -> None:
     room[:, room.shape[1] - after :] = room[:, room.shape[1] - after - 1 : room.shape[1] - after]
 
 
-def saw_stock(racks: Sequence[Rack], density: float, folder: Path | None = None) -> tuple[Pages, list[Place]]:
+def saw_stock(racks: Sequence[Rack], density: float, folder: Path | None = None) -> tuple[Pages, list[StripPlaces]]:
     """Draw every strip in use at `density` pixels a metre; return the pages and where each strip lies.
 
     folder: where strips are cached, by default the user's cache.
@@ -205,7 +205,7 @@ def saw_stock(racks: Sequence[Rack], density: float, folder: Path | None = None)
     folder = folder or cache_folder("wood")
     albedo: list[Bytes] = []
     grain: list[Bytes] = []
-    places: list[Place] = []
+    places: list[StripPlaces] = []
     work = []
     for rack in racks:
         width, height = pixels(rack, density)
@@ -213,14 +213,14 @@ def saw_stock(racks: Sequence[Rack], density: float, folder: Path | None = None)
         first = len(albedo)
         albedo += [np.zeros((tall, wide, 4), dtype=np.uint8) for wide, tall in sizes]
         grain += [np.zeros((tall // 2, wide // 2, 3), dtype=np.uint8) for wide, tall in sizes]
-        place = Place(
+        place = StripPlaces(
             page + np.int32(first), corner + np.int32(GUTTER),
             corner[:, 0] + np.int32(strip_pixels(rack, density)[0] + 2 * GUTTER), np.zeros((len(page), 3)),
         )  # fmt: skip
         places.append(place)
         work += [(rack, place, block) for block in sorted({item // BLOCK for item in rack.items})]
 
-    def fill(job: tuple[Rack, Place, int]) -> None:
+    def fill(job: tuple[Rack, StripPlaces, int]) -> None:
         rack, place, block = job
         strips = sawn(rack, block, density, folder)
         width, height = pixels(rack, density)

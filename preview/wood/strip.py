@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.colour import lab_to_linear, linear_to_srgb, srgb_to_linear
-from preview.wood import details, knots, log
+from preview.wood import grain_fields, knots, log
 from preview.wood.film import finished
 from preview.wood.smooth import Grid, make_grid
 from preview.wood.species import CLEAR, Finish, Grade, Lab, Species, Stain
@@ -72,7 +72,7 @@ class Look:
     that grades keep out or None, `pore` (ny, nx) 0..1; `angle`, `lean` radians and `shine` about 1, in pixels twice as
     large. `end_lightness`, `end_pore` (ny, m) are the end's. `face` is where it lies in its log."""
 
-    face: log.Face
+    face: log.SawnFace
     lightness: F32
     other: F32 | None
     pore: F32
@@ -132,17 +132,17 @@ def look_of(rng: np.random.Generator, timber: Timber, grid: Grid, into: F32) -> 
     seen = gaussian_filter1d(table.lightness, 0.45 * max(np.sin(face.angle), 0.15) / grid.density / log.STEP)
     place = table.place(face.radial)
     lightness = np.take(seen, place)
-    lightness += species.cloud * details.cloud(slow, grid)
-    threads = details.fibres(fine, grid)
+    lightness += species.cloud * grain_fields.cloud(slow, grid)
+    threads = grain_fields.fibres(fine, grid)
     lightness += species.fibre * threads
-    pore = details.pores(vessels, species.pores, face, table)
+    pore = grain_fields.pores(vessels, species.pores, face, table)
     shine = 1 - DULL_EARLY * np.take(table.early, place[::2, ::2])
     if species.rays.share and np.cos(face.angle) < FLECK_LIMIT:
-        fleck = details.ray_fleck(rays, species.rays, face)
+        fleck = grain_fields.ray_fleck(rays, species.rays, face)
         lightness += np.float32(species.rays.fleck) * fleck
         shine += np.float32(BRIGHT_RAY) * fleck[::2, ::2]
     elif species.rays.share:
-        lightness += details.ray_ends(rays, species.rays, grid)
+        lightness += grain_fields.ray_ends(rays, species.rays, grid)
     angle, lean = log.fibre_directions(fibres, face, species.figure)
     lean += np.float32(SATIN) * threads[::2, ::2]
     if found:
@@ -155,13 +155,13 @@ def look_of(rng: np.random.Generator, timber: Timber, grid: Grid, into: F32) -> 
     lightness -= level
     streaks = int(faults.poisson(species.streaks * grade.streaks * grid.area))
     if streaks:
-        lightness -= STREAK * details.streaks(faults, streaks, grid)
+        lightness -= STREAK * grain_fields.streaks(faults, streaks, grid)
     knots.paint(lightness, pore, found, KNOT)
     shine -= np.float32(DULL_PORE) * pore[::2, ::2]
     shine /= shine.mean()
     inner = log.depths(face, grid.shape[1] // 2, into)
     row = table.place(inner)
-    end_pore = details.pore_ends(vessels, species.pores, np.take(table.early, row))
+    end_pore = grain_fields.pore_ends(vessels, species.pores, np.take(table.early, row))
     end_lightness = np.take(table.lightness, row) - np.float32(level + END) - np.float32(species.pores.depth) * end_pore
     sapwood_sold = timber.species.shows == "sapwood"
     other = _other(faults, face, lightness, sapwood_sold) if faults.random() < grade.sapwood else None
@@ -173,7 +173,7 @@ def look_of(rng: np.random.Generator, timber: Timber, grid: Grid, into: F32) -> 
     return Look(face, lightness, other, pore, angle, lean, shine, end_lightness, end_pore)
 
 
-def _other(rng: np.random.Generator, face: log.Face, lightness: F32, inner: bool) -> F32:
+def _other(rng: np.random.Generator, face: log.SawnFace, lightness: F32, inner: bool) -> F32:
     """Return the share (ny, nx) of the wood that grades keep out, which lies beyond a ring, or within one: `inner`."""
     share = rng.uniform(0.6, 0.95)
     edge = np.quantile(face.radial[::8, ::8], 1 - share if inner else share)

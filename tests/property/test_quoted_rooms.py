@@ -16,7 +16,7 @@ from preview.floor.features import NEAR, features, meetings
 from preview.floor.layout import Role
 from preview.paper.quote.agreement import agreed_rows, floor_rows
 from preview.paper.quote.bill import bills
-from preview.paper.quote.details import read_details
+from preview.paper.quote.firm_details import read_details
 from preview.paper.words.line_words import choice_words, line_words
 from preview.steps import lay_jobs
 from tests.strategies import rooms

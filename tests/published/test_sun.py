@@ -18,7 +18,7 @@ from preview.light.bake import choose_sky, light_room
 from preview.light.geometry.visibility import build_geometry
 from preview.light.solve.sunlight import lit_polygon, sunlight, sunlit_floor
 from preview.light.sources.glass import DOUBLE_GLAZING
-from preview.light.sources.sun import sun_angles, sun_direction
+from preview.light.sources.sun_position import sun_angles, sun_direction
 from preview.scene.job import LightChoice, Sun
 
 EDGE = 0.005  # metres

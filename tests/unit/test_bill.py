@@ -17,7 +17,7 @@ from preview.errors import SceneError
 from preview.floor.quantities import quantities
 from preview.paper.quote.bill import bills, measured, money
 from preview.paper.quote.bill_rows import bill_data, price_row
-from preview.paper.quote.details import read_details
+from preview.paper.quote.firm_details import read_details
 from preview.paper.quote.quote import Shown, quote_sheet
 
 HEAD = 'currency = "USD"\ndate = 2026-10-14\n'

@@ -10,7 +10,7 @@ from paper_scenes import PLAIN, laid
 from PIL import Image, ImageDraw
 
 from preview.fonts import font, wrap
-from preview.paper.compare.compare_sheet import Comparison, Row, compare_sheet
+from preview.paper.compare.compare_sheet import Comparison, PictureRow, compare_sheet
 from preview.paper.words.compare_rows import compared
 
 
@@ -21,7 +21,7 @@ def floors():
 
 def sheet(floors, size=(500, 320), views=("from the archway", "plan")):
     red, blue = (np.full((size[1], size[0], 3), colour, np.uint8) for colour in ((200, 0, 0), (0, 0, 200)))
-    rows = [Row(view, [red if number == 0 else blue for number in range(len(floors))]) for view in views]
+    rows = [PictureRow(view, [red if number == 0 else blue for number in range(len(floors))]) for view in views]
     data = compare_sheet(Comparison(floors, rows))
     return Image.open(io.BytesIO(data)), data
 

@@ -16,7 +16,7 @@ from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
 from preview.paper.compare.compare_pages import REDUCED, compare_pdf
 from preview.paper.compare.compare_pictures import compare_pictures
-from preview.paper.compare.compare_sheet import Comparison, Row, compare_sheet, how_to_read
+from preview.paper.compare.compare_sheet import Comparison, PictureRow, compare_sheet, how_to_read
 from preview.paper.compare.compare_words import compare_words
 from preview.paper.compare.difference import difference_band, difference_strip
 from preview.paper.compare.dissolve import dissolve
@@ -174,7 +174,7 @@ def test_rows_of_a_comparison(floors):
 
 def test_pages_of_a_pdf(floors):
     picture = np.full((250, 400, 3), 90, np.uint8)
-    rows = [Row(f"view {number}", [picture, picture]) for number in range(5)]
+    rows = [PictureRow(f"view {number}", [picture, picture]) for number in range(5)]
     words = [("The last board on the left is 3 in longer.",), ()]
     data = compare_pdf(Comparison(floors, rows, words))
     document = pypdfium2.PdfDocument(data)
@@ -200,8 +200,8 @@ def held(floors, views, count):
     shown = [floors[0], *(floors[1] for _ in range(count - 1))]
     plan, eye_view = (np.full((tall, 400, 3), 90, np.uint8) for tall in (400, 250))
     rows = [
-        Row("the plan", [plan] * count),
-        *(Row(f"view {number}", [eye_view] * count) for number in range(2 * views)),
+        PictureRow("the plan", [plan] * count),
+        *(PictureRow(f"view {number}", [eye_view] * count) for number in range(2 * views)),
     ]
     words = [tuple(f"Sentence {number} of what is otherwise in this one." for number in range(8))] * count
     return Comparison(shown, rows, words)

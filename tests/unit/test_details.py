@@ -9,7 +9,7 @@ import pytest
 
 from preview.data import data_folder
 from preview.errors import SceneError
-from preview.paper.quote.details import Details, load_details, read_details
+from preview.paper.quote.firm_details import Details, load_details, read_details
 
 
 def test_the_example_that_comes_with_the_program():

@@ -7,7 +7,7 @@ from paper_scenes import PLAIN, laid
 
 from preview.commands.drawing import tell_of_light
 from preview.light.sources.lamps import NO_WINDOW
-from preview.light.sources.remarks import light_remarks
+from preview.light.sources.light_remarks import light_remarks
 from preview.paper.words.check_text import check_text
 from preview.scene.job import LightChoice, Sun
 

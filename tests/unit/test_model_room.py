@@ -6,7 +6,7 @@ import shapely
 from model_values import INCH, boards, dining_room, grille, herringbone, layout, obstacle, opening, pieces, room
 
 from preview.model.build import UNDER, build_model
-from preview.model.openings import SASH, next_room
+from preview.model.opening_parts import SASH, next_room
 from preview.model.paints import read_paints
 from preview.model.surface import CELL
 from preview.model.walls import LIP

@@ -8,10 +8,10 @@ import pytest
 import shapely
 from paper_scenes import ASKEW, PLAIN, laid
 
-from preview.paper.plan.drawing import printable, upright
 from preview.paper.plan.lettering import text_width
 from preview.paper.plan.plan_sheet import choose_format
 from preview.paper.plan.plan_svg import plan_svg
+from preview.paper.plan.svg_sheet import printable, upright
 
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -17,7 +17,7 @@ from PIL import Image
 from preview.floor.layout import Role
 from preview.paper.quote.agreement import agreed_rows
 from preview.paper.quote.bill import bills
-from preview.paper.quote.details import Customer, Details, Firm
+from preview.paper.quote.firm_details import Customer, Details, Firm
 from preview.paper.quote.logo import TALLEST, WIDEST, small_logo
 from preview.paper.quote.price_lines import Price
 from preview.paper.quote.quote import Shown, quote_sheet

@@ -7,7 +7,7 @@ import pytest
 from scipy.ndimage import uniform_filter
 from skimage.feature import structure_tensor
 
-from preview.wood import details, log
+from preview.wood import grain_fields, log
 from preview.wood.smooth import make_grid, smooth_field, smooth_line
 from preview.wood.species import load_grade, load_species, load_stain
 from preview.wood.strip import Timber, draw, look_of
@@ -93,7 +93,7 @@ def test_ray_fleck_belongs_to_quartersawn_oak():
     cover = []
     for seed in range(6):
         face = log.saw(np.random.default_rng(seed), "quartersawn", GRID)
-        fleck = details.ray_fleck(np.random.default_rng(seed), rays, face)
+        fleck = grain_fields.ray_fleck(np.random.default_rng(seed), rays, face)
         assert fleck.min() >= 0 and fleck.max() <= 1
         cover.append((fleck > 0.5).mean())
     assert rays.share / 2 < np.mean(cover) < 2 * rays.share
@@ -120,7 +120,7 @@ def test_contrast_is_that_of_a_floor(name, cut):
 
 
 def test_dashes_are_drawn_where_they_lie():
-    picture = details.dashes((4, 10), *(np.float32([v]) for v in (1.25, 2.0, 3.0, 8.0)))
+    picture = grain_fields.dashes((4, 10), *(np.float32([v]) for v in (1.25, 2.0, 3.0, 8.0)))
     expected = np.zeros((4, 10))
     expected[1, 2:5], expected[2, 2:5] = 6, 2
     assert np.allclose(picture, expected)

@@ -12,7 +12,7 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.floating]
+Floats = NDArray[np.floating]
 T = TypeVar("T")
 
 THREADS = min(4, os.cpu_count() or 1)
@@ -25,15 +25,15 @@ class Hits:
     distance (n,) in lengths of the direction given, infinite for none."""
 
     triangle: NDArray[np.int32]
-    u: Array
-    v: Array
-    distance: Array
+    u: Floats
+    v: Floats
+    distance: Floats
 
 
 class Tracer:
     """Triangles (t, 3, 3), made ready for rays when the first is sent out. Seen from both sides."""
 
-    def __init__(self, triangles: Array) -> None:
+    def __init__(self, triangles: Floats) -> None:
         self._triangles = triangles
         self._lock = Lock()
         self._mesh: object = None
@@ -48,14 +48,14 @@ class Tracer:
                 self._mesh = TriangleMesh(self._scene, _single(self._triangles))
             return self._scene
 
-    def first(self, origins: Array, directions: Array) -> Hits:
+    def first(self, origins: Floats, directions: Floats) -> Hits:
         """Return what each ray meets first; origins and directions (n, 3)."""
         found = self._ready().run(_single(origins), _single(directions), output=True)
         missed = found["primID"] < 0
         distance = np.where(missed, np.float32(np.inf), found["tfar"])
         return Hits(np.where(missed, -1, found["primID"]).astype(np.int32), found["u"], found["v"], distance)
 
-    def clear(self, origins: Array, targets: Array) -> NDArray[np.bool_]:
+    def clear(self, origins: Floats, targets: Floats) -> NDArray[np.bool_]:
         """Return whether each target (n, 3) is seen from its origin (n, 3); both ends stop 0.1 % short."""
         start = _single(origins)
         reach = np.full(len(start), 0.999, dtype=np.float32)
@@ -63,7 +63,7 @@ class Tracer:
         return np.asarray(blocked != 0)
 
 
-def _single(values: Array) -> NDArray[np.float32]:
+def _single(values: Floats) -> NDArray[np.float32]:
     return np.ascontiguousarray(values, dtype=np.float32)
 
 

@@ -20,7 +20,7 @@ Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, eq=False)
-class Faces:
+class PatchFaces:
     """Where rays leave patches: triangles (t, 3, 3) sorted by patch with their running areas (t,), where each patch
     begins among them in area (p,), areas and normals of patches (p,), (p, 3)."""
 
@@ -53,7 +53,7 @@ class Faces:
         return np.concatenate([place, np.zeros((*place.shape[:2], 1))], axis=-1)
 
 
-def patch_faces(around: Surroundings) -> Faces:
+def patch_faces(around: Surroundings) -> PatchFaces:
     """Return the faces of all patches: clusters, floor cells (by their texels) and curtains."""
     shell, base = around.shell, around.shell.patch_count + len(around.cells.areas)
     indoors = ~shell.beyond
@@ -74,10 +74,10 @@ def patch_faces(around: Surroundings) -> Faces:
     normals[shell.patch_count : base] = (0.0, 0.0, 1.0)
     length = np.linalg.norm(normals, axis=1, keepdims=True)
     turned: Array = np.where(length > 1e-12, normals / np.maximum(length, 1e-12), (0.0, 0.0, 1.0))
-    return Faces(triangles[order], running, begins, areas, turned, around)
+    return PatchFaces(triangles[order], running, begins, areas, turned, around)
 
 
-def form_factors(faces: Faces, rays: int = 512) -> tuple[csr_array, Array]:
+def form_factors(faces: PatchFaces, rays: int = 512) -> tuple[csr_array, Array]:
     """Return the form factors F (p, p) from each patch (row) to each other, A_i F_ij = A_j F_ji, and the areas A (p,).
 
     What of a patch lies inside something, a wall behind its baseboard say, neither gives nor takes light: A is what

@@ -13,7 +13,7 @@ from preview.light.geometry.shell import Shell
 from preview.light.result.lighting import SunBeam, SunLight
 from preview.light.sources.glass import Glazing
 from preview.light.sources.sky import Sky
-from preview.light.sources.sun import ANGULAR_RADIUS
+from preview.light.sources.sun_position import ANGULAR_RADIUS
 from preview.model.model import Pane
 
 Array = NDArray[np.float64]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from preview.floor.differing import differing
 from preview.floor.laid import LaidFloor
-from preview.paper.compare.compare_sheet import Row
+from preview.paper.compare.compare_sheet import PictureRow
 from preview.paper.compare.difference import difference_band, difference_strip
 from preview.paper.compare.line_marks import floor_lines, mark_lines
 from preview.paper.compare.plan_picture import plan_picture
@@ -19,13 +19,13 @@ TALLEST_OF_TWO = 0.8
 LINES = "red the sight line, dashed blue the middle of the floor"
 
 
-def compare_pictures(floors: Sequence[LaidFloor], pictures: Sequence[Sequence[Picture]]) -> list[Row]:
+def compare_pictures(floors: Sequence[LaidFloor], pictures: Sequence[Sequence[Picture]]) -> list[PictureRow]:
     """Return the rows for variants, the base first; `pictures` has a list for each viewpoint, a picture a variant."""
     rows = [_plans(floors, pictures)] if pictures else []
     told = False
     for row in pictures:
         camera = row[0].camera
-        rows.append(Row(camera.name, [each.rgb for each in row]))
+        rows.append(PictureRow(camera.name, [each.rgb for each in row]))
         if camera.fov is None:
             continue
         marked = [
@@ -33,14 +33,14 @@ def compare_pictures(floors: Sequence[LaidFloor], pictures: Sequence[Sequence[Pi
         ]
         if any(each is not None for each in marked):
             images = [each.rgb if lined is None else lined for each, lined in zip(row, marked, strict=True)]
-            rows.append(Row(f"{camera.name}: {LINES}", images))
+            rows.append(PictureRow(f"{camera.name}: {LINES}", images))
         if len(row) > 1 and not told:
             told = True
             rows.append(_differences(row))
     return rows
 
 
-def _plans(floors: Sequence[LaidFloor], pictures: Sequence[Sequence[Picture]]) -> Row:
+def _plans(floors: Sequence[LaidFloor], pictures: Sequence[Sequence[Picture]]) -> PictureRow:
     width = pictures[0][0].camera.size[0]
     most = TALLEST_OF_TWO if len(floors) == 2 else 1.0
     size = (width, round(width * min(most, max(0.4, 1.08 * _depth_share(floors[0].room)))))
@@ -56,7 +56,7 @@ def _plans(floors: Sequence[LaidFloor], pictures: Sequence[Sequence[Picture]]) -
         if not all(others):
             ways.append("the last pieces left and right where all boards have another size")
         caption += f"; orange {', and '.join(ways)}"
-    return Row(caption, images)
+    return PictureRow(caption, images)
 
 
 def _depth_share(room: Room) -> float:
@@ -65,10 +65,10 @@ def _depth_share(room: Room) -> float:
     return (north - south) / (east - west)
 
 
-def _differences(row: Sequence[Picture]) -> Row:
+def _differences(row: Sequence[Picture]) -> PictureRow:
     images = [each.rgb for each in row]
     band = difference_band(images)
-    return Row(
+    return PictureRow(
         f"{row[0].camera.name}: red, where it looks otherwise than \u201c{row[0].variant}\u201d",
         [difference_strip(images[0], image, band) for image in images],
     )

@@ -26,7 +26,7 @@ Pixels = NDArray[np.uint8]
 
 
 @dataclass(frozen=True)
-class Row:
+class PictureRow:
     """A row of pictures (h, w, 3), one of each variant and all of one size, and what stands over it."""
 
     caption: str
@@ -39,7 +39,7 @@ class Comparison:
     choice between them is."""
 
     floors: Sequence[LaidFloor]
-    rows: Sequence[Row]
+    rows: Sequence[PictureRow]
     words: Sequence[Sequence[str]] = ()
     choice: Sequence[str] = ()
 

@@ -10,7 +10,6 @@ from shapely import LineString, Polygon
 
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role
-from preview.paper.plan.drawing import CHALK, INK, SOFT, Sheet
 from preview.paper.plan.labels import spots_at
 from preview.paper.plan.plan_dimensions import draw_setting_out, draw_wall_dimensions
 from preview.paper.plan.plan_sheet import IMPERIAL, METRIC, imperial
@@ -26,6 +25,7 @@ from preview.paper.plan.plan_svg import (
     walls_only,
 )
 from preview.paper.plan.right_angle import RightAngle
+from preview.paper.plan.svg_sheet import CHALK, INK, SOFT, Sheet
 from preview.paper.words.setting_out import directions
 from preview.room.room import Room
 from preview.scene.job import Job

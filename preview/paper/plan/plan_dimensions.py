@@ -11,9 +11,9 @@ from shapely import LineString
 from shapely.geometry.base import BaseGeometry
 
 from preview.floor.layout import Layout
-from preview.paper.plan.drawing import CHALK, INK, SOFT, Sheet, upright
 from preview.paper.plan.labels import Spot
 from preview.paper.plan.lettering import fit_text, text_width
+from preview.paper.plan.svg_sheet import CHALK, INK, SOFT, Sheet, upright
 from preview.paper.words.numbers import bare_fine, bare_length
 from preview.paper.words.setting_out import directions, set_out, wall_lengths
 from preview.room.outline import inward

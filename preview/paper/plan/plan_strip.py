@@ -7,9 +7,9 @@ from numpy.typing import NDArray
 
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
-from preview.paper.plan.drawing import CHALK, INK, SOFT, Sheet
 from preview.paper.plan.lettering import fit_text, text_width
 from preview.paper.plan.plan_sheet import MARGIN, STRIP, Format, imperial
+from preview.paper.plan.svg_sheet import CHALK, INK, SOFT, Sheet
 from preview.paper.words.layer_notes import Row, edge_rows, first_board_row, setting_out_rows
 from preview.paper.words.numbers import edge_line
 from preview.scene.job import Job

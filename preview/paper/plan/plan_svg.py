@@ -12,13 +12,13 @@ from shapely.geometry.base import BaseGeometry
 
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role
-from preview.paper.plan.drawing import CHALK, INK, SOFT, Sheet
 from preview.paper.plan.labels import Spot, spots_round
 from preview.paper.plan.lettering import fit_text, text_width
 from preview.paper.plan.plan_dimensions import LONGEST_NAME, draw_setting_out, draw_wall_dimensions, house, wall_frame
 from preview.paper.plan.plan_sheet import MARGIN, STRIP, Format, choose_format
 from preview.paper.plan.plan_strip import draw_strip
 from preview.paper.plan.right_angle import name_on_plan
+from preview.paper.plan.svg_sheet import CHALK, INK, SOFT, Sheet
 from preview.paper.words.light_rows import light_rows
 from preview.paper.words.setting_out import directions
 from preview.room.room import Room, RoomObstacle, RoomOpening

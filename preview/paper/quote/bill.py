@@ -13,7 +13,7 @@ from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal, localcontext
 
 from preview.floor.laid import LaidFloor
 from preview.floor.quantities import Quantities, quantities
-from preview.paper.quote.details import Details
+from preview.paper.quote.firm_details import Details
 from preview.paper.quote.price_lines import UNITS, Price
 from preview.scene.job import Job, Unit
 from preview.scene.nodes import suggest

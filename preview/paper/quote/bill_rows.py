@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from preview.floor.laid import LaidFloor
 from preview.paper.quote.bill import Bill, Line, by_layout, money, plain, priced_alike
-from preview.paper.quote.details import Details
+from preview.paper.quote.firm_details import Details
 from preview.paper.words.compare_rows import Compared
 from preview.paper.words.numbers import and_list
 

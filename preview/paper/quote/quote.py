@@ -16,7 +16,7 @@ from preview.paper.plan.fitted_plan import FittedPlan, customer_plan
 from preview.paper.quote.agreement import agreed_rows, differences, floor_rows, for_customer
 from preview.paper.quote.bill import Bill
 from preview.paper.quote.bill_rows import bill_data, price_row
-from preview.paper.quote.details import Details
+from preview.paper.quote.firm_details import Details
 from preview.paper.typesetting import typeset
 from preview.paper.words.compare_rows import compared
 from preview.paper.words.line_words import choice_words

@@ -12,7 +12,7 @@ from shapely import MultiPolygon
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
 from preview.light.sources.lamps import lamps_for
-from preview.light.sources.remarks import light_remarks
+from preview.light.sources.light_remarks import light_remarks
 from preview.paper.words.compare_rows import compared, wood_text
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.layout_text import table

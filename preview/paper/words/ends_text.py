@@ -28,7 +28,7 @@ MOST_WALLS = 6
 
 
 @dataclass(frozen=True)
-class Ends:
+class EndsAlong:
     """What meets one wall, or what one obstacle stops, all its stretches of a kind taken together; `wall` is 0 at an
     obstacle. `text` says it in words that go for any wall alike, and `corners` adds smaller pieces in its corners."""
 
@@ -47,7 +47,7 @@ class Ends:
         return bare[:1].upper() + bare[1:]
 
 
-def told_ends(layout: Layout, units: Unit) -> list[Ends]:
+def told_ends(layout: Layout, units: Unit) -> list[EndsAlong]:
     """Return every wall, then every obstacle, with what the boards come to there; grilles only cut a few boards."""
     groups: dict[tuple[int, str, Meets], list[Stretch]] = {}
     for each in layout.stretches:
@@ -104,15 +104,15 @@ def ends_rows(layout: Layout, units: Unit, most: int = MOST_SENTENCES) -> list[t
     return rows
 
 
-def _alike(told: Iterable[Ends]) -> list[list[Ends]]:
+def _alike(told: Iterable[EndsAlong]) -> list[list[EndsAlong]]:
     """Return what is told in groups that say the same, the longest first."""
-    groups: dict[str, list[Ends]] = {}
+    groups: dict[str, list[EndsAlong]] = {}
     for each in told:
         groups.setdefault(each.text, []).append(each)
     return sorted(groups.values(), key=lambda group: -sum(each.length for each in group))
 
 
-def _place(group: Sequence[Ends], walls: Sequence[Ends]) -> str:
+def _place(group: Sequence[EndsAlong], walls: Sequence[EndsAlong]) -> str:
     """Return at which of all `walls` the same happens."""
     if len(group) > 2 and len(group) == len(walls):
         return "Along every wall"
@@ -120,14 +120,14 @@ def _place(group: Sequence[Ends], walls: Sequence[Ends]) -> str:
     return f"{'At' if all(each.meets == 'ends' for each in group) else 'Along'} {names}"
 
 
-def _told(name: str, wall: int, meets: Meets, group: Sequence[Stretch], board: Board, units: Unit) -> Ends:
+def _told(name: str, wall: int, meets: Meets, group: Sequence[Stretch], board: Board, units: Unit) -> EndsAlong:
     boards, triangles, corners = (
         _together([getattr(each, kind) for each in group]) for kind in ("boards", "triangles", "corners")
     )
     longest = max(group, key=lambda each: each.length)
     if boards is None and triangles is None:
         text = _corners(corners, units)
-        return Ends(name, wall, meets, longest.facing, sum(each.length for each in group), text, "")
+        return EndsAlong(name, wall, meets, longest.facing, sum(each.length for each in group), text, "")
     if meets == "angled":
         text = _angled(boards, triangles, float(np.degrees(longest.angle)), board, units)
     elif meets == "sides":
@@ -139,7 +139,7 @@ def _told(name: str, wall: int, meets: Meets, group: Sequence[Stretch], board: B
     aside = (
         f"; in corners from {_size(corners.shortest, units)}" if corners and smaller and corners.shortest < own else ""
     )
-    return Ends(name, wall, meets, longest.facing, sum(each.length for each in group), text, aside)
+    return EndsAlong(name, wall, meets, longest.facing, sum(each.length for each in group), text, aside)
 
 
 def _corners(corners: Sizes | None, units: Unit) -> str:

@@ -14,12 +14,12 @@ from preview.room.room import Room
 from preview.scene.job import Unit
 from preview.units import format_area, format_fine, format_length, system
 
-Kind = Literal["length", "area", "count", "share"]
+QuantityKind = Literal["length", "area", "count", "share"]
 
 
-def write(value: float, kind: Kind, units: Unit) -> str:
+def write(value: float, kind: QuantityKind, units: Unit) -> str:
     """Return `value` (metres, square metres, a count or a share of one) as text in `units`."""
-    writers: dict[Kind, Callable[[], str]] = {
+    writers: dict[QuantityKind, Callable[[], str]] = {
         "length": lambda: format_length(value, units),
         "area": lambda: format_area(value, units),
         "count": lambda: f"{round(value):,}",

@@ -14,7 +14,7 @@ Value: TypeAlias = float | int | NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)
-class Arrays:
+class VertexArrays:
     """Vertex arrays of one draw: positions (v, 3), normals (v, 3), uv (v, 2), extra (v, 4), colour (v, 3),
     faces (f, 3); `page` of the texture, -1 for none."""
 

@@ -24,7 +24,7 @@ from typing import TYPE_CHECKING, Protocol, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.picture.device.arrays import Arrays, Value
+from preview.picture.device.arrays import Value, VertexArrays
 from preview.picture.device.gl_platform import choose_platform, missing_library
 from preview.picture.device.mipmaps import float_mipmaps, mipmaps
 from preview.picture.device.shader_text import shader_text
@@ -231,12 +231,12 @@ class Layer(pyrender.Texture):
         super().delete()
 
 
-class Surface(pyrender.Primitive):
-    """Arrays drawn by our `fragment` shader, which calls the textures `image` and `second` base_color_texture and
+class ShadedSurface(pyrender.Primitive):
+    """VertexArrays drawn by our `fragment` shader, which calls the textures `image` and `second` base_color_texture and
     normal_texture."""
 
     def __init__(
-        self, fragment: str, arrays: Arrays, image: ImageTexture | None = None, second: ImageTexture | None = None
+        self, fragment: str, arrays: VertexArrays, image: ImageTexture | None = None, second: ImageTexture | None = None
     ) -> None:
         opaque = np.ones(len(arrays.colour), np.float32)
         super().__init__(
@@ -315,7 +315,7 @@ class FloatRenderer(Renderer):
     def __del__(self) -> None:
         """Leave everything: pyrender's would free by number what belongs to whichever context is current by then."""
 
-    def _get_primitive_program(self, primitive: Surface, flags: int, program_flags: int) -> ShaderProgram:
+    def _get_primitive_program(self, primitive: ShadedSurface, flags: int, program_flags: int) -> ShaderProgram:
         if primitive.fragment not in self._programs:
             program = self._programs[primitive.fragment] = Program("surface.vert", primitive.fragment)
             program._add_to_context()

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.picture.device.arrays import F32, Value
-from preview.picture.device.engine import FloatRenderer, Layer, Surface, Texture, pyrender
+from preview.picture.device.engine import FloatRenderer, Layer, ShadedSurface, Texture, pyrender
 
 Array = NDArray[np.float64]
 
@@ -47,7 +47,7 @@ class Stage:
         self._scene = pyrender.Scene(bg_color=[0, 0, 0, 0])
         self._meshes: list[pyrender.Mesh] = []
 
-    def add(self, surface: Surface) -> int:
+    def add(self, surface: ShadedSurface) -> int:
         """Put a surface on the stage and return its number. They are drawn in this order."""
         mesh = pyrender.Mesh([surface], name=f"{len(self._meshes):04d}")
         self._scene.add(mesh)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from preview.light.sources.sun import sun_angles
+from preview.light.sources.sun_position import sun_angles
 from preview.scene.job import LightChoice
 
 

@@ -11,7 +11,7 @@ from shapely import Polygon
 
 from preview.model.model import Pane, Part
 from preview.model.paints import Paints
-from preview.model.surface import Face, block, face, part, patch, pierced, sweep, ticks
+from preview.model.surface import WallFace, block, part, patch, pierced, sweep, ticks, wall_face
 from preview.model.walls import BASEBOARD_HEIGHT, Gap, enclosure, faces_of
 from preview.room.room import Room, RoomOpening
 
@@ -32,10 +32,10 @@ SIDE = 0.6
 """How much wider than the opening, at each side, the next room is shown; metres."""
 
 
-def opening_face(opening: RoomOpening) -> Face:
+def opening_face(opening: RoomOpening) -> WallFace:
     """Return the axes of the opening: x from one jamb to the other, z into the room."""
-    made = face(opening.a, opening.b)
-    return made if made.inward @ opening.inward > 0 else face(opening.b, opening.a)
+    made = wall_face(opening.a, opening.b)
+    return made if made.inward @ opening.inward > 0 else wall_face(opening.b, opening.a)
 
 
 def head(opening: RoomOpening) -> float:
@@ -48,7 +48,7 @@ def stands_open(opening: RoomOpening) -> bool:
     return opening.kind == "cased opening" or (opening.kind == "door" and opening.beyond > 0)
 
 
-def gap_of(opening: RoomOpening, wall: Face, room: Room) -> Gap | None:
+def gap_of(opening: RoomOpening, wall: WallFace, room: Room) -> Gap | None:
     """Return where the opening breaks this wall, or None if it is in another one."""
     x = sorted(float((each - wall.start) @ wall.along) for each in (opening.a, opening.b))
     off = abs(float((opening.middle - wall.start) @ wall.inward))
@@ -96,7 +96,7 @@ def trim(opening: RoomOpening, room: Room, paints: Paints, below: float) -> list
     lining = [_lining(across, 0.0, high, -opening.depth), _lining(across, below, 0.0, -opening.depth)]
     parts = [part(f"{opening.name} casing", "trim", [wall.place(*casing, *lining)], paints.trim)]
     if stands_open(opening):
-        outer = face(wall.plan(across, -opening.depth), wall.plan(0, -opening.depth))
+        outer = wall_face(wall.plan(across, -opening.depth), wall.plan(0, -opening.depth))
         return [*parts, part(f"{opening.name} outer casing", "trim", [outer.place(*casing)], paints.trim)]
     return [
         *parts,
@@ -170,7 +170,7 @@ def _sash(across: float, low: float, high: float, glass: float, front: float) ->
     return soups
 
 
-def _leaf(wall: Face, below: float, high: float) -> list[Array]:
+def _leaf(wall: WallFace, below: float, high: float) -> list[Array]:
     """A closed door with two sunk panels."""
     across, stile, front, sunk = wall.length, 0.115, -0.012, 0.011
     slope = 0.014

@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.wood.log import Face, RingTable
+from preview.wood.log import RingTable, SawnFace
 from preview.wood.smooth import Grid, smooth_field, smooth_line
 from preview.wood.species import Pores, Rays
 
@@ -40,7 +40,7 @@ def dashes(shape: tuple[int, int], row: F32, start: F32, length: F32, weight: F3
     return np.cumsum(steps.reshape(ny, nx + 1)[:, :nx], axis=1, dtype=np.float64).astype(np.float32)
 
 
-def pores(rng: Rng, kind: Pores, face: Face, table: RingTable) -> F32:
+def pores(rng: Rng, kind: Pores, face: SawnFace, table: RingTable) -> F32:
     """Return the share of each pixel of a face that vessels take (ny, nx)."""
     grid = face.grid
     ny, nx = grid.shape
@@ -94,7 +94,7 @@ def ray_lattice(kind: Rays) -> F32:
     return np.asarray(np.clip((deviates - edge) * np.float32(1.6) + np.float32(0.35), 0, 1), dtype=np.float32)
 
 
-def ray_fleck(rng: Rng, kind: Rays, face: Face) -> F32:
+def ray_fleck(rng: Rng, kind: Rays, face: SawnFace) -> F32:
     """Return how much of a face is ray, 0..1 (ny, nx), where it runs along them: pale ribbons.
 
     Rays lie on a lattice of place along the ring by place along the grain; the face looks its own place up, beginning
