@@ -10,7 +10,9 @@ import shapely
 
 from preview.floor.layout import Array, Layout
 from preview.floor.sight_lines import WITH_THE_COURSES
+from preview.room.rays import first_wall, walls_of
 from preview.room.room import Room
+from preview.vectors import axes, unit
 
 NEAR = 0.75
 """A feature is near the line if its middle lies within this of it (metres; our own choice): further off nobody takes
@@ -55,7 +57,7 @@ def features(room: Room, layout: Layout) -> tuple[Feature, ...]:
     obstacles all but cabinets, which stand where there is space for them. An obstacle's middle is that of its reach
     across the run.
     """
-    along, right = _frame(layout)
+    along, right = axes(layout.run)
     start = layout.center_line[0]
     length = float(np.hypot(*(layout.center_line[1] - start)))
     found: list[tuple[float, Feature]] = []
@@ -76,31 +78,18 @@ def features(room: Room, layout: Layout) -> tuple[Feature, ...]:
 
 def meetings(room: Room, layout: Layout) -> tuple[Meeting, Meeting]:
     """Return where the centre line meets the wall behind its near end and the one beyond its far end."""
-    along, _ = _frame(layout)
+    along = unit(layout.run)
     near, far = layout.center_line
     return _met(room, near, -along), _met(room, far, along)
 
 
 def _met(room: Room, point: Array, direction: Array) -> Meeting:
     """Return where the ray from `point` (2,) along `direction` (2,) leaves the room first."""
-    ray = shapely.LineString([point, point + 1e4 * direction])
-    walls = shapely.linestrings(np.stack([room.corners, np.roll(room.corners, -1, axis=0)], axis=1))
-    best: tuple[float, int, Array] | None = None
-    for number, hit in enumerate(shapely.intersection(walls, ray), 1):
-        for place in shapely.get_coordinates(hit):
-            reach = float((place - point) @ direction)
-            if best is None or reach < best[0] - 1e-9:
-                best = reach, number, place
-    if best is None:  # a line along a wall's own face, within rounding: the wall it lies on
-        number = int(shapely.distance(walls, shapely.Point(point)).argmin()) + 1
-        best = 0.0, number, point
-    _, number, place = best
+    met = first_wall(room, point, direction)
+    if met is None:  # a line along a wall's own face, within rounding: the wall it lies on
+        number, place = int(shapely.distance(walls_of(room), shapely.Point(point)).argmin()) + 1, point
+    else:
+        number, place = met.wall, met.place
     ends = room.corners[number - 1], room.corners[number % len(room.corners)]
     start, stop = (float(np.hypot(*(place - end))) for end in ends)
     return Meeting(number, start, stop)
-
-
-def _frame(layout: Layout) -> tuple[Array, Array]:
-    """Return unit vectors (2,) along the run and to the right of it."""
-    cos, sin = np.cos(layout.run), np.sin(layout.run)
-    return np.array([cos, sin]), np.array([sin, -cos])

@@ -8,7 +8,9 @@ import shapely
 from preview.floor.centering import Axis
 from preview.floor.layout import Array, Layout, Role
 from preview.floor.slivers import sliver_mask
+from preview.room.rays import first_wall
 from preview.room.room import Room
+from preview.vectors import right_of
 
 
 def measure(room: Room, layout: Layout, axis: Axis) -> dict[str, float | int]:
@@ -64,14 +66,13 @@ def to_walls(room: Room, line: Array, inside: float) -> tuple[tuple[float, float
     """
     start, end = line
     along = (end - start) / np.linalg.norm(end - start)
-    right = np.array([along[1], -along[0]])
+    right = right_of(along)
     found = []
     for point in (start + inside * along, end - inside * along):
         within = room.outline.covers(shapely.Point(point))
         pair = []
         for side in (-right, right):
-            ray = shapely.LineString([point, point + side * 1e3])
-            hits = shapely.get_coordinates(shapely.intersection(ray, room.outline.exterior))
-            pair.append(float(np.min(np.hypot(*(hits - point).T))) if within and len(hits) else float("nan"))
+            met = first_wall(room, point, side)
+            pair.append(met.reach if within and met else float("nan"))
         found.append((pair[0], pair[1]))
     return found[0], found[1]

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from math import pi, radians
 
 import numpy as np
-import shapely
 
 from preview.floor.layout import Array, Layout
 from preview.floor.measures import to_walls
+from preview.room.rays import first_wall
 from preview.room.room import Room, RoomOpening
+from preview.vectors import axes
 
 WITH_THE_COURSES = radians(30.0)
 """A sight line that is turned by more than this from the run is seen across the courses; no offset is told of it."""
@@ -47,8 +48,8 @@ def sight_offset(room: Room, opening: RoomOpening, point: Array, run: float) -> 
     angle = (run - np.arctan2(opening.inward[1], opening.inward[0]) + pi / 2) % pi - pi / 2
     if abs(angle) > WITH_THE_COURSES:
         return None
-    right = np.array([np.sin(run), -np.cos(run)])
-    if opening.inward @ [np.cos(run), np.sin(run)] < 0:
+    along, right = axes(run)
+    if opening.inward @ along < 0:
         right = -right
     end = sight_end(room, opening)
     here, there = (float((point - place) @ right) for place in (opening.middle, end))
@@ -59,12 +60,8 @@ def sight_offset(room: Room, opening: RoomOpening, point: Array, run: float) -> 
 def sight_end(room: Room, opening: RoomOpening) -> Array:
     """Return where the sight line through an opening meets the first wall opposite, (2,) metres."""
     start = opening.middle + 1e-6 * opening.inward
-    ray = shapely.LineString([start, start + 1e4 * opening.inward])
-    hits = shapely.get_coordinates(shapely.intersection(ray, room.outline.exterior))
-    if not len(hits):
-        return opening.middle
-    nearest: Array = hits[np.argmin(np.hypot(*(hits - start).T))]
-    return nearest
+    met = first_wall(room, start, opening.inward)
+    return opening.middle if met is None else met.place
 
 
 def middle_offsets(room: Room, layout: Layout) -> tuple[float, float]:

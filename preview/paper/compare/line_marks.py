@@ -17,6 +17,7 @@ from preview.picture.view.camera import Camera
 from preview.room.room import Room, RoomOpening
 from preview.scene.job import Unit
 from preview.units import format_length, round_length
+from preview.vectors import unit
 
 Array = NDArray[np.float64]
 Pixels = NDArray[np.uint8]
@@ -42,7 +43,7 @@ def floor_lines(room: Room, layout: Layout) -> list[Lines]:
 
     The centre line runs from the wall of the opening to as far as the sight line does.
     """
-    along = np.array([np.cos(layout.run), np.sin(layout.run)])
+    along = unit(layout.run)
     found = []
     for opening in room.openings:
         if not opening.passable or sight_offset(room, opening, layout.center_line[0], layout.run) is None:

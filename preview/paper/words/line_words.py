@@ -15,6 +15,7 @@ from preview.room.places import side_name, side_towards
 from preview.room.room import Room
 from preview.scene.job import Unit
 from preview.units import format_length, round_length
+from preview.vectors import right_of, unit
 
 TURNED = 1e-6
 """Courses that are turned against each other by more than this (radians) run another way."""
@@ -95,7 +96,7 @@ def aside_row(aside: float, room: Room, layout: Layout, units: Unit) -> str:
 
 def towards(room: Room, layout: Layout, aside: float) -> str:
     """Return the wall on the right (`aside` above zero) or the left of who looks along the run, by its name."""
-    right = np.array([np.sin(layout.run), -np.cos(layout.run)])
+    right = right_of(unit(layout.run))
     return side_towards(room, right if aside > 0 else -right)
 
 
@@ -130,7 +131,7 @@ def _end(there: list[Feature], met: Meeting, room: Room, layout: Layout, units: 
 def _drifts(room: Room, layout: Layout, units: Unit) -> list[str]:
     """Say of each doorway near the line, whose wall isn't quite square to the run, how the line leaves its sight."""
     near = {each.name for each in features(room, layout) if each.near}
-    forward = np.array([np.cos(layout.run), np.sin(layout.run)])
+    forward = unit(layout.run)
     said = []
     for each in sight_offsets(room, layout):
         drift = each.at_far_wall - each.at_opening

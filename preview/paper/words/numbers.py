@@ -6,13 +6,12 @@ from collections.abc import Callable, Sequence
 from math import ceil
 from typing import Literal
 
-import numpy as np
-
 from preview.floor.layout import Layout
 from preview.room.places import side_towards
 from preview.room.room import Room
 from preview.scene.job import Unit
 from preview.units import format_area, format_fine, format_length, system
+from preview.vectors import right_of, unit
 
 QuantityKind = Literal["length", "area", "count", "share"]
 
@@ -34,7 +33,7 @@ def center_text(room: Room, layout: Layout, units: Unit) -> str:
     words = format_length(abs(offset), units)
     if words == format_length(0.0, units):
         return "in the middle of the field"
-    right = np.array([np.sin(layout.run), -np.cos(layout.run)])
+    right = right_of(unit(layout.run))
     return f"{words} off the middle, towards {side_towards(room, right if offset > 0 else -right)}"
 
 

@@ -14,7 +14,9 @@ from shapely.geometry.base import BaseGeometry
 from preview.floor.layout import ChalkLine, Layout
 from preview.room.outline import inward
 from preview.room.places import ON_WALL
+from preview.room.rays import walls_of
 from preview.room.room import Room, RoomVent
+from preview.vectors import left_of, unit
 
 Array = NDArray[np.float64]
 
@@ -101,7 +103,7 @@ def _end(room: Room, clear: BaseGeometry, line: ChalkLine, way: Array) -> Mark:
     if reached:
         points = np.concatenate(reached)
         end = points[np.argmax((points - line.start) @ way)]
-    walls = shapely.distance(_walls(room), shapely.Point(end))
+    walls = shapely.distance(walls_of(room), shapely.Point(end))
     for wall in np.flatnonzero(walls < ON_WALL):
         if mark := _on_wall(room, clear, end, int(wall)):
             return mark
@@ -166,8 +168,8 @@ def vent_turn(room: Room, vent: RoomVent, wall: int) -> float:
 
 def directions(layout: Layout) -> tuple[Array, Array]:
     """Return unit vectors (2,) along the run and to the left of it."""
-    along = np.array([np.cos(layout.run), np.sin(layout.run)])
-    return along, np.array([-along[1], along[0]])
+    along = unit(layout.run)
+    return along, left_of(along)
 
 
 def looking(layout: Layout) -> str:
@@ -179,10 +181,3 @@ def looking(layout: Layout) -> str:
 def wall_lengths(room: Room) -> Array:
     """Return the length of each wall, (n,) metres."""
     return np.linalg.norm(np.roll(room.corners, -1, axis=0) - room.corners, axis=1)
-
-
-def _walls(room: Room) -> NDArray[np.object_]:
-    walls: NDArray[np.object_] = shapely.linestrings(
-        np.stack([room.corners, np.roll(room.corners, -1, axis=0)], axis=1)
-    )
-    return walls

@@ -1,0 +1,29 @@
+"""Plan vectors: unit vectors by their angle, and what lies square to them. Angles in radians, anticlockwise from +x."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+def unit(angle: float | Array) -> Array:
+    """Return the unit vector at an angle, or those at angles (...), as (..., 2)."""
+    return np.stack([np.cos(angle), np.sin(angle)], axis=-1)
+
+
+def left_of(vectors: Array) -> Array:
+    """Return vectors (..., 2) turned a quarter anticlockwise: what lies to the left of who looks along them."""
+    return np.stack([-vectors[..., 1], vectors[..., 0]], axis=-1)
+
+
+def right_of(vectors: Array) -> Array:
+    """Return vectors (..., 2) turned a quarter clockwise: what lies to the right of who looks along them."""
+    return np.stack([vectors[..., 1], -vectors[..., 0]], axis=-1)
+
+
+def axes(run: float) -> Array:
+    """Return the plan axes of courses as rows (2, 2): the unit vector along their run, and the one to its right."""
+    along = unit(run)
+    return np.stack([along, right_of(along)])
