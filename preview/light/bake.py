@@ -19,7 +19,6 @@ from preview.light.geometry.visibility_arrays import PACKED, pack, unpack
 from preview.light.result.lighting import Emitter, FloorLight, Lighting, SunBeam, SunLight
 from preview.light.solve.balance import Balance, balance_light
 from preview.light.solve.floor_finish import finish_of
-from preview.light.solve.sunlight import lit_polygon
 from preview.light.sources.glass import DOUBLE_GLAZING, Glazing
 from preview.light.sources.sky import Sky, clear_sky, overcast_sky
 from preview.light.sources.sun_position import ANGULAR_RADIUS, sun_angles, sun_direction
@@ -103,7 +102,7 @@ def _arrays(geometry: RoomGeometry, found: Balance, room: Room) -> Arrays:
     sunshine = np.zeros(found.floor.shape)
     if found.sun is not None:
         for number, beam in enumerate(found.sun.beams):
-            lit = shapely.contains_xy(lit_polygon(beam), *grid.middles())
+            lit = shapely.contains_xy(beam.lit_floor(), *grid.middles())
             sunshine += lit[..., None] * beam.irradiance * found.sun.direction[2]
             beams.append([list(each.name for each in geometry.panes).index(beam.name), *beam.irradiance])
             for which, polygon in enumerate(beam.floor):

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.fresnel import fresnel
-from preview.light.geometry.hemisphere import even_points
+from preview.light.hemisphere import even_points
 
 Array = NDArray[np.float64]
 

@@ -16,7 +16,7 @@ from shapely import Point, Polygon, box
 from preview.colour import luminance
 from preview.light.bake import choose_sky, light_room
 from preview.light.geometry.visibility import build_geometry
-from preview.light.solve.sunlight import lit_polygon, sunlight, sunlit_floor
+from preview.light.solve.sunlight import sunlight, sunlit_floor
 from preview.light.sources.glass import DOUBLE_GLAZING
 from preview.light.sources.sun_position import sun_angles, sun_direction
 from preview.scene.job import LightChoice, Sun
@@ -128,7 +128,7 @@ def test_sunlight_in_a_room(tmp_path):
     cosine = -lit.sun.direction @ model.panes[0].inward
     expected = luminance(sky.beam) * DOUBLE_GLAZING.transmittance(np.array([cosine]))[0]
     assert luminance(beam.irradiance) == pytest.approx(expected, rel=1e-5)
-    patch = lit_polygon(beam)
+    patch = beam.lit_floor()
     inside = patch.representative_point()
     start = np.array([inside.x, inside.y, 0.0])
     through = start + lit.sun.direction * (-0.1 - start[1]) / lit.sun.direction[1]
@@ -137,7 +137,7 @@ def test_sunlight_in_a_room(tmp_path):
     assert shaded.sun is None
     assert luminance(lit.parts["ceiling"]).mean() > luminance(shaded.parts["ceiling"]).mean()
     again = light_room(model, room, light, folder=tmp_path)
-    assert lit_polygon(again.sun.beams[0]).equals(patch) and again.mean_floor_lux == lit.mean_floor_lux
+    assert again.sun.beams[0].lit_floor().equals(patch) and again.mean_floor_lux == lit.mean_floor_lux
     assert not patch.contains(Point(0.1, 2.9))
 
 

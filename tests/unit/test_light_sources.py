@@ -7,8 +7,8 @@ import pytest
 
 from preview.colour import luminance
 from preview.light.geometry.factors import split_polygon
-from preview.light.geometry.hemisphere import cosine_directions, even_points, frames
 from preview.light.geometry.ray_tracing import Tracer
+from preview.light.hemisphere import cosine_directions, even_points, frames
 from preview.light.sources.daylight import daylight_rgb
 from preview.light.sources.glass import DOUBLE_GLAZING, Glazing
 

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.geometry.hemisphere import cosine_directions, even_points, frames
 from preview.light.geometry.ray_tracing import RAYS_AT_ONCE, in_threads
 from preview.light.geometry.surroundings import Surroundings
+from preview.light.hemisphere import cosine_directions, even_points, frames
 
 Array = NDArray[np.float64]
 

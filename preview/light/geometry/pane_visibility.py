@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from preview.colour import luminance
 from preview.light.coat import Coat
 from preview.light.geometry.factors import pair_factors, split_polygon
-from preview.light.geometry.hemisphere import even_points
 from preview.light.geometry.ray_tracing import Tracer, in_threads
+from preview.light.hemisphere import even_points
 from preview.light.sources.glass import Glazing
 from preview.light.sources.sky import Sky
 from preview.model.model import Pane

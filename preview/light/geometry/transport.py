@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.geometry.hemisphere import cosine_directions, even_points, frames
 from preview.light.geometry.ray_tracing import RAYS_AT_ONCE, in_threads
 from preview.light.geometry.surroundings import Surroundings
+from preview.light.hemisphere import cosine_directions, even_points, frames
 
 if TYPE_CHECKING:
     from scipy.sparse import csr_array

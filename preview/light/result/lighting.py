@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from shapely import MultiPolygon, Polygon
 
 F32 = NDArray[np.float32]
 
@@ -49,6 +50,10 @@ class SunBeam:
     corners: NDArray[np.float64]
     irradiance: F32
     floor: tuple[tuple[NDArray[np.float64], ...], ...]
+
+    def lit_floor(self) -> MultiPolygon:
+        """Return where the beam meets the floor, in plan."""
+        return MultiPolygon([Polygon(each[0], each[1:]) for each in self.floor])
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,7 +10,6 @@ import shapely
 from preview.colour import luminance
 from preview.light.geometry.floor_grid import open_floor
 from preview.light.result.lighting import Lighting
-from preview.light.solve.sunlight import lit_polygon
 from preview.light.sources.lamps import lamps_for
 from preview.room.room import Room
 from preview.scene.job import LightChoice
@@ -45,7 +44,7 @@ def floor_lux(lighting: Lighting, room: Room, light: LightChoice) -> FloorLux:
     mean = float(lux[inside].mean())
     sunlit, brightest = 0.0, float(lux[inside].max())
     for beam in lighting.sun.beams if lighting.sun else ():
-        patch = lit_polygon(beam)
+        patch = beam.lit_floor()
         sunlit += float(patch.area)
         lit = inside & shapely.contains_xy(patch, *place)
         if lighting.sun and lit.any():

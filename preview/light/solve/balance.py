@@ -15,9 +15,9 @@ from preview.light.geometry.area_emitters import (
     emitter_irradiance_on_floor,
     find_emitter_factors,
 )
-from preview.light.geometry.hemisphere import frames
 from preview.light.geometry.pane_visibility import PaneLight
 from preview.light.geometry.visibility import RoomGeometry, Visibility, shell_emitters
+from preview.light.hemisphere import frames
 from preview.light.result.lighting import SunLight
 from preview.light.solve.coarse_radiosity import (
     NEXT_ROOM,

@@ -13,7 +13,7 @@ from preview.light.geometry.visibility import RoomGeometry, Visibility
 from preview.light.result.lighting import SunLight
 from preview.light.solve.floor_finish import FloorFinish, cell_mean
 from preview.light.solve.radiosity import mean_radiosity, solve_irradiance
-from preview.light.solve.sunlight import lit_polygon, sun_on_triangles
+from preview.light.solve.sunlight import sun_on_triangles
 
 Array = NDArray[np.float64]
 
@@ -90,7 +90,7 @@ def _sun_on_cells(geometry: RoomGeometry, sun: SunLight) -> Array:
     cells = geometry.cells
     total = np.zeros((len(cells.areas), 3))
     for beam in sun.beams:
-        inside = shapely.contains_xy(lit_polygon(beam), cells.texels[:, 0], cells.texels[:, 1]).astype(float)
+        inside = shapely.contains_xy(beam.lit_floor(), cells.texels[:, 0], cells.texels[:, 1]).astype(float)
         share = np.add.reduceat(inside, cells.first[:-1]) / np.diff(cells.first)
         total += share[:, None] * beam.irradiance * sun.direction[2]
     return total

@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.light.coat import Coat
-from preview.light.geometry.hemisphere import frames
 from preview.light.geometry.ray_tracing import in_threads
 from preview.light.geometry.visibility import RoomGeometry, Visibility
+from preview.light.hemisphere import frames
 
 Array = NDArray[np.float64]
 

@@ -7,9 +7,9 @@ import shapely
 from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
-from preview.light.geometry.hemisphere import even_points
 from preview.light.geometry.ray_tracing import Tracer
 from preview.light.geometry.shell import Shell
+from preview.light.hemisphere import even_points
 from preview.light.result.lighting import SunBeam, SunLight
 from preview.light.sources.glass import Glazing
 from preview.light.sources.sky import Sky
@@ -88,11 +88,6 @@ def _rings(lit: Polygon | MultiPolygon) -> tuple[tuple[Array, ...], ...]:
         for each in shapely.get_parts(lit)
         if not each.is_empty
     )
-
-
-def lit_polygon(beam: SunBeam) -> Polygon | MultiPolygon:
-    """Return a beam's floor patch as shapely has it."""
-    return MultiPolygon([Polygon(each[0], each[1:]) for each in beam.floor])
 
 
 def sun_on_triangles(sun: SunLight, shell: Shell, tracer: Tracer, samples: int = 16) -> Array:

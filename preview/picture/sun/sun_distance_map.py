@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import MultiPolygon, Polygon
+from shapely import MultiPolygon
 
 from preview.light.result.lighting import SunBeam, SunLight
 
@@ -31,7 +31,7 @@ class SunDistanceMap:
 
 def sun_distance_map(sun: SunLight) -> SunDistanceMap | None:
     """Return the map of the beams' floor patches, None where no sunshine meets the floor."""
-    lit = [MultiPolygon([Polygon(each[0], each[1:]) for each in beam.floor]) for beam in sun.beams]
+    lit = [beam.lit_floor() for beam in sun.beams]
     hit = [number for number, each in enumerate(lit) if not each.is_empty]
     if not hit:
         return None

@@ -1,0 +1,76 @@
+"""The house: each step imports from itself and from those before it, and no module leads back to itself."""
+
+import ast
+from graphlib import CycleError, TopologicalSorter
+from pathlib import Path
+
+import pytest
+
+import preview
+
+PACKAGE = Path(preview.__file__).parent
+
+STEPS = [
+    *(
+        "version",
+        "letters",
+        "errors",
+        "files",
+        "data",
+        "units",
+        "vectors",
+        "colour",
+        "fresnel",
+        "cache",
+        "fonts",
+        "png",
+    ),
+    *("scene", "room", "floor", "wood", "model"),
+    *("light.hemisphere", "light.coat", "light.sources", "light.geometry", "light.result", "light.solve", "light"),
+    *("picture", "options"),
+    *("paper.typesetting", "paper.words", "paper.plan", "paper.compare", "paper.quote", "paper.card", "paper.exports"),
+    *("steps", "cached_pictures", "swatches", "commands", "cli"),
+]
+"""From the first to the last; a module belongs to the longest of these that its name begins with."""
+
+
+def imported():
+    """The modules of the package by name, each with those of it that it imports when it runs, at its head or later."""
+    found = {}
+    for path in PACKAGE.rglob("*.py"):
+        name = ".".join(path.relative_to(PACKAGE).with_suffix("").parts)
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        only_typed = {
+            id(each)
+            for node in ast.walk(tree)
+            if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"
+            for each in ast.walk(node)
+        }
+        found[name.removesuffix(".__init__")] = {
+            node.module.removeprefix("preview.")
+            for node in ast.walk(tree)
+            if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("preview.")
+            if id(node) not in only_typed
+        }
+    return {name: others for name, others in found.items() if name not in ("__init__", "__main__")}
+
+
+def step(name):
+    parts = name.split(".")
+    for length in range(len(parts), 0, -1):
+        if ".".join(parts[:length]) in STEPS:
+            return STEPS.index(".".join(parts[:length]))
+    pytest.fail(f"preview/{name.replace('.', '/')} stands in no step: add it to STEPS, in its place")
+
+
+def test_no_step_imports_a_later_one():
+    back = [(name, other) for name, others in imported().items() for other in others if step(other) > step(name)]
+    assert back == []
+
+
+def test_no_module_leads_back_to_itself():
+    modules = imported()
+    try:
+        TopologicalSorter({name: others & modules.keys() - {name} for name, others in modules.items()}).prepare()
+    except CycleError as error:
+        pytest.fail(" <- ".join(error.args[1]))
