@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from preview.floor.layout import Layout, Role
 from preview.model.ease import Outlines, as_polygon, ease, edge_normals, mitres, outlines, triangles_of
-from preview.model.model import FloorMesh
+from preview.model.model import FloorMesh, FloorOutline
 from preview.wood.boards import END_DEPTH, Boards
 
 Array = NDArray[np.float64]
@@ -45,12 +47,36 @@ def floor_meshes(layout: Layout, boards: Boards, shrunk: Array | None = None) ->
     normals = np.concatenate([np.repeat(each, c.shape[1], axis=0) for c, each, _ in faces])
     piece = np.concatenate([np.repeat(each, c.shape[1]) for c, _, each in faces])
     index = np.concatenate(_indices([corners.shape[:2] for corners, _, _ in faces]))
-    back = None
+    tops, bevels = (corners.shape[0] * corners.shape[1] for corners, _, _ in faces[:2])
+    back = np.zeros(len(shape.points))
     if shrunk is not None and shrunk.any():
-        back = np.zeros(len(points), np.float32)
-        first = triangles[0].shape[0] * triangles[0].shape[1]
-        back[first : first + 4 * len(shape.points)] = _drawn_back(shape, shrunk, grain, origin, size).repeat(4)
-    return _by_page(points, normals, piece, index, boards, role, grain, origin, size, back)
+        back = _drawn_back(shape, shrunk, grain, origin, size)
+    rings = _OutlineRows(shape, tops + 4 * np.arange(len(shape.points)), back, tops + bevels)
+    return _by_page(points, normals, piece, index, boards, role, grain, origin, size, rings)
+
+
+@dataclass(frozen=True, eq=False)
+class _OutlineRows:
+    """Outlines, the row of each corner (v,) among all vertices, how far the edges (v,) have drawn back, and the row
+    from which on vertices are sides'."""
+
+    shape: Outlines
+    corner: Index
+    back: Array
+    first_side: int
+
+    def of(self, chosen: NDArray[np.bool_], renumbered: NDArray[np.int32]) -> FloorOutline:
+        """Return the outlines of the vertices `chosen`, which are `renumbered`."""
+        own = chosen[self.corner]
+        among = np.cumsum(own) - 1
+        shape = self.shape
+        return FloorOutline(
+            renumbered[self.corner[own]].astype(np.intp),
+            among[shape.after[own]].astype(np.intp),
+            shape.ring[own],
+            shape.convex[shape.piece[own]],
+            self.back[own].astype(np.float32),
+        )
 
 
 def _drawn_back(shape: Outlines, shrunk: Array, grain: Array, origin: Array, size: Array) -> Array:
@@ -117,7 +143,7 @@ def _by_page(
     grain: Array,
     origin: Array,
     size: Array,
-    back: NDArray[np.float32] | None,
+    rings: _OutlineRows,
 ) -> tuple[FloorMesh, ...]:
     """Give every corner what its piece carries, and part the corners and triangles by texture page."""
     direction = np.column_stack([np.cos(grain), np.sin(grain)])
@@ -144,7 +170,8 @@ def _by_page(
                 coat=coat[chosen].astype(np.float32),
                 faces=renumbered[index[chosen[index[:, 0]]]],
                 turned=np.sign(boards.uv_scale[piece[chosen]]).astype(np.float32),
-                drawn_back=None if back is None else back[chosen],
+                outline=rings.of(chosen, renumbered),
+                first_side=int((chosen & (np.arange(len(chosen)) < rings.first_side))[index[:, 0]].sum()),
             )
         )
     return tuple(meshes)

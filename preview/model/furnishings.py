@@ -11,7 +11,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Polygon
 
-from preview.model.model import Part
+from preview.model.model import Part, ReflectionProxy
 from preview.model.paints import Paints
 from preview.model.surface import CLEAR, SHADOW, WallFace, block, part, patch, plate, prism, sweep
 from preview.model.walls import BASEBOARD_HEIGHT, LIP, Gap, baseboard_profile, touching
@@ -155,7 +155,7 @@ def obstacle_parts(thing: RoomObstacle, room: Room, paints: Paints, below: float
     feet = [below, 0.0, *([board + CLEAR] if board else [])]
     if thing.kind == "column":
         levels = [*feet, high] if high < room.height else [*feet, room.height, high]
-        parts = [part(name, "trim", [prism(shape, levels)], paints.trim)]
+        parts = [part(name, "trim", [prism(shape, levels)], paints.trim, _proxies(shape, high))]
     else:
         parts = _cupboard(name, shape, high, feet, room, paints)
     if board:
@@ -163,6 +163,12 @@ def obstacle_parts(thing: RoomObstacle, room: Room, paints: Paints, below: float
         path = sweep(baseboard_profile(thing.baseboard, board), clockwise, closed=True)
         parts.append(part(f"{name} baseboard", "trim", [path], paints.trim))
     return parts
+
+
+def _proxies(shape: Polygon, high: float) -> list[ReflectionProxy]:
+    """Return what reflections take the sides of a block for, worktop and toe-kick with it."""
+    corners = shapely.get_coordinates(shape.exterior)
+    return [ReflectionProxy(start, end, high, solid=True) for end, start in pairwise(corners)]
 
 
 def _cupboard(name: str, shape: Polygon, high: float, feet: list[float], room: Room, paints: Paints) -> list[Part]:
@@ -179,7 +185,7 @@ def _cupboard(name: str, shape: Polygon, high: float, feet: list[float], room: R
         inner = [prism(each, [SHOE, KICK], top=False) for each in shapely.get_parts(kick) if not each.is_empty]
         shoe = prism(shape, [feet[0], 0.0, SHOE], eased=RECESS, top=False)
         parts.append(part(f"{name} kick", "cabinet", [*inner, shoe], paints.kick))
-    parts.append(part(name, "cabinet", soups, paints.cabinet))
+    parts.append(part(name, "cabinet", soups, paints.cabinet, _proxies(shape, high)))
     if has_top:
         slab = shape.buffer(WORKTOP[1], join_style="mitre").intersection(room.outline)
         slabs = [shapely.orient_polygons(each) for each in shapely.get_parts(slab) if each.geom_type == "Polygon"]

@@ -17,14 +17,31 @@ Surface = Literal["wall", "ceiling", "trim", "stone", "cabinet", "grille", "duct
 
 
 @dataclass(frozen=True, eq=False)
+class FloorOutline:
+    """The outlines of a mesh's pieces, where their eased edges end below, as rings one after another with the wood on
+    the left of every edge.
+
+    corner (k,) the row of each among the mesh's vertices; after (k,) which of these k follows it on its ring; ring (k,)
+    counted over all; plain (k,) whether its piece is one ring without a reflex corner; drawn_back (k,) how far, metres,
+    the edge from it to the next lies inside the board as it was laid.
+    """
+
+    corner: NDArray[np.intp]
+    after: NDArray[np.intp]
+    ring: NDArray[np.intp]
+    plain: NDArray[np.bool_]
+    drawn_back: F32
+
+
+@dataclass(frozen=True, eq=False)
 class FloorMesh:
     """The visible faces of all boards on one texture page (tops, bevels, sides where a joint shows).
 
     vertices (v, 3), normals (v, 3), uv (v, 2), grain (v, 2) unit direction of the grain in plan, tint (v, 3)
     linear factor, piece (v,) int32 index over pieces then beyond, faces (f, 3). `turned` (v, 2) is -1 where u or v runs
     against the board's own axes, None where none does. `coat` is 0 for the field's finish
-    and 1 for the border's, (v,). `drawn_back` (v,) is how far, metres, the edge to which a bevel's vertices belong lies
-    inside the board as it was laid; None where no edge does.
+    and 1 for the border's, (v,). `outline` is the pieces', None where their edges are not eased; the faces from
+    `first_side` on are sides, None where there are none.
     """
 
     page: int
@@ -37,7 +54,26 @@ class FloorMesh:
     coat: F32
     faces: I32
     turned: F32 | None = None
-    drawn_back: F32 | None = None
+    outline: FloorOutline | None = None
+    first_side: int | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class ReflectionProxy:
+    """A large upright face as reflections take it: the plan line from `start` to `end` (2,), the room on its left, and
+    its `height` over the floor, metres.
+
+    A `solid` one, furniture or a column, has nothing before or behind it. `panes` are the names of those in a wall,
+    `recess` how far the glazed ones stand behind it at most; through an `open` one the next room is seen.
+    """
+
+    start: NDArray[np.float64]
+    end: NDArray[np.float64]
+    height: float
+    solid: bool = False
+    panes: tuple[str, ...] = ()
+    recess: float = 0.0
+    open: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,7 +81,8 @@ class Part:
     """A part of the room shell: one surface kind, flat-shaded (vertices are not shared across edges).
 
     vertices (v, 3), normals (v, 3) facing the side that is seen, faces (f, 3), albedo (3,) linear RGB.
-    Faces are cut small enough (about 0.25 m) that light can be carried by vertices.
+    Faces are cut small enough (about 0.25 m) that light can be carried by vertices. `proxies` are what reflections take
+    it for: nothing where it is small, or stands on something.
     """
 
     name: str
@@ -54,6 +91,7 @@ class Part:
     normals: F32
     faces: I32
     albedo: tuple[float, float, float]
+    proxies: tuple[ReflectionProxy, ...] = ()
 
     @property
     def sheen(self) -> float:

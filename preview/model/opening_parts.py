@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -54,7 +55,10 @@ def gap_of(opening: RoomOpening, wall: WallFace, room: Room) -> Gap | None:
     off = abs(float((opening.middle - wall.start) @ wall.inward))
     if off > 1e-3 or wall.inward @ opening.inward < 0.99 or x[0] < -1e-3 or x[1] > wall.length + 1e-3:
         return None
-    return _gap(opening, x[0], x[1], casing_width(opening, room))
+    gap = _gap(opening, x[0], x[1], casing_width(opening, room))
+    if opening.passable:
+        return replace(gap, pane=opening.name) if stands_open(opening) else gap
+    return replace(gap, pane=opening.name, recess=-_glass_depth(opening)[0])
 
 
 def _gap(opening: RoomOpening, near: float, far: float, width: float) -> Gap:

@@ -19,7 +19,7 @@ from numpy.typing import ArrayLike, NDArray
 from shapely import MultiPolygon, Polygon
 
 from preview.model.ease import as_polygon, mitres, outlines, triangles_of
-from preview.model.model import Part, Surface
+from preview.model.model import Part, ReflectionProxy, Surface
 
 CELL = 0.25
 """Longest edge of a face of the room shell, metres."""
@@ -37,7 +37,9 @@ Array = NDArray[np.float64]
 Colour = tuple[float, float, float]
 
 
-def part(name: str, surface: Surface, soups: Iterable[Array], albedo: Colour) -> Part:
+def part(
+    name: str, surface: Surface, soups: Iterable[Array], albedo: Colour, proxies: Sequence[ReflectionProxy] = ()
+) -> Part:
     """Return the soups as one part: corners are shared within a plane, never across an edge."""
     soup = np.concatenate([np.empty((0, 3, 3)), *soups])
     cross = np.cross(soup[:, 1] - soup[:, 0], soup[:, 2] - soup[:, 0])
@@ -47,7 +49,9 @@ def part(name: str, surface: Surface, soups: Iterable[Array], albedo: Colour) ->
     corners = np.hstack([soup.reshape(-1, 3), np.repeat(normal, 3, axis=0)])
     _, first, row = np.unique(np.round(corners * 1e5).astype(np.int64), axis=0, return_index=True, return_inverse=True)
     corners = corners[first].astype(np.float32)
-    return Part(name, surface, corners[:, :3], corners[:, 3:], row.reshape(-1, 3).astype(np.int32), albedo)
+    return Part(
+        name, surface, corners[:, :3], corners[:, 3:], row.reshape(-1, 3).astype(np.int32), albedo, tuple(proxies)
+    )
 
 
 def ticks(stops: ArrayLike, cell: float = CELL) -> Array:

@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Polygon
 
-from preview.model.model import Part
+from preview.model.model import Part, ReflectionProxy
 from preview.model.paints import Paints
 from preview.model.surface import CLEAR, WallFace, beside, part, pierced, plate, sweep, ticks, wall_face
 
@@ -31,11 +31,14 @@ Box = tuple[float, float, float, float]
 class Gap:
     """Where a wall is open: `hole`, and what it and its trim cover of the wall, `cover`.
 
-    No baseboard runs across `cover` if that reaches the floor.
+    No baseboard runs across `cover` if that reaches the floor. `pane` is the name of what light comes in by, none for a
+    closed door or a firebox; `recess` how far glass stands behind the wall there, metres, None where it has none.
     """
 
     hole: Box
     cover: Box
+    pane: str | None = None
+    recess: float | None = None
 
 
 def faces_of(corners: Array) -> list[WallFace]:
@@ -73,7 +76,7 @@ def enclosure(
             if span := touching(wall, plan, 0.05):
                 marks += beside(*span)
         soup = pierced(wall.start, wall.plan(wall.length), up, holes, marks)
-        parts.append(part(f"{name}wall {number}", "wall", [soup], paints.wall))
+        parts.append(part(f"{name}wall {number}", "wall", [soup], paints.wall, [_proxy(wall, open_at, height)]))
     open_ceiling = outline.difference(shapely.union_all([plan for plan, high in standing if high >= height]))
     parts.append(part(f"ceiling {name}".strip(), "ceiling", [plate(open_ceiling, height, False)], paints.ceiling))
     if baseboard > 0:
@@ -81,6 +84,20 @@ def enclosure(
         soups = [sweep(profile, path, closed) for path, closed in _runs(faces, gaps)]
         parts.append(part(f"{name}baseboard", "trim", soups, paints.trim))
     return parts
+
+
+def _proxy(wall: WallFace, gaps: Sequence[Gap], height: float) -> ReflectionProxy:
+    """Return what reflections take a wall for."""
+    lit = [gap for gap in gaps if gap.pane is not None]
+    glass = [gap.recess for gap in lit if gap.recess is not None]
+    return ReflectionProxy(
+        wall.start,
+        wall.plan(wall.length),
+        height + LIP,
+        panes=tuple(gap.pane for gap in lit if gap.pane is not None),
+        recess=max(glass, default=0.0),
+        open=len(glass) < len(lit),
+    )
 
 
 def touching(wall: WallFace, plan: Polygon, near: float = 0.02) -> tuple[float, float] | None:

@@ -1,8 +1,8 @@
 """The floor as it is drawn: each board's whole face at z = 0, every triangle knowing how far its corners lie from the
 board's own edges, so that the shader draws the eased edges as lines of their true width at any distance.
 
-The model's bevels are quadrilaterals (low, next low, next high, high) round each board; their low corners are the
-board's outline. Drawn as geometry, bevels under a millimetre wide break into dashes a few metres off.
+The model hands over each board's outline. Drawn as geometry, bevels under a millimetre wide break into dashes a few
+metres off.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.model.ease import BEVEL, as_polygon, triangles_of
-from preview.model.model import FloorMesh, Model
+from preview.model.model import FloorMesh, FloorOutline, Model
 from preview.picture.device.arrays import VertexArrays
 
 Array = NDArray[np.float64]
@@ -42,20 +42,16 @@ def floor_surfaces(model: Model) -> list[VertexArrays]:
 
 
 def _most_drawn_back(model: Model) -> float:
-    return max(
-        (float(mesh.drawn_back.max(initial=0)) for mesh in model.floor if mesh.drawn_back is not None), default=0
-    )
+    return max((float(mesh.outline.drawn_back.max(initial=0)) for mesh in model.floor if mesh.outline), default=0)
 
 
 def _surface(mesh: FloorMesh, most: float) -> VertexArrays:
-    up = mesh.normals[:, 2]
-    bevels = np.flatnonzero(np.abs(up - np.sqrt(0.5)) < 1e-3)
-    if len(bevels):
-        corners, distance, moved = _faces(mesh, bevels[0::4], bevels[1::4], most)
+    if mesh.outline is not None:
+        corners, distance, moved = _faces(mesh, mesh.outline, most)
     else:
         corners, distance = _as_they_are(mesh)
         moved = mesh.vertices[corners, :2].astype(float)
-    sides = mesh.faces[(np.abs(up) < 1e-3)[mesh.faces[:, 0]]].ravel()
+    sides = mesh.faces[len(mesh.faces) if mesh.first_side is None else mesh.first_side :].ravel()
     rows = np.concatenate([corners, sides])
     edges = np.concatenate([distance, np.full((len(sides), 3), FAR)])
     positions = mesh.vertices[rows].copy()
@@ -82,39 +78,29 @@ def _as_they_are(mesh: FloorMesh) -> tuple[Index, Array]:
     return rows, np.full((len(rows), 3), FAR)
 
 
-def _faces(mesh: FloorMesh, low: Index, following: Index, most: float) -> tuple[Index, Array, Array]:
-    """Return the vertices (3 t,) of triangles over the outlines whose corners are `low`, each followed on its ring by
-    the corner at `following`; their distances (3 t, 3) to the edges opposite to each corner; and where they are drawn
-    in plan (3 t, 2), `LAP` beyond the outline. `most`: how far the edge that has drawn back most has."""
-    points = mesh.vertices[low, :2].astype(float)
-    piece = mesh.piece[low]
-    count = len(low)
-    ends = np.append(np.any(mesh.vertices[following[:-1], :2] != mesh.vertices[low[1:], :2], axis=1), True)
-    ends |= np.append(piece[1:] != piece[:-1], True)
-    ring = np.concatenate([[0], np.cumsum(ends)[:-1]])
-    start = np.concatenate([[0], np.flatnonzero(ends)[:-1] + 1])
-    after = np.where(ends, start[ring], np.arange(count) + 1)
-    before = np.zeros(count, np.intp)
-    before[after] = np.arange(count)
-    leaving, coming = points[after] - points, points - points[before]
+def _faces(mesh: FloorMesh, outline: FloorOutline, most: float) -> tuple[Index, Array, Array]:
+    """Return the vertices (3 t,) of triangles over the outlines; their distances (3 t, 3) to the edges opposite to each
+    corner; and where they are drawn in plan (3 t, 2), `LAP` beyond the outline. `most`: how far the edge that has drawn
+    back most has."""
+    low, after = outline.corner, outline.after
+    points, piece = mesh.vertices[low, :2].astype(float), mesh.piece[low]
+    row = np.arange(len(low))
+    before = np.empty_like(after)
+    before[after] = row
+    first = np.flatnonzero(np.diff(outline.ring, prepend=-1))[np.unique(outline.ring, return_inverse=True)[1]]
+    leaving = points[after] - points
     edge = np.stack([leaving[:, 1], -leaving[:, 0]], axis=1) / np.linalg.norm(leaving, axis=1, keepdims=True)
     mitre = (edge + edge[before]) / np.maximum(1 + (edge * edge[before]).sum(axis=1, keepdims=True), 0.1)
     drawn = points + LAP * mitre
-    reflex = coming[:, 0] * leaving[:, 1] - coming[:, 1] * leaving[:, 0] < -1e-12
-    own = np.unique(piece, return_inverse=True)[1]
-    rings = np.bincount(own[start], minlength=own.max() + 1)
-    odd = (np.bincount(own, reflex, own.max() + 1) > 0) | (rings > 1)
-    first = start[ring]
-    row = np.arange(count)
-    fan = ~odd[own] & (row > first) & (after > first)
+    fan = outline.plain & (row > first) & (after > first)
     triangles = np.stack([first[fan], row[fan], after[fan]], axis=1)
-    for number in np.flatnonzero(odd):
-        rows = np.flatnonzero(own == number)
-        made = triangles_of(as_polygon(points[rows], ring[rows])).reshape(-1, 1, 2)
+    for number in np.unique(piece[~outline.plain]):
+        rows = np.flatnonzero(piece == number)
+        made = triangles_of(as_polygon(points[rows], outline.ring[rows])).reshape(-1, 1, 2)
         nearest = ((made - points[rows]) ** 2).sum(axis=2).argmin(axis=1)
         triangles = np.concatenate([triangles, rows[nearest].reshape(-1, 3)])
     corners = triangles.ravel()
-    nearer = most - (np.zeros(count) if mesh.drawn_back is None else mesh.drawn_back[low].astype(float))
+    nearer = most - outline.drawn_back.astype(float)
     return low[corners], _distances(drawn, triangles, after, nearer).reshape(-1, 3) - LAP, drawn[corners]
 
 

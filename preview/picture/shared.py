@@ -22,7 +22,6 @@ MAX_PROXIES = 48  # that rays from the floor may meet; of more, the largest
 MAX_SCREENS = 24  # of those, pieces of furniture that stand before panes
 
 BEFORE_WALL = 0.2  # metres that trim and mantels stand out of a wall
-DEEPEST_GLASS = 0.6  # metres; glass stands less far back in its wall, and farther back one sees through it
 PAST_PANES = 0.05  # metres by which a wall says that one sees farther in than to its panes
 PANE_FRAME = 0.03  # metres round a pane that its frame covers
 HALVINGS = 5  # of the reflection atlas to its coarsest mipmap

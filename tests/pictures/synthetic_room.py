@@ -3,7 +3,7 @@
 import numpy as np
 
 from preview.light.result.lighting import Emitter, FloorLight, Lighting
-from preview.model.model import FloorMesh, Model, Pane, Part
+from preview.model.model import FloorMesh, Model, Pane, Part, ReflectionProxy
 from preview.wood.boards import Boards, Finish
 
 WIDTH, DEPTH, HEIGHT = 4.7, 3.8, 2.6
@@ -27,9 +27,19 @@ def quad(corners, normal, rows, columns):
     return vertices.astype(np.float32), np.tile(np.float32(normal), (len(vertices), 1)), faces.astype(np.int32)
 
 
-def part(name, surface, corners, normal, albedo):
+def part(name, surface, corners, normal, albedo, proxies=None):
+    """A rectangle; an upright one that is a wall is a reflection proxy too, unless others are given."""
     vertices, normals, faces = quad(corners, normal, 10, 18)
-    return Part(name, surface, vertices, normals, faces, albedo)
+    if proxies is None:
+        proxies = (wall_proxy(corners, normal),) if surface == "wall" and normal[2] == 0 else ()
+    return Part(name, surface, vertices, normals, faces, albedo, proxies)
+
+
+def wall_proxy(corners, normal, **what):
+    corners = np.asarray(corners, float)
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    ends = sorted((low[:2], high[:2]), key=lambda end: end @ (normal[1], -normal[0]))
+    return ReflectionProxy(*ends, float(high[2]), **what)
 
 
 def herringbone(page_count=1):
@@ -116,6 +126,7 @@ def room():
     windows = {"left": window(0.9, 1.9, 0.9, 2.2), "right": window(2.8, 3.8, 0.9, 2.2)}
     paint, white = (0.72, 0.70, 0.66), (0.84, 0.84, 0.82)
     xs = [0.0, 0.9, 1.9, 2.8, 3.8, w]
+    whole = wall_proxy([(0, d, 0), (w, d, h)], (0, -1, 0), panes=("left", "right"))
     far = []
     for k in range(5):
         spans = [(0, h)] if k % 2 == 0 else [(0, 0.9), (2.2, h)]
@@ -126,6 +137,7 @@ def room():
                 [(xs[k], d, z0), (xs[k + 1], d, z0), (xs[k + 1], d, z1), (xs[k], d, z1)],
                 (0, -1, 0),
                 paint,
+                (whole,) if k == 0 else (),
             )
             for z0, z1 in spans
         ]

@@ -8,7 +8,7 @@ from colour.models import eotf_sRGB
 from synthetic_room import DEPTH, WIDTH, part, room
 
 from preview.model.ease import BEVEL
-from preview.model.model import FloorMesh
+from preview.model.model import FloorMesh, FloorOutline
 from preview.picture import open_engine
 from preview.picture.view.camera import Camera
 from tests.pictures.test_engine import camera, marked
@@ -61,7 +61,7 @@ def test_stone_is_of_one_colour_without_fibres_and_clouded_with_them(lit_room):
 
 def two_boards(drawn_back=None):
     """Two boards with edges eased at 45 degrees that meet at `JOINT`; their long edges `drawn_back` metres each."""
-    vertices, normals, piece, back, faces = [], [], [], [], []
+    vertices, normals, piece, faces = [], [], [], []
     for number, (x0, x1) in enumerate(((0.0, JOINT[0]), (JOINT[0], WIDTH))):
         low = np.array([(x0, 0, 0), (x1, 0, 0), (x1, DEPTH, 0), (x0, DEPTH, 0)], float) - (0, 0, BEVEL)
         high = low + BEVEL * np.array([(1, 1, 1), (-1, 1, 1), (-1, -1, 1), (1, -1, 1)])
@@ -71,16 +71,17 @@ def two_boards(drawn_back=None):
             faces += [np.array([(0, 1, 2), (0, 2, 3)]) + 4 * len(normals)]
             vertices += [low[k], low[m], high[m], high[k]]
             normals.append(out / np.linalg.norm(out) + (0, 0, 1))
-            back.append((drawn_back or 0.0) * (abs(out[0]) > 0))
         piece.append(np.full(16, number))
     count = len(vertices)
+    back = (drawn_back or 0.0) * (np.abs(np.array(normals)[:, 0]) > 0)
     normals = np.repeat(normals, 4, axis=0) / np.sqrt(2)
+    row = np.arange(8)
+    outline = FloorOutline(4 * row, row // 4 * 4 + (row + 1) % 4, row // 4, np.ones(8, bool), back.astype(np.float32))
     return FloorMesh(
         0, np.float32(vertices), np.float32(normals), np.zeros((count, 2), np.float32),
         np.tile(np.float32([0, 1]), (count, 1)), np.ones((count, 3), np.float32),
         np.concatenate(piece).astype(np.int32),
-        np.zeros(count, np.float32), np.concatenate(faces).astype(np.int32), None,
-        None if drawn_back is None else np.repeat(back, 4).astype(np.float32),
+        np.zeros(count, np.float32), np.concatenate(faces).astype(np.int32), outline=outline,
     )  # fmt: skip
 
 

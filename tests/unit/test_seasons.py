@@ -268,13 +268,16 @@ def test_long_edges_draw_back_by_half_and_ends_not_at_all():
     whole = np.flatnonzero(floor.layout.pieces.whole & (floor.layout.pieces.role == Role.BOARD))
     half = year(floor).winter.joint / 2
     for mesh in meshes:
-        bevel = np.abs(mesh.normals[:, 2] - math.sqrt(0.5)) < 1e-3
-        assert not mesh.drawn_back[~bevel].any()
-        along = np.abs((mesh.normals[:, :2] * mesh.grain).sum(axis=1)) < 1e-3
-        mine = bevel & np.isin(mesh.piece, whole)
-        assert mesh.drawn_back[mine & along] == pytest.approx(half, rel=1e-3)
-        assert mesh.drawn_back[mine & ~along] == pytest.approx(0, abs=1e-9)
-    assert all(mesh.drawn_back is None for mesh in floor_meshes(floor.layout, boards(floor.layout), 0 * shrunk))
+        corner, after = mesh.outline.corner, mesh.outline.corner[mesh.outline.after]
+        edge = mesh.vertices[after, :2] - mesh.vertices[corner, :2]
+        grain = mesh.grain[corner]
+        along = np.abs(edge[:, 0] * grain[:, 1] - edge[:, 1] * grain[:, 0]) < 1e-3 * np.linalg.norm(edge, axis=1)
+        mine = np.isin(mesh.piece[corner], whole)
+        assert (mine & along).any() and (mine & ~along).any()
+        assert mesh.outline.drawn_back[mine & along] == pytest.approx(half, rel=1e-3)
+        assert mesh.outline.drawn_back[mine & ~along] == pytest.approx(0, abs=1e-9)
+    for mesh in floor_meshes(floor.layout, boards(floor.layout), 0 * shrunk):
+        assert not mesh.outline.drawn_back.any()
 
 
 def test_lines_are_as_much_wider_as_their_edges_have_drawn_back():
@@ -286,7 +289,7 @@ def test_lines_are_as_much_wider_as_their_edges_have_drawn_back():
         for each in (None, shrunk)
     )
     assert line_width(laid) == (BEVEL, 0)
-    widest = max(float(mesh.drawn_back.max()) for mesh in winter.floor)
+    widest = max(float(mesh.outline.drawn_back.max()) for mesh in winter.floor)
     assert line_width(winter) == pytest.approx((BEVEL + widest, widest))
     for one, other in zip(floor_surfaces(laid), floor_surfaces(winter), strict=True):
         assert np.array_equal(one.positions, other.positions)

@@ -18,7 +18,7 @@ from preview.light.geometry.ray_tracing import RAYS_AT_ONCE, Tracer, in_threads
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model
 from preview.picture.device.arrays import Value
-from preview.picture.reflection.reflection_proxies import LEAST_RECESS, reflection_proxies
+from preview.picture.reflection.reflection_proxies import LEAST_RECESS, ProxyArrays, proxy_arrays
 from preview.picture.reflection.surface_radiance import SurfaceRadiance, surface_radiance
 from preview.picture.shared import BEFORE_WALL, HALVINGS, MAX_SCREENS
 
@@ -46,7 +46,8 @@ class ReflectionAtlas:
 
 def build_reflection_atlas(model: Model, lighting: Lighting, unseen: Array) -> ReflectionAtlas:
     """Return a room's reflection atlas; where a face has a hole that nothing is seen through stands `unseen` (3,)."""
-    starts, runs = reflection_proxies(model)
+    proxies = proxy_arrays(model)
+    starts, runs = proxies.starts, proxies.runs
     low, high = np.asarray(model.bounds, float)
     plan = high[:2] - low[:2]
     length = np.linalg.norm(runs[:, :2], axis=1)
@@ -68,7 +69,7 @@ def build_reflection_atlas(model: Model, lighting: Lighting, unseen: Array) -> R
         image,
         {
             "proxy_count": len(starts),
-            "proxy_start": np.column_stack([starts, _shown(starts, runs, model, lighting)]),
+            "proxy_start": np.column_stack([starts, _shown(proxies, model, lighting)]),
             "proxy_run": runs,
             "proxy_page": pages[:-1],
             "ceiling_page": pages[-1],
@@ -139,18 +140,9 @@ def _packed(sizes: NDArray[np.int64]) -> NDArray[np.int64]:
     return boxes
 
 
-def _shown(starts: Array, runs: Array, model: Model, lighting: Lighting) -> Array:
-    """Return the luminance that the panes in each upright show over 1 + 2 sin g (see `Emitter`), 0 without a glazed
-    one: (n,)."""
-    length = np.linalg.norm(runs[:, :2], axis=1)
-    along = runs[:, :2] / length[:, None]
-    normal = np.column_stack([-along[:, 1], along[:, 0]])
-    shown = np.zeros(len(starts))
-    above = {each.name: each.above for each in lighting.emitters}
-    for pane in (each for each in model.panes if each.glazed and each.name in above):
-        to = np.asarray(pane.corners)[:, :2].mean(axis=0) - starts[:, :2]
-        at, behind = (to * along).sum(axis=1), -(to * normal).sum(axis=1)
-        own = (normal @ np.asarray(pane.inward)[:2] > 0.99) & (at > 0) & (at < length)
-        own &= (behind > -0.01) & (behind < runs[:, 2])
-        shown[own] = np.maximum(shown[own], float(above[pane.name] @ LUMINANCE))
-    return shown
+def _shown(proxies: ProxyArrays, model: Model, lighting: Lighting) -> Array:
+    """Return the luminance that the glazed panes in each proxy show over 1 + 2 sin g (see `Emitter`), 0 without one:
+    (n,)."""
+    glazed = {pane.name for pane in model.panes if pane.glazed}
+    above = {each.name: float(each.above @ LUMINANCE) for each in lighting.emitters if each.name in glazed}
+    return np.array([max((above.get(name, 0.0) for name in names), default=0.0) for names in proxies.panes])

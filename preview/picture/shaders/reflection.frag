@@ -13,6 +13,7 @@ out vec4 pixel;
 
 const int FACETS = 16;             // of each pixel; 4 x 4 neighbours have each their own
 const float GOLDEN = 2.39996323;   // radians, pi (3 - sqrt 5)
+const float SEEN_THROUGH = 0.6;    // metres behind a wall: what lies farther back than glass does
 const float FLUSH = 0.01;          // metres that don't matter
 const float SPREAD = 1.0;          // of the width for which a sample stands, that it is looked up over
 const float FARTHEST = 60.0;       // metres that a ray is followed
@@ -69,7 +70,7 @@ bool hidden() {
         vec2 share = vec2(s, t * cam_pos.z / start.z);
         bool between = t > 0.0 && t < 1.0 && s > 0.0 && s < 1.0 && share.y < 1.0;
         if (!between) continue;
-        if (run.z < 0.0 || facing > 0.0 && drawn(proxy_page[i], share, 0.0).a < DEEPEST_GLASS) return true;
+        if (run.z < 0.0 || facing > 0.0 && drawn(proxy_page[i], share, 0.0).a < SEEN_THROUGH) return true;
     }
     return false;
 }
