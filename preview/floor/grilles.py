@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -49,22 +48,6 @@ def grille_slots(vent: RoomVent) -> Array:
     """Return the slots of a vent's grille as rectangles, (m, 4, 2) metres, each anticlockwise."""
     rows, columns = _rows(vent), _columns(vent)
     return _placed(vent, [(a, low, b, high) for low, high in rows for a, b in columns])
-
-
-def grille_bars(vent: RoomVent) -> Array:
-    """Return a grille's wood as rectangles that touch but do not overlap, (k, 4, 2) metres, each anticlockwise.
-
-    First the frame: two rails along the whole length and two stiles between them; then the bars along it; then the
-    short lengths of cross bar between them.
-    """
-    (length, across), _ = _frame(vent)
-    rows, columns = _rows(vent), _columns(vent)
-    left, right, low, high = columns[0][0], columns[-1][1], rows[0][0], rows[-1][1]
-    end, side = length / 2, across / 2
-    wood = [(-end, -side, end, low), (-end, high, end, side), (-end, low, left, high), (right, low, end, high)]
-    wood += [(left, below, right, above) for (_, below), (above, _) in pairwise(rows)]
-    wood += [(a, low, b, high) for (_, a), (b, _) in pairwise(columns) for low, high in rows]
-    return _placed(vent, wood)
 
 
 def _frame(vent: RoomVent) -> tuple[tuple[float, float], float]:

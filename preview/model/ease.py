@@ -6,12 +6,7 @@ neighbours on the same ring. Nothing here loops over pieces, except over the few
 
 Inset of a ring by x moves each corner along its mitre m = (n1 + n2) / (1 + n1 . n2), n1 and n2 the inward normals
 of its two edges. With c = tan(turn / 2) at each corner (turn = pi - interior angle; negative at a reflex corner),
-an edge shortens by x (c1 + c2) and, while no edge has shrunk to nothing, the area is
-
-    A(x) = A - P x + K x^2,   P the perimeter of all rings, K = sum of c over all corners
-
-(each edge sweeps l x - (c1 + c2) x^2 / 2). A 45 degree bevel of leg b so takes away the volume
-integral from 0 to b of A - A(x) = P b^2 / 2 - K b^3 / 3.
+an edge shortens by x (c1 + c2).
 """
 
 from __future__ import annotations

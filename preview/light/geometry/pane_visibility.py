@@ -25,6 +25,7 @@ MOST_PAIRS = 2_500_000  # of a point and a cell: where there are many of both, c
 MOST_RAYS = 40_000_000  # fewer at first would miss the bars of sashes, and find too much light
 STEPS = 10  # of the cosine of light's way, in what a coat mirrors
 WAVES = 3  # round the compass, in the same
+RAYS, LEAST_RAYS = 16, 8  # through a cell of a pane; the fewer where those would be more than the most
 MORE = 4  # times the rays where a cell is seen in part
 
 
@@ -131,7 +132,7 @@ def find_pane_visibility(panes: tuple[Pane, ...], points: Array, normals: Array,
     factor = _joined(in_threads(factors, len(point), 50_000))
     kept = factor > 1e-7
     point, cell, side, factor = point[kept], cell[kept], side[kept], factor[kept]
-    rays = 16 if len(point) * 16 <= MOST_RAYS else 8
+    rays = RAYS if len(point) * RAYS <= MOST_RAYS else LEAST_RAYS
     seen = _Occlusion(points, normals, cells, inward, tracer)
     factor = factor * _visible(seen, point, cell, side, rays)
     kept = factor > 0

@@ -172,12 +172,6 @@ def directions(layout: Layout) -> tuple[Array, Array]:
     return along, left_of(along)
 
 
-def looking(layout: Layout) -> str:
-    """Return how one looks whose left and right are meant: along the run, as it lies on the plan."""
-    ways = ("to the right on", "up", "to the left on", "down")
-    return f"{ways[round(float(np.degrees(layout.run)) / 90) % 4]} the plan"
-
-
 def wall_lengths(room: Room) -> Array:
     """Return the length of each wall, (n,) metres."""
     return np.linalg.norm(np.roll(room.corners, -1, axis=0) - room.corners, axis=1)
