@@ -8,7 +8,7 @@ from typing import Any
 
 from preview.letters import same
 from preview.scene.diagonals import check_diagonals
-from preview.scene.job import BorderChoice, Job, Opening, RoomMeasure, Target
+from preview.scene.job import BorderChoice, Job, Opening, RoomMeasure, Target, WoodChoice
 from preview.scene.nodes import Source, suggest
 from preview.units import format_length, system
 
@@ -19,7 +19,8 @@ _OVERLAP = {"imperial": 0.25 * 0.0254, "metric": 0.006}  # common practice, no p
 
 
 def complete(job: Job) -> Job:
-    """Return the job with what was left out and depends on other keys: heights, sills, grille letters, overlap."""
+    """Return the job with what was left out and depends on other keys: heights, sills, grille letters, overlap, and
+    what of its wood the feature strip takes from the border."""
     units = system(job.units)
     return replace(
         job,
@@ -31,7 +32,7 @@ def complete(job: Job) -> Job:
         vents=tuple(
             each if each.name is not None else replace(each, name=grille_letter(n)) for n, each in enumerate(job.vents)
         ),
-        border=_with_overlap(job.border, min(_OVERLAP[units], job.room.baseboard)),
+        border=_completed(job.border, job.border_wood, min(_OVERLAP[units], job.room.baseboard)),
     )
 
 
@@ -118,6 +119,13 @@ def _lengths(job: Job, source: Source) -> None:
             f"the baseboard is {format_length(baseboard, job.units)} thick" if baseboard else "there is no baseboard"
         )
         raise source.error("border.overlap", found, f"keep it within the baseboard: {under}")
+    if job.border.strip and not job.border.width:
+        raise source.error(
+            "border.width" if "border.width" in source.owners else "border.strip",
+            "a feature strip without a border",
+            'give the border a width, or write strip = "none"; a strip along the walls alone is a border: give its '
+            "width as border.width and its wood in [border_wood]",
+        )
 
 
 def _stock(job: Job, source: Source) -> None:
@@ -141,13 +149,14 @@ def _stock(job: Job, source: Source) -> None:
 
 
 def _seasons(job: Job, source: Source) -> None:
-    wood, border = job.wood, job.border_wood
+    wood, strip = job.wood, job.border.strip
+    others = [("border_wood", "border", job.border_wood)]
+    others += [("border.strip", "feature strip", strip.wood)] if strip else []
     example = "wood.moisture = { install = 8, summer = 11, winter = 5 }"
-    if wood.moisture is None and border.moisture is not None:
-        found = "the moisture of the border's wood alone"
-        raise source.error(
-            "border_wood.moisture", found, f"give the floor's, {example}; the border takes it from there"
-        )
+    for key, name, other in others:
+        if wood.moisture is None and other.moisture is not None:
+            found = f"the moisture of the {name}'s wood alone"
+            raise source.error(f"{key}.moisture", found, f"give the floor's, {example}; the {name} takes it from there")
     if wood.moisture is not None and wood.moisture.summer < wood.moisture.winter:
         found = f"{wood.moisture.summer:g} in summer, less than {wood.moisture.winter:g} in winter"
         raise source.error(
@@ -155,9 +164,10 @@ def _seasons(job: Job, source: Source) -> None:
         )
     if wood.moisture is None and wood.season != "install":
         raise source.error("wood.season", f"a floor in {wood.season} without its moisture", f"add {example}")
-    if border.season != wood.season:
-        found = f"a border in {border.season} round a floor in {wood.season}".replace("in install", "as laid")
-        raise source.error("border_wood.season", found, "leave it out: wood.season goes for the border too")
+    for key, name, other in others:
+        if other.season != wood.season:
+            found = f"a {name} in {other.season} round a floor in {wood.season}".replace("in install", "as laid")
+            raise source.error(f"{key}.season", found, f"leave it out: wood.season goes for the {name} too")
 
 
 def _target(key: str, target: Target | None, job: Job, source: Source) -> None:
@@ -181,8 +191,13 @@ def _with_height(opening: Opening, units: str) -> Opening:
     )
 
 
-def _with_overlap(border: BorderChoice, overlap: float) -> BorderChoice:
-    return border if border.overlap is not None else replace(border, overlap=overlap)
+def _completed(border: BorderChoice, wood: WoodChoice, overlap: float) -> BorderChoice:
+    if border.overlap is None:
+        border = replace(border, overlap=overlap)
+    if border.strip is None:
+        return border
+    own = {name: value for name, value in vars(border.strip.wood).items() if value is not None}
+    return replace(border, strip=replace(border.strip, wood=replace(wood, **own)))
 
 
 def grille_letter(n: int) -> str:

@@ -28,15 +28,16 @@ from preview.units import (
 T = TypeVar("T")
 
 
-def length(what: str, least: float, most: float) -> Reader:
-    """Return the reader of a length between two limits, metres; `what` is its name with its article."""
+def length(what: str, least: float, most: float, otherwise: str = "") -> Reader:
+    """Return the reader of a length between two limits, metres; `what` is its name with its article, `otherwise` what
+    else an error advises."""
 
     def read(node: Node) -> float:
         metres = _measured(lambda: parse_length(node.value, node.source.unit), node)
         if not least - 1e-9 <= metres <= most + 1e-9:
             low, high = _limit(least, node.source.unit, math.ceil), _limit(most, node.source.unit, math.floor)
             written = shown(node.value) if isinstance(node.value, str) else f"{node.value} {node.source.unit}"
-            raise node.error(f"{what} of {written}", f"give one between {low} and {high}")
+            raise node.error(f"{what} of {written}", f"give one between {low} and {high}{otherwise}")
         return metres
 
     return read

@@ -117,15 +117,6 @@ class FloorChoice:
 
 
 @dataclass(frozen=True)
-class BorderChoice:
-    """The border: `width` 0 for none, `overlap` under the baseboard, `longest` piece."""
-
-    width: float
-    overlap: float
-    longest: float
-
-
-@dataclass(frozen=True)
 class Sticks:
     """`count` sticks of flooring of one length, metres."""
 
@@ -180,6 +171,35 @@ class WoodChoice:
     moisture: Moisture | None = None
     season: Season = "install"
     age: float = 0.0
+
+
+@dataclass(frozen=True)
+class StripChoice:
+    """A feature strip between border and field: its `width`, metres, and its `wood`."""
+
+    width: float
+    wood: WoodChoice
+
+
+@dataclass(frozen=True)
+class BorderChoice:
+    """The border: `width` 0 for none, `overlap` under the baseboard, `longest` piece, which goes for the feature
+    `strip` inside it too; None for no strip."""
+
+    width: float
+    overlap: float
+    longest: float
+    strip: StripChoice | None = None
+
+    @property
+    def strip_width(self) -> float:
+        """Width of the feature strip, metres, 0 where there is none."""
+        return self.strip.width if self.strip else 0.0
+
+    @property
+    def depth(self) -> float:
+        """How far inside the floor's edge the field begins, metres: the border's width and the strip's."""
+        return self.width + self.strip_width
 
 
 @dataclass(frozen=True)
@@ -248,6 +268,11 @@ class Job:
     stock: StockChoice = StockChoice()
     materials: Path | None = None
     lines: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}), compare=False, repr=False)
+
+    @property
+    def woods(self) -> tuple[WoodChoice, ...]:
+        """The woods of the field, of border and thresholds, and of the feature strip where there is one."""
+        return (self.wood, self.border_wood, *([self.border.strip.wood] if self.border.strip else []))
 
     def place(self, key: str) -> Place:
         """Return where `key` stands; a missing key takes the line of the nearest table above it."""

@@ -18,7 +18,7 @@ from preview.scene.fields import text
 from preview.scene.job import Job
 from preview.scene.nodes import Node, Source, listed, suggest, table
 from preview.scene.positions import key_lines
-from preview.scene.schema import SCENE, SECTIONS, VARYING, unit
+from preview.scene.schema import INNER, SCENE, SECTIONS, VARYING, unit
 from preview.scene.woods import wood_names
 
 STANDARD_INPUT = "standard input"
@@ -116,17 +116,18 @@ def _variant(node: Node, document: dict[str, Any], before: list[Job]) -> Job:
     return job
 
 
-def _laid_over(document: dict[str, Any], changes: dict[str, Any]) -> tuple[dict[str, Any], list[str]]:
-    """Return `document` with `changes` in it, and the key paths they set."""
+def _laid_over(document: dict[str, Any], changes: dict[str, Any], within: str = "") -> tuple[dict[str, Any], list[str]]:
+    """Return the table `document`, which stands at the key path `within`, with `changes` in it, and the key paths they
+    set."""
     merged, paths = dict(document), []
     for key, value in changes.items():
-        if key in SECTIONS and isinstance(value, dict):
-            beneath = merged.get(key, {})
-            merged[key] = {**beneath, **value} if isinstance(beneath, dict) else value
-            paths += [f"{key}.{name}" for name in value]
+        path, beneath = within + key, merged.get(key, {})
+        if path in (*SECTIONS, *INNER) and isinstance(value, dict):
+            merged[key], set_ = _laid_over(beneath if isinstance(beneath, dict) else {}, value, f"{path}.")
+            paths += set_
         else:
             merged[key] = value
-            paths.append(key)
+            paths.append(path)
     return merged, paths
 
 

@@ -5,6 +5,8 @@ Limits are where a number stops being a floor and starts being a slip of the uni
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from preview.scene.fields import (
     FAR,
     angle,
@@ -36,6 +38,7 @@ from preview.scene.job import (
     RoomMeasure,
     Sticks,
     StockChoice,
+    StripChoice,
     Sun,
     Target,
     Vent,
@@ -43,9 +46,11 @@ from preview.scene.job import (
     WoodChoice,
 )
 from preview.scene.nodes import Key, Node, Reader, listed, shown, table, tables
-from preview.units import UNITS
+from preview.units import UNITS, system
 
 unit = choice("unit", *UNITS)
+
+NONE = "none"
 
 
 def _center(node: Node) -> Center:
@@ -138,11 +143,6 @@ FLOOR = {
     "thickness": Key(length("a board thickness", 0.003, 0.06), ("3/4 in", "20 mm")),
     "gap": Key(length("a joint", 0, 0.01), 0),
 }
-BORDER = {
-    "width": Key(length("a border", 0, 2.0), example="width, 0 for no border"),
-    "overlap": Key(length("an overlap", 0, 0.1), absent=True),
-    "longest": Key(length("a longest border piece", 0.3, 10.0), ("7'", "2.1 m")),
-}
 STICKS = {
     "length": Key(length("a stick", 0.05, 12.0), example="length"),
     "count": Key(whole("a count of sticks", 1, 1_000_000), example="count = 12"),
@@ -169,6 +169,33 @@ WOOD = {
     "moisture": Key(table(MOISTURE, Moisture), absent=True),
     "season": Key(choice("season", "install", "summer", "winter"), "install"),
     "age": Key(number("an age in years", 0, 100), 0),
+}
+STRIP = {
+    "width": Key(length("a feature strip", 0.003, 0.305, f', or strip = "{NONE}"'), example='width = "3/4 in"'),
+    **{name: replace(key, absent=True) for name, key in WOOD.items()},
+}
+"""A strip's own wood; what is left out is the border's, which stands elsewhere: see `preview.scene.check.complete`."""
+
+
+def _strip(node: Node) -> StripChoice | None:
+    """Read a feature strip; "none" takes away the one that a variant would have from the scene."""
+    if isinstance(node.value, str) and node.value.strip().casefold() == NONE:
+        return None
+    if not isinstance(node.value, dict):
+        example = {"imperial": '"3/4 in"', "metric": '"20 mm"'}[system(node.source.unit)]
+        raise node.error(
+            f"{shown(node.value)} instead of a feature strip",
+            f'write {{ width = {example}, species = "walnut" }}, or "{NONE}"',
+        )
+    strip: StripChoice = table(STRIP, lambda width, **wood: StripChoice(width, WoodChoice(**wood)))(node)
+    return strip
+
+
+BORDER = {
+    "width": Key(length("a border", 0, 2.0), example="width, 0 for no border"),
+    "overlap": Key(length("an overlap", 0, 0.1), absent=True),
+    "longest": Key(length("a longest border piece", 0.3, 10.0), ("7'", "2.1 m")),
+    "strip": Key(_strip, NONE),
 }
 SUN = {
     "latitude": Key(number("a latitude", -90, 90), example="latitude, degrees north"),
@@ -221,6 +248,9 @@ VARYING = {
 
 SECTIONS = ("room", "floor", "border", "stock", "wood", "border_wood", "light")
 """The tables of which a variant may change some keys and leave the others; everything else it replaces whole."""
+
+INNER = ("border.strip",)
+"""Tables within those of which the same goes."""
 
 SCENE = {
     "title": Key(text, absent=True),

@@ -159,7 +159,7 @@ EDITS = [
     (
         "several tables where there is one",
         ("[border]", "[[border]]"),
-        'line 38: border: an array of 1 instead of a table; give it keys: "width", "overlap" and "longest"',
+        'line 38: border: an array of 1 instead of a table; give it keys: "width", "overlap", "longest" and "strip"',
     ),
     # Diagonals
     (
@@ -350,6 +350,41 @@ EDITS = [
         "wood into the wall",
         ("width = 4\n\n[wood]", "width = 4\noverlap = 2\n\n[wood]"),
         'line 40: border.overlap: an overlap of 2"; keep it within the baseboard: the baseboard is 1" thick',
+    ),
+    (
+        "a feature strip without a border",
+        ("width = 4\n\n[wood]", 'width = 0\nstrip = { width = "3/4" }\n\n[wood]'),
+        "line 40: border.strip: a feature strip without a border; give the border a width, or write "
+        'strip = "none"; a strip along the walls alone is a border: give its width as border.width and its wood in '
+        "[border_wood]",
+    ),
+    (
+        "a feature strip that is only a length",
+        ("width = 4\n\n[wood]", 'width = 4\nstrip = "3/4"\n\n[wood]'),
+        'line 40: border.strip: "3/4" instead of a feature strip; write { width = "3/4 in", species = "walnut" }, '
+        'or "none"',
+    ),
+    (
+        "a feature strip of no width",
+        ("width = 4\n\n[wood]", "width = 4\nstrip.width = 0\n\n[wood]"),
+        'line 40: border.strip.width: a feature strip of 0 in; give one between 1/8" and 12", or strip = "none"',
+    ),
+    (
+        "a feature strip below nothing",
+        ("width = 4\n\n[wood]", "width = 4\nstrip.width = -1\n\n[wood]"),
+        'line 40: border.strip.width: a feature strip of -1 in; give one between 1/8" and 12", or strip = "none"',
+    ),
+    (
+        "a feature strip of no such wood",
+        ("width = 4\n\n[wood]", 'width = 4\nstrip = { width = 1, species = "wallnut" }\n\n[wood]'),
+        'line 40: border.strip.species: unknown species "wallnut"; did you mean "walnut"? '
+        f"Known are {listed(sorted(set(wood_names()['species'].values())), 'and')}",
+    ),
+    (
+        "a feature strip whose year is its own",
+        ("width = 4\n\n[wood]", 'width = 4\nstrip = { width = 1, season = "winter" }\n\n[wood]'),
+        "line 40: border.strip.season: a feature strip in winter round a floor as laid; leave it out: wood.season goes "
+        "for the feature strip too",
     ),
     (
         "corners and a walk",

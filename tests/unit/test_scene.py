@@ -10,10 +10,10 @@ from fractions import Fraction
 import pytest
 
 from preview.data import data_folder
-from preview.errors import Place, UsageError
+from preview.errors import Place, SceneError, UsageError
 from preview.room.measured import build_room
 from preview.scene import load_scene, read_scene
-from preview.scene.job import BorderChoice, Center, FloorChoice, Leg, LightChoice, Sun, Target, WoodChoice
+from preview.scene.job import BorderChoice, Center, FloorChoice, Leg, LightChoice, StripChoice, Sun, Target, WoodChoice
 from preview.scene.positions import key_lines
 from preview.units import parse_length
 
@@ -89,6 +89,10 @@ grade = "select"
 stain = "none"
 finish = "satin"
 seed = 7
+
+[border.strip]
+width = "3/4"
+species = "cherry"
 
 [border_wood]
 species = "walnut"
@@ -170,7 +174,8 @@ def test_every_key_is_read():
         thickness=inches(0.75),
         gap=inches(1 / 32),
     )
-    assert job.border == BorderChoice(inches(4), inches(0.25), inches(84))
+    cherry = dataclasses.replace(job.border_wood, species="cherry")
+    assert job.border == BorderChoice(inches(4), inches(0.25), inches(84), StripChoice(inches(0.75), cherry))
     assert job.wood == WoodChoice("white oak", "quartersawn", "select", "none", "satin", 7)
     assert job.border_wood == dataclasses.replace(job.wood, species=job.border_wood.species)
     assert "walnut" in job.border_wood.species
@@ -230,6 +235,74 @@ def test_a_variant_changes_what_it_names_and_no_more():
         floor=dataclasses.replace(base.floor, board_width=0.1, board_length=None),
         wood=dataclasses.replace(base.wood, cut="plainsawn"),
         border_wood=dataclasses.replace(base.border_wood, cut="plainsawn"),
+        border=dataclasses.replace(
+            base.border,
+            strip=dataclasses.replace(
+                base.border.strip, wood=dataclasses.replace(base.border.strip.wood, cut="plainsawn")
+            ),
+        ),
+    )
+
+
+STRIP = (
+    SHORTEST
+    + """
+[border]
+width = 90
+strip = { width = 20, species = "walnut" }
+
+[wood]
+species = "ash"
+seed = 3
+
+[border_wood]
+species = "cherry"
+grade = "rustic"
+"""
+)
+
+
+def test_a_feature_strip_takes_what_it_does_not_say_from_the_border():
+    (job,) = read_scene(STRIP, "-")
+    assert job.border.strip == StripChoice(0.02, dataclasses.replace(job.border_wood, species="walnut"))
+    assert (job.border_wood.grade, job.border_wood.seed) == ("rustic", 3)
+    assert job.woods == (job.wood, job.border_wood, job.border.strip.wood)
+    (plain,) = read_scene(STRIP.replace(', species = "walnut"', ""), "-")
+    assert plain.border.strip.wood == plain.border_wood
+
+
+def test_a_variant_changes_the_feature_strip_takes_it_away_or_brings_it():
+    variants = """
+[[variants]]
+name = "Teak"
+border.strip.species = "teak"
+
+[[variants]]
+name = "Wide"
+border.strip = { width = "30 mm" }
+
+[[variants]]
+name = "Plain"
+border.strip = "none"
+"""
+    base, teak, wide, plain = read_scene(STRIP + variants, "-")
+    wood = base.border.strip.wood
+    assert teak.border.strip == StripChoice(0.02, dataclasses.replace(wood, species="teak"))
+    assert wide.border.strip == StripChoice(0.03, wood)
+    assert plain == dataclasses.replace(base, variant="Plain", border=dataclasses.replace(base.border, strip=None))
+    without, with_ = read_scene(
+        STRIP.replace("strip =", "# strip =") + '[[variants]]\nname = "With"\nborder.strip.width = 20\n', "-"
+    )
+    assert without.border.strip is None and with_.border.strip == StripChoice(0.02, with_.border_wood)
+
+
+def test_a_variant_without_the_border_is_told_that_its_strip_is_left():
+    lines = (STRIP + '[[variants]]\nname = "None"\nborder.width = 0\n').splitlines()
+    with pytest.raises(SceneError) as caught:
+        read_scene("\n".join(lines), "room.toml")
+    place = lines.index("border.width = 0") + 1
+    assert str(caught.value).startswith(
+        f"room.toml, line {place}: variants[1].border.width: a feature strip without a border; give the border a width"
     )
 
 
