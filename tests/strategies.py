@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -29,6 +30,7 @@ from preview.scene.job import (
     Obstacle,
     Opening,
     RoomMeasure,
+    StripChoice,
     Vent,
     WoodChoice,
 )
@@ -45,6 +47,7 @@ def make_job(
     obstacles: Sequence[Obstacle] = (),
     vents: Sequence[Vent] = (),
     border: float = 4 * INCH,
+    strip: float = 0.0,
     baseboard: float = 1 * INCH,
     overlap: float = 0.25 * INCH,
     longest: float = 84 * INCH,
@@ -70,7 +73,9 @@ def make_job(
         obstacles=tuple(obstacles),
         vents=tuple(vents),
         floor=FloorChoice(board_width, board_length, courses, run, center or Center("room"), start, 0.75 * INCH, gap),
-        border=BorderChoice(border, overlap, longest),
+        border=BorderChoice(
+            border, overlap, longest, StripChoice(strip, replace(wood, species="walnut")) if strip else None
+        ),
         wood=wood,
         border_wood=wood,
         light=LightChoice("overcast", None, "auto"),
@@ -273,6 +278,7 @@ def rooms(draw: st.DrawFn, low: float = 2.2, high: float = 7.0) -> Job:
     baseboard = draw(st.sampled_from([0.0, 0.5 * INCH, 1 * INCH]))
     choices = {
         "border": border,
+        "strip": draw(st.sampled_from([0.0, 0.0, 0.75 * INCH, 0.02, 2 * INCH])) if border else 0.0,
         "baseboard": baseboard,
         "board_width": draw(st.sampled_from([2.25 * INCH, 0.09, 4 * INCH, 5 * INCH])),
         "longest": draw(st.sampled_from([1.2, 84 * INCH])),
@@ -285,7 +291,7 @@ def rooms(draw: st.DrawFn, low: float = 2.2, high: float = 7.0) -> Job:
         lambda: make_job(corners, (), openings, obstacles, (), **choices),
         lambda: make_job(corners, (), openings, obstacles[:1], (), **choices),
         lambda: make_job(corners, (), openings, (), (), **choices),
-        lambda: make_job(corners, (), (), (), (), **{**choices, "border": 0.0}),
+        lambda: make_job(corners, (), (), (), (), **{**choices, "border": 0.0, "strip": 0.0}),
     ):
         if valid(job):
             break

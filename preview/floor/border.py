@@ -1,4 +1,5 @@
-"""The border: a run of boards along every edge of the floor, mitred where runs meet, butted where they are long.
+"""The border: a run of boards along every edge of the floor, mitred where runs meet, butted where they are long; and
+the feature strip, which runs round inside it in the same way.
 
 A point between the floor's edge and the field belongs to the run whose edge it is nearest to, of the runs whose
 strip reaches it (`preview.room.offset`: strips are what the field was made by, so the runs fill the rest of the
@@ -17,8 +18,9 @@ from itertools import pairwise
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Polygon
+from shapely import MultiPolygon, Polygon
 
+from preview.floor.beyond import join
 from preview.floor.blanks import cut_pieces
 from preview.floor.layout import Pieces, Role
 from preview.room.offset import GRID, Edges, edges, parts, subtract, tidy, wavefront
@@ -40,13 +42,20 @@ ONE_CORNER = 0.7310585786e-9
 ROUNDING = 1e-13
 """A corner this near (metres) to the line on which two runs part lies on it."""
 
+ON_EDGE = 1e-6
+"""A joint that ends this near to an edge (metres) ends on it."""
+
+LEAST_END = 0.25
+"""The end of a strip's run has a joint of its own where it is at least this share of a longest piece long: in a run of
+two longest pieces or more it is, for its neighbours are at least half as long."""
+
 SPARE = 1e-9
 """A piece this much (metres) over the longest is still no longer: rounding."""
 
 
 @dataclass(frozen=True, eq=False)
 class Run:
-    """The part of the border that belongs to one edge: `ends` are its reach along the edge, metres.
+    """The part of border or strip that belongs to one edge: `ends` are its reach along the edge, metres.
 
     A `plain` run is the edge, its two mitres and the field's edge.
     """
@@ -58,34 +67,84 @@ class Run:
 
 
 def lay_border(room: Room, border: BorderChoice) -> tuple[Pieces, tuple[str, ...]]:
-    """Return the border's pieces, and warnings.
+    """Return the pieces of the border and of the feature strip inside it, where there is one, and warnings.
 
-    The pieces are an exact partition of `room.floor` less `room.field`. Each run is divided evenly into the fewest
-    pieces no longer than `border.longest`, so that a joint stands at least half a longest piece from a corner.
-    Key: the edge of the floor (rings in order, outer first, from 0) and the piece along it.
+    The border's pieces are an exact partition of `room.floor` less `room.inside_border`, the strip's of that less
+    `room.field`. A run is divided evenly into the fewest pieces no longer than `border.longest`, so that a joint
+    stands at least half a longest piece from a corner; the strip's joints stand in the middle of the border's pieces
+    beside them (joints of neighbouring courses are staggered: common practice, no published source). Key: the edge that a piece runs along (of the floor, or of `room.inside_border`; rings in order, outer
+    first, from 0) and the piece along it.
     """
     if border.width <= 0:
         return cut_pieces([], Role.BORDER, np.zeros(0), np.zeros((0, 2))), ()
-    sides = edges(room.floor)
+    laid, joints = _lay_round(room.floor, room.inside_border, Role.BORDER, border.width, border.longest)
+    if not border.strip:
+        return laid, _short(room, laid, "border", border.width)
+    width = border.strip.width
+    strip, _ = _lay_round(room.inside_border, room.field, Role.STRIP, width, border.longest, joints)
+    said = (*_short(room, laid, "border", border.width), *_short(room, strip, "feature strip", width))
+    return join([laid, strip]), said
+
+
+def _lay_round(
+    outer: Polygon | MultiPolygon,
+    inner: Polygon | MultiPolygon,
+    role: Role,
+    width: float,
+    longest: float,
+    beside: Array | None = None,
+) -> tuple[Pieces, Array]:
+    """Return the pieces that run `width` wide round the edges of `outer`, which leave `inner`, and where their joints
+    end on its edge (n, 2).
+
+    beside: where the joints of what lies outside end on the edge of `outer`, (n, 2).
+    """
+    sides = edges(outer)
     angles = np.arctan2(sides.along[:, 1], sides.along[:, 0])
     pieces: list[Polygon] = []
     grain: list[float] = []
     key: list[tuple[int, int]] = []
-    for run in _runs(room, sides, border.width):
-        for cut in _cut(run, sides, border.width, border.longest):
+    heads = [np.zeros((0, 2))]
+    for run in _runs(outer, sides, width):
+        joints = _staggered(run, sides, longest, np.zeros((0, 2)) if beside is None else beside)
+        heads.append(sides.start[run.edge] + joints[:, None] * sides.along[run.edge] + width * sides.inward[run.edge])
+        for cut in _cut(run, sides, width, joints):
             number = key[-1][1] + 1 if key and key[-1][0] == run.edge else 0
             pieces.append(cut)
             grain.append(angles[run.edge])
             key.append((run.edge, number))
-    pieces = _joined(pieces, shapely.get_coordinates([room.floor, room.field]))
-    laid = cut_pieces(pieces, Role.BORDER, np.array(grain), np.array(key))
-    return laid, _short(room, laid, border)
+    pieces = _joined(pieces, shapely.get_coordinates([outer, inner]))
+    return cut_pieces(pieces, role, np.array(grain), np.array(key)), np.concatenate(heads)
 
 
-def _runs(room: Room, sides: Edges, width: float) -> list[Run]:
-    """Return every run, edge by edge; one that others cut in two gives two."""
+def _staggered(run: Run, sides: Edges, longest: float, beside: Array) -> Array:
+    """Return where a run is cut square, metres along its edge (n,): nowhere if it is no longer than the longest piece;
+    half way between the joints of what lies `beside` it, and between those and its ends; evenly where there are none.
+
+    A joint near an end is left out where that leaves no piece too long.
+    """
+    low, high = run.ends
+    count = math.ceil((high - low - SPARE) / longest)
+    if count < 2:
+        return np.zeros(0)
+    along, across = ((beside - sides.start[run.edge]) @ axis[run.edge] for axis in (sides.along, sides.inward))
+    others = np.sort(along[(np.abs(across) < ON_EDGE) & (low < along) & (along < high)])
+    if not len(others):
+        return np.asarray(low + (high - low) / count * np.arange(1, count))
+    stops = np.concatenate([[low], others, [high]])
+    joints: Array = (stops[:-1] + stops[1:]) / 2
+    if joints[0] - low < LEAST_END * longest and joints[1] - low <= longest:
+        joints = joints[1:]
+    before = joints[-2] if len(joints) > 1 else low
+    if high - joints[-1] < LEAST_END * longest and high - before <= longest:
+        joints = joints[:-1]
+    return joints
+
+
+def _runs(outer: Polygon | MultiPolygon, sides: Edges, width: float) -> list[Run]:
+    """Return every run inside the edges of `outer`, edge by edge; one that others cut in two gives two."""
     strips = sides.strips(width)
-    alone = wavefront(room.floor, width) is not None
+    alone = wavefront(outer, width) is not None
     rivals = [] if alone else _rivals(sides, strips)
     mitres = sides.mitres(width)
     end = sides.start[sides.after]
@@ -102,7 +161,7 @@ def _runs(room: Room, sides: Edges, width: float) -> list[Run]:
             continue
         lost = [_nearer(sides, strips, other, edge) for other in rivals[edge]]
         lost = [each for each in lost if each]
-        for shape in parts(subtract(shapely.intersection(strips[edge], room.floor, grid_size=GRID), lost)):
+        for shape in parts(subtract(shapely.intersection(strips[edge], outer, grid_size=GRID), lost)):
             along = (shapely.get_coordinates(shape) - sides.start[edge]) @ sides.along[edge]
             runs.append(Run(edge, shape, (float(along.min()), float(along.max())), False))
     return runs
@@ -152,14 +211,12 @@ def _beyond(sides: Edges, edge: int, points: Array, axis: Array) -> Array:
     return (points - sides.start[edge]) @ axis[edge]
 
 
-def _cut(run: Run, sides: Edges, width: float, longest: float) -> Sequence[Polygon]:
-    """Return the pieces of a run, in order along its edge, divided evenly by square cuts."""
+def _cut(run: Run, sides: Edges, width: float, joints: Array) -> Sequence[Polygon]:
+    """Return the pieces of a run, in order along its edge, cut square at `joints` (n,), metres along it."""
     low, high = run.ends
-    count = math.ceil((high - low - SPARE) / longest)
-    if count < 2:
+    if not len(joints):
         return [run.shape]
     start, along, inward = sides.start[run.edge], sides.along[run.edge], sides.inward[run.edge]
-    joints = low + (high - low) / count * np.arange(1, count)
     foot = start + joints[:, None] * along
     ring = shapely.get_coordinates(run.shape)[:-1]
     if run.plain:
@@ -188,15 +245,15 @@ def _joined(pieces: Sequence[Polygon], known: Array) -> list[Polygon]:
     return [part for shape, kept in zip(moved, same, strict=True) for part in ([shape] if kept else parts(tidy(shape)))]
 
 
-def _short(room: Room, laid: Pieces, border: BorderChoice) -> tuple[str, ...]:
-    """Return a warning if pieces are shorter than two border widths."""
-    short = np.flatnonzero(laid.size[:, 0] < 2 * border.width - SPARE)
+def _short(room: Room, laid: Pieces, what: str, width: float) -> tuple[str, ...]:
+    """Return a warning if pieces of border or feature strip are shorter than two of its widths."""
+    short = np.flatnonzero(laid.size[:, 0] < 2 * width - SPARE)
     if not len(short):
         return ()
     least = laid.polygons[short[laid.size[short, 0].argmin()]]
-    count = f"{len(short)} border pieces are" if len(short) > 1 else "one border piece is"
+    count = f"{len(short)} {what} pieces are" if len(short) > 1 else f"one {what} piece is"
     place = name_edge(room, least.representative_point())
     return (
-        f"{count} shorter than two border widths, the shortest at {place}; let a longer piece run past the corner "
-        "there, or make the border narrower",
+        f"{count} shorter than two {what} widths, the shortest at {place}; let a longer piece run past the corner "
+        f"there, or make the {what} narrower",
     )

@@ -15,7 +15,7 @@ MEETING = 1e-6
 
 @dataclass(frozen=True)
 class BorderJoints:
-    """The border in numbers: `length` metres along the longer side of its pieces; `mitres` where pieces of two edges
+    """Border or feature strip in numbers: `length` metres along the longer side of its pieces; `mitres` where pieces of two edges
     of the floor meet, `joints` where pieces of one edge butt, square."""
 
     pieces: int
@@ -24,9 +24,9 @@ class BorderJoints:
     joints: int
 
 
-def border_joints(layout: Layout) -> BorderJoints:
-    """Return the border's pieces, length, mitres and square joints."""
-    border = layout.pieces.role == Role.BORDER
+def border_joints(layout: Layout, role: Role = Role.BORDER) -> BorderJoints:
+    """Return the pieces, length, mitres and square joints of the border, or of the feature strip (`Role.STRIP`)."""
+    border = layout.pieces.role == role
     shapes, edge = layout.pieces.polygons[border], layout.pieces.key[border, 0]
     if not len(shapes):
         return BorderJoints(0, 0.0, 0, 0)
@@ -45,7 +45,7 @@ def border_joints(layout: Layout) -> BorderJoints:
 
 def spline_length(layout: Layout) -> float:
     """Return metres of loose spline: one in every joint between two field boards and, where there is a border, along
-    the border line. For boards grooved all round, a 1/4 in spline (common practice, no published source).
+    the border line, and along the feature strip's outer edge too where there is one. For boards grooved all round, a 1/4 in spline (common practice, no published source).
 
     Two pieces share each joint, so the joints inside the field are half of what the pieces' outlines together measure
     over the outline of all of them.
@@ -55,7 +55,12 @@ def spline_length(layout: Layout) -> float:
     if not len(shapes):
         return 0.0
     inside = (float(shapely.length(shapes).sum()) - _outline(layout)) / 2
-    return inside + (float(layout.field.length) if layout.border_width > 0 else 0.0)
+    return inside + (float(layout.field.length) if layout.border_width > 0 else 0.0) + strip_line_length(layout)
+
+
+def strip_line_length(layout: Layout) -> float:
+    """Return how long the line between border and feature strip is, metres; 0 where there is no strip."""
+    return float(layout.inside_border.length) if layout.strip_width and layout.inside_border else 0.0
 
 
 def _outline(layout: Layout) -> float:

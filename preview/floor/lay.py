@@ -74,6 +74,8 @@ def lay_floor(room: Room, job: Job) -> Layout:
         first_board="left-leaning",
         border_line=room.border_line,
         border_width=job.border.width,
+        strip_width=job.border.strip_width,
+        inside_border=room.inside_border,
         field=room.field,
         pieces=pieces,
         slots=slots,

@@ -29,6 +29,14 @@ class Role(IntEnum):
     BORDER = 1
     GRILLE = 2
     THRESHOLD = 3
+    STRIP = 4
+
+
+def wood_of(role: NDArray[np.int8]) -> NDArray[np.int8]:
+    """Return which of a job's woods (`preview.scene.job.Job.woods`) pieces of `role` (n,) are of: 0 the field's, which
+    grilles have too, 1 the border's, which thresholds have too, 2 the feature strip's."""
+    woods = {Role.BORDER: 1, Role.THRESHOLD: 1, Role.STRIP: 2}
+    return np.array([woods.get(each, 0) for each in Role], dtype=np.int8)[role]
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,7 +48,7 @@ class Pieces:
     grain (n,) radians anticlockwise from +x; origin (n, 2), size (n, 2) the blank, metres;
     whole (n,) bool, the blank uncut; key (n, 2) int32, what a piece keeps when the centre line moves: the
     lattice place (pair along the run, 2 x cell across + 0 for left- or 1 for right-leaning) of a board, the
-    edge and the piece along it of a border.
+    edge and the piece along it of a border or a feature strip.
     """
 
     polygons: NDArray[np.object_]
@@ -96,7 +104,8 @@ class Layout:
     it, looking along the run). `slots` are the openings in grilles above the duct.
     `beyond` are boards of the next room's floor as far as it is shown. `measures` hold the numbers, metres
     and square metres, by plain names. `stretches` tell what meets each stretch of the field's edge, and
-    `small` names the walls and obstacles at which it has small triangles.
+    `small` names the walls and obstacles at which it has small triangles. A feature strip, `strip_width` wide, lies
+    between the border and the field, and `inside_border` is both of the latter; the field where there is no strip.
     """
 
     title: str
@@ -119,6 +128,8 @@ class Layout:
     warnings: tuple[str, ...]
     stretches: tuple[Stretch, ...] = ()
     small: tuple[str, ...] = ()
+    strip_width: float = 0.0
+    inside_border: Polygon | MultiPolygon | None = None
 
     @property
     def chalk_line(self) -> Array:

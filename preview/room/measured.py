@@ -29,7 +29,8 @@ def build_room(job: Job) -> Room:
     The floor's outer edge lies under the baseboard by the border's overlap, never further in than the wall:
     ``baseboard - min(overlap, baseboard)`` from the wall, straight on across doors and cased openings. The field
     begins a border's width further in, so that the border line is ``width + baseboard - overlap`` from the wall:
-    4 + 1 - 1/4 = 4 3/4 in (common practice, no published source).
+    4 + 1 - 1/4 = 4 3/4 in (common practice, no published source). A feature strip runs round the field inside the
+    border and moves the border line in by its own width.
 
     Raises:
         SceneError: whatever in the scene can't be as measured, with its place; see the other files of this folder.
@@ -41,9 +42,13 @@ def build_room(job: Job) -> Room:
     obstacles, cut_off = place_obstacles(job, outline, openings)
     overlap = min(job.border.overlap, job.room.baseboard)
     floor = _floor(job, outline, obstacles)
-    field = inset(floor, job.border.width)
+    inside = inset(floor, job.border.width)
+    if inside.is_empty:
+        raise _no_field(job, "border.width", f"a border {format_length(job.border.width, job.units)} wide", floor)
+    field = inset(inside, job.border.strip_width)
     if field.is_empty:
-        raise _no_field(job, floor)
+        strip = f"a feature strip {format_length(job.border.strip_width, job.units)} wide"
+        raise _no_field(job, "border.strip.width", strip, inside)
     vents, straddling = place_vents(job, outline, obstacles, field)
     return Room(
         title=job.title,
@@ -57,9 +62,11 @@ def build_room(job: Job) -> Room:
         obstacles=obstacles,
         vents=vents,
         floor=floor,
+        inside_border=inside,
         field=field,
         edge=job.room.baseboard - overlap,
-        border_line=job.border.width + job.room.baseboard - overlap,
+        strip_line=job.border.width + job.room.baseboard - overlap,
+        border_line=job.border.depth + job.room.baseboard - overlap,
         misclosure=settled.misclosure,
         warnings=(
             *settled.warnings,
@@ -82,12 +89,11 @@ def _floor(job: Job, outline: Polygon, obstacles: tuple[RoomObstacle, ...]) -> P
     return floor
 
 
-def _no_field(job: Job, floor: Polygon | MultiPolygon) -> SceneError:
+def _no_field(job: Job, key: str, found: str, floor: Polygon | MultiPolygon) -> SceneError:
+    """Return an error about what is too wide for the `floor` that it was to run round."""
     widest = max(shapely.maximum_inscribed_circle(each).length for each in parts(floor))
     return SceneError(
-        job.place("border.width"),
-        f"a border {format_length(job.border.width, job.units)} wide leaves no field",
-        f"give a width under {format_length(widest, job.units)}",
+        job.place(key), f"{found} leaves no field", f"give a width under {format_length(widest, job.units)}"
     )
 
 
@@ -99,10 +105,11 @@ def _all_border(
     field: Polygon | MultiPolygon,
 ) -> list[str]:
     """Return a warning for each part of the floor that is too narrow for a field between its borders."""
+    strips = ", with their feature strips," if job.border.strip else ""
     return [
-        f"the floor at {nearest_thing(corners, obstacles, each.representative_point())} is narrower than two borders "
-        "and becomes all border; a narrower border would leave a field there"
-        for each in _narrow(floor, field, job.border.width)
+        f"the floor at {nearest_thing(corners, obstacles, each.representative_point())} is narrower than two borders"
+        f"{strips} and becomes all border; a narrower border would leave a field there"
+        for each in _narrow(floor, field, job.border.depth)
     ]
 
 
@@ -112,7 +119,8 @@ def border_only(room: Room) -> list[Polygon]:
 
 
 def _narrow(floor: Polygon | MultiPolygon, field: Polygon | MultiPolygon, border: float) -> list[Polygon]:
-    """Return what the field does not give back when it is moved out again by the border's width, metres."""
+    """Return what the field does not give back when it is moved out again by the border's width and the feature
+    strip's together, metres."""
     if border <= 0:
         return []
     return [each for each in parts(subtract(floor, [outset(field, border)])) if each.area > LEAST_RECESS]

@@ -166,9 +166,11 @@ class Room:
     `corners` (n, 2) are the wall corners in the order of the scene, closed walk adjusted; wall i (from 0)
     runs from corner i to corner i + 1. `outline` is the same as a polygon. `floor` is what wood covers,
     thresholds left out: the outline less what lies beyond the border's outer edge and less obstacles (it may
-    have holes). `field` is `floor` inside the border line (one or more polygons). `edge` is the distance from the
-    wall to the floor's outer edge, under the baseboard, and `border_line` that to the field, metres. `misclosure` is
-    there for a walk without diagonals, `adjustment` where diagonals were taped.
+    have holes). `inside_border` is `floor` less the border, and `field` that less the feature strip, where there is
+    one: `floor` inside the border line (one or more polygons). `edge` is the distance from the wall to the floor's
+    outer edge, under the baseboard, `strip_line` that to the border's inner edge and `border_line` that to the field,
+    metres; the feature strip lies between the two. `misclosure` is there for a walk without diagonals, `adjustment`
+    where diagonals were taped.
     """
 
     title: str
@@ -182,8 +184,10 @@ class Room:
     obstacles: tuple[RoomObstacle, ...]
     vents: tuple[RoomVent, ...]
     floor: Polygon | MultiPolygon
+    inside_border: Polygon | MultiPolygon
     field: Polygon | MultiPolygon
     edge: float
+    strip_line: float
     border_line: float
     misclosure: Misclosure | None
     warnings: tuple[str, ...]

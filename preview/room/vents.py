@@ -70,6 +70,7 @@ def place_vents(
     """
     placed: list[RoomVent] = []
     warnings: list[str] = []
+    edge = "border and its feature strip" if job.border.strip else "border"
     bare = inset(outline, job.room.baseboard)
     for number, vent in enumerate(job.vents, 1):
         place = job.place(f"vents[{number}].center")
@@ -90,7 +91,7 @@ def place_vents(
         within = shape.intersection(field).area
         if LEAST_OVERLAP < within < shape.area - LEAST_OVERLAP and job.border.width > 0:
             warnings.append(
-                f"{called} straddles the border line: it is cut partly into the border, partly into the field; "
+                f"{called} straddles the border line: it is cut partly into the {edge}, partly into the field; "
                 f"{_mended(job, shape, bare, obstacles, [*job.vents[: number - 1], *job.vents[number:]], field)}"
             )
         placed.append(RoomVent(vent.name, shape, np.array(vent.center), vent.size, vent.angle))

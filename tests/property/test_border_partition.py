@@ -1,10 +1,11 @@
-"""Border, field and floor over generated rooms: an exact partition, whatever collides."""
+"""Border, feature strip, field and floor over generated rooms: an exact partition, whatever collides."""
 
 import numpy as np
 import shapely
 from hypothesis import HealthCheck, given, settings
 
 from preview.floor.border import lay_border
+from preview.floor.layout import Role
 from preview.floor.thresholds import lay_thresholds
 from preview.room.measured import build_room
 from preview.room.offset import edges
@@ -29,14 +30,20 @@ def check_partition(job):
     if job.border.width == 0:
         assert len(laid) == 0 and room.field.equals(room.floor)
         return
+    strip = laid.role == Role.STRIP
+    assert strip.any() == (job.border.strip is not None)
+    for pieces, outer, inner, width in (
+        (laid.take(~strip), room.floor, room.inside_border, job.border.width),
+        (laid.take(strip), room.inside_border, room.field, job.border.strip_width),
+    ):
+        assert abs(shapely.area(pieces.polygons).sum() - (outer.area - inner.area)) < SAME_AREA
+        assert pieces.size[:, 0].max(initial=0) <= job.border.longest + 1e-9
+        assert pieces.size[:, 1].max(initial=0) <= width + 1e-9
     assert shapely.is_valid(laid.polygons).all()
     assert (shapely.get_num_interior_rings(laid.polygons) == 0).all()
-    assert abs(shapely.area(laid.polygons).sum() - (room.floor.area - room.field.area)) < SAME_AREA
     whole = shapely.union_all([*laid.polygons, *shapely.get_parts(room.field)])
     assert shapely.symmetric_difference(whole, room.floor).area < SAME_AREA
     assert largest_overlap(np.array([*laid.polygons, *shapely.get_parts(room.field)])) < NO_OVERLAP
-    assert laid.size[:, 0].max() <= job.border.longest + 1e-9
-    assert laid.size[:, 1].max() <= job.border.width + 1e-9
 
 
 @many
@@ -55,9 +62,10 @@ def test_border_is_an_exact_partition_in_closets(job):
 @many
 @given(rooms())
 def test_field_keeps_its_distance(job):
-    """No point of the field is nearer to the floor's edge than the border's width."""
+    """No point of the field is nearer to the floor's edge than border and strip are wide."""
     room = build_room(job)
-    assert shapely.distance(room.field, shapely.boundary(room.floor)) >= job.border.width - 1e-9
+    assert shapely.distance(room.field, shapely.boundary(room.floor)) >= job.border.depth - 1e-9
+    assert shapely.distance(room.inside_border, shapely.boundary(room.floor)) >= job.border.width - 1e-9
     assert shapely.difference(room.field, room.floor).area < NO_OVERLAP
 
 
