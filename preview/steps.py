@@ -13,7 +13,7 @@ from preview.floor.mend import advised
 from preview.letters import same
 from preview.room.measured import build_room
 from preview.room.room import Room
-from preview.scene.job import Job, Viewpoint
+from preview.scene.job import BorderChoice, Job, Viewpoint
 from preview.scene.nodes import suggest
 
 if TYPE_CHECKING:
@@ -73,7 +73,7 @@ def check_materials(jobs: Sequence[Job]) -> None:
     from preview.wood.species import load_finish, load_species, load_stain
 
     for job in jobs:
-        for wood in (job.wood, job.border_wood):
+        for wood in job.woods:
             load_species(wood.species, job.materials)
             load_stain(wood.stain, job.materials)
             load_finish(wood.finish, job.materials)
@@ -142,9 +142,9 @@ def _lit(floor: LaidFloor, light: dict[object, Lighting], cameras: Sequence[Came
     from preview.wood.seasons import drawn_in_season
 
     job = floor.job
-    boards = cut_boards(
-        floor.layout, job.wood, job.border_wood, job.materials, finest=floor_density(cameras, floor.room)
-    )
+    finest = floor_density(cameras, floor.room)
+    strip_wood = job.border.strip.wood if job.border.strip else None
+    boards = cut_boards(floor.layout, job.wood, job.border_wood, job.materials, finest, strip_wood=strip_wood)
     layout, shrunk = drawn_in_season(floor.layout, job)
     model = build_model(floor.room, layout, boards, shrunk=shrunk)
     key = _light_key(job, model)
@@ -191,11 +191,15 @@ def viewpoints(floor: LaidFloor) -> Sequence[Viewpoint]:
 
 def _room_key(job: Job) -> object:
     """What a room is built from."""
-    return (job.title, job.north, job.room, job.openings, job.obstacles, job.vents, job.border)
+    return (job.title, job.north, job.room, job.openings, job.obstacles, job.vents, *_around(job.border))
+
+
+def _around(border: BorderChoice) -> tuple[float, ...]:
+    return border.width, border.overlap, border.strip_width
 
 
 def _light_key(job: Job, model: Model) -> object:
     """What a room's light depends on; the shell's vertices carry light, so their count is part of it."""
     shell = tuple((part.name, len(part.vertices)) for part in model.parts)
-    woods = [replace(each, moisture=None, season="install") for each in (job.wood, job.border_wood)]
+    woods = [replace(each, moisture=None, season="install") for each in job.woods]
     return (_room_key(job), job.light, job.materials, *woods, job.floor.thickness, shell)

@@ -70,10 +70,11 @@ def lay_border(room: Room, border: BorderChoice) -> tuple[Pieces, tuple[str, ...
     """Return the pieces of the border and of the feature strip inside it, where there is one, and warnings.
 
     The border's pieces are an exact partition of `room.floor` less `room.inside_border`, the strip's of that less
-    `room.field`. A run is divided evenly into the fewest pieces no longer than `border.longest`, so that a joint
-    stands at least half a longest piece from a corner; the strip's joints stand in the middle of the border's pieces
-    beside them (joints of neighbouring courses are staggered: common practice, no published source). Key: the edge that a piece runs along (of the floor, or of `room.inside_border`; rings in order, outer
-    first, from 0) and the piece along it.
+    `room.field`. A run is divided evenly into the fewest pieces no longer than `border.longest`, so that a joint stands
+    at least half a longest piece from a corner; the strip's joints stand in the middle of the border's pieces beside
+    them (joints of neighbouring courses are staggered: common practice, no published source). Key: the edge that a
+    piece runs along (of the floor, or of `room.inside_border`; rings in order, outer first, from 0) and the piece along
+    it.
     """
     if border.width <= 0:
         return cut_pieces([], Role.BORDER, np.zeros(0), np.zeros((0, 2))), ()

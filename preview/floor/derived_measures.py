@@ -40,7 +40,8 @@ MEANINGS: dict[str, tuple[str, str]] = {
     "border_length": ("m", "sum of the lengths of the border's pieces, along their longer sides"),
     "border_mitres": ("count", "places where border pieces of two edges of the floor meet"),
     "border_joints": ("count", "places where two border pieces of one edge butt"),
-    "spline_length": ("m", "loose spline in every joint between field boards and along the border line"),
+    "spline_length": ("m", "loose spline in every joint between field boards and along the border line, and along the "
+                           "feature strip's outer edge"),
     "threshold_pieces": ("count", "pieces in doorways"),
     "grilles": ("count", "flush floor grilles"),
     "slivers": ("count", "cut pieces in which no circle of 3 mm fits"),
@@ -48,9 +49,18 @@ MEANINGS: dict[str, tuple[str, str]] = {
     "field_area": ("m2", "area of the field's boards"),
     "border_area": ("m2", "area of the border"),
     "grille_area": ("m2", "area of the grilles with their frames"),
-    "floor_area": ("m2", "area of field, border and grilles, without what lies in doorways"),
+    "floor_area": ("m2", "area of field, border, feature strip and grilles, without what lies in doorways"),
 }  # fmt: skip
 """Unit and definition of every measure, those in `Layout.measures` too."""
+
+STRIP_MEANINGS: dict[str, tuple[str, str]] = {
+    "strip_pieces": ("count", "pieces of the feature strip"),
+    "strip_length": ("m", "sum of the lengths of the feature strip's pieces, along their longer sides"),
+    "strip_mitres": ("count", "places where pieces of the feature strip along two edges meet"),
+    "strip_joints": ("count", "places where two pieces of the feature strip along one edge butt"),
+    "strip_area": ("m2", "area of the feature strip"),
+}
+"""The same of the measures that a layout with a feature strip has besides."""
 
 
 def derived_measures(room: Room, layout: Layout, small: float = SMALL) -> dict[str, float | int]:
@@ -78,4 +88,10 @@ def derived_measures(room: Room, layout: Layout, small: float = SMALL) -> dict[s
         "border_joints": border.joints,
         "spline_length": spline_length(layout),
         "small_pieces": int(sliver_mask(pieces.polygons[cut], small).sum()),
+        **(_strip(layout) if layout.strip_width else {}),
     }
+
+
+def _strip(layout: Layout) -> dict[str, float | int]:
+    strip = border_joints(layout, Role.STRIP)
+    return {"strip_mitres": strip.mitres, "strip_joints": strip.joints}

@@ -15,8 +15,8 @@ MEETING = 1e-6
 
 @dataclass(frozen=True)
 class BorderJoints:
-    """Border or feature strip in numbers: `length` metres along the longer side of its pieces; `mitres` where pieces of two edges
-    of the floor meet, `joints` where pieces of one edge butt, square."""
+    """Border or feature strip in numbers: `length` metres along the longer side of its pieces; `mitres` where pieces of
+    two edges of the floor meet, `joints` where pieces of one edge butt, square."""
 
     pieces: int
     length: float
@@ -45,7 +45,8 @@ def border_joints(layout: Layout, role: Role = Role.BORDER) -> BorderJoints:
 
 def spline_length(layout: Layout) -> float:
     """Return metres of loose spline: one in every joint between two field boards and, where there is a border, along
-    the border line, and along the feature strip's outer edge too where there is one. For boards grooved all round, a 1/4 in spline (common practice, no published source).
+    the border line, and along the feature strip's outer edge too where there is one. For boards grooved all round, a
+    1/4 in spline (common practice, no published source).
 
     Two pieces share each joint, so the joints inside the field are half of what the pieces' outlines together measure
     over the outline of all of them.

@@ -27,6 +27,7 @@ def measure(room: Room, layout: Layout, axis: Axis) -> dict[str, float | int]:
     waste                by what share the blanks' area is more than the field's
     border_pieces, border_length, threshold_pieces, grilles, slivers
     field_area, border_area, floor_area, grille_area
+    strip_pieces, strip_length, strip_area, where there is a feature strip
     ===================  ==================================================================================
     """
     pieces = layout.pieces
@@ -55,6 +56,17 @@ def measure(room: Room, layout: Layout, axis: Axis) -> dict[str, float | int]:
         "border_area": float(area[border].sum()),
         "grille_area": float(sum(vent.polygon.area for vent in room.vents)),
         "floor_area": float(room.floor.area),
+        **(_strip(layout, area) if layout.strip_width else {}),
+    }
+
+
+def _strip(layout: Layout, area: Array) -> dict[str, float | int]:
+    """Return the feature strip's numbers; `area` (n,) of all pieces."""
+    strip = layout.pieces.role == Role.STRIP
+    return {
+        "strip_pieces": int(strip.sum()),
+        "strip_length": float(layout.pieces.size[strip, 0].sum()),
+        "strip_area": float(area[strip].sum()),
     }
 
 

@@ -18,12 +18,14 @@ class Quantities:
     """What a floor takes.
 
     `field` is the area that the field's boards cover, without grilles, border and doorways, square metres; `border`
-    the length of all border pieces together, each measured to its long points, metres; `boards` full boards to buy:
+    the length of all border pieces together, each measured to its long points, metres; `strip` that of the feature
+    strip's, 0 where there is none; `boards` full boards to buy:
     no offcut is used again, and spares are among them; `grilles` and `thresholds` are counted, one threshold a doorway.
     """
 
     field: float
     border: float
+    strip: float
     boards: int
     grilles: int
     thresholds: int
@@ -37,6 +39,7 @@ def quantities(room: Room, layout: Layout, job: Job) -> Quantities:
     return Quantities(
         field=float(areas[pieces.role == Role.BOARD].sum()),
         border=float(pieces.size[pieces.role == Role.BORDER, 0].sum()),
+        strip=float(pieces.size[pieces.role == Role.STRIP, 0].sum()),
         boards=apart + spare_boards(apart),
         grilles=int(np.sum(pieces.role == Role.GRILLE)),
         thresholds=int(np.sum(pieces.role == Role.THRESHOLD)),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.floor.layout import Layout, Role
+from preview.floor.layout import Layout, Role, wood_of
 from preview.model.ease import Outlines, as_polygon, ease, edge_normals, mitres, outlines, triangles_of
 from preview.model.model import FloorMesh, FloorOutline
 from preview.wood.boards import END_DEPTH, Boards
@@ -152,7 +152,7 @@ def _by_page(
     t = off[:, 1] * along[:, 0] - off[:, 0] * along[:, 1]
     place = np.clip(np.column_stack([s, t]), 0, size[piece])
     uv = _on_pages(boards, points, normals, piece, along, place, size)
-    coat = np.where(role == Role.BOARD, 0.0, 1.0)[piece]
+    coat = wood_of(role)[piece]
     page = boards.page[piece]
     meshes = []
     for number in np.unique(page):

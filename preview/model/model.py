@@ -39,8 +39,8 @@ class FloorMesh:
 
     vertices (v, 3), normals (v, 3), uv (v, 2), grain (v, 2) unit direction of the grain in plan, tint (v, 3)
     linear factor, piece (v,) int32 index over pieces then beyond, faces (f, 3). `turned` (v, 2) is -1 where u or v runs
-    against the board's own axes, None where none does. `coat` is 0 for the field's finish
-    and 1 for the border's, (v,). `outline` is the pieces', None where their edges are not eased; the faces from
+    against the board's own axes, None where none does. `coat` is 0 for the field's finish, 1 for the border's and 2 for
+    the feature strip's, (v,). `outline` is the pieces', None where their edges are not eased; the faces from
     `first_side` on are sides, None where there are none.
     """
 
@@ -118,8 +118,8 @@ class Pane:
 class Model:
     """A room with its floor. `bounds` (2, 3) of the room proper.
 
-    `floor_albedo` mean linear RGB of the field's wood, `border_albedo` that of the floor outside the polygon
-    `field`, the same where it is None; `coat` GGX roughness and refractive index of the finish.
+    `floor_albedo` mean linear RGB of the field's wood, `border_albedo` that of the border and the feature strip outside
+    the polygon `field`, the same where it is None; `coat` GGX roughness and refractive index of the finish.
     """
 
     floor: tuple[FloorMesh, ...]

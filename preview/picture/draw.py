@@ -132,8 +132,7 @@ class Engine:
                 "sunlit": [shell, ceiling],
             }.items()
         }
-        coats = (boards.finish, boards.border_finish)
-        self._coats = [(each.roughness, each.ior) for each in coats]
+        self._coats = [(each.roughness, each.ior) for each in boards.finishes]
         corners = [np.asarray(model.bounds, float), *(part.vertices for part in model.parts)]
         self._far = 2 * float(np.linalg.norm(np.ptp(np.concatenate(corners), axis=0))) + 10
 
@@ -249,7 +248,8 @@ class Engine:
                 uniforms = self._coat_uniforms | {"facet_alpha": roughness, "facet_ior": ior}
                 maps = {"reflection_atlas": self._atlas}
                 self._stage.paint(layer, self._shown["coat"], self._window(camera, box), pose(camera), uniforms, maps)
-            yield {"field_coat": coats[self._coats[0]], "border_coat": coats[self._coats[1]]}
+            names = ("field_coat", "border_coat", "strip_coat")
+            yield {name: coats[each] for name, each in zip(names, self._coats, strict=True)}
         finally:
             for layer in coats.values():
                 layer.delete()

@@ -40,11 +40,11 @@ def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> LightUni
     height, width = light.irradiance.shape[:2]
     colour = floor_colour(lighting)
     entering = float(light.entering.mean() / max(light.irradiance.mean(), 1e-6))
-    coats = [coat_of(each.roughness, each.ior) for each in (boards.finish, boards.border_finish)]
+    coats = [coat_of(each.roughness, each.ior) for each in boards.finishes]
     uniforms: dict[str, Value] = {
         "light_frame": np.array([*light.origin, 1 / (width * light.texel), 1 / (height * light.texel)]),
-        "coat_alpha": np.array([boards.finish.roughness, boards.border_finish.roughness]),
-        "coat_ior": np.array([boards.finish.ior, boards.border_finish.ior]),
+        "coat_alpha": np.array([each.roughness for each in boards.finishes]),
+        "coat_ior": np.array([each.ior for each in boards.finishes]),
         "coat_passes": np.array([cubic_of(coat) for coat in coats]),
         "mean_passed": coats[0].mean_passed,
         "density": float(boards.density),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -10,7 +11,7 @@ import shapely
 from numpy.typing import NDArray
 
 from preview.colour import lab_to_linear
-from preview.floor.layout import Layout, Role
+from preview.floor.layout import Layout, Role, wood_of
 from preview.scene.job import WoodChoice
 from preview.wood.ageing import aged
 from preview.wood.film import finished
@@ -49,7 +50,8 @@ class Boards:
     grows as fast as it does along it, for `END_DEPTH`, and v is the face's; None where ends are as the face.
     tint (N, 3) float32: linear RGB factor on the albedo, about 1.
     density: texture pixels a metre. mean_albedo (3,): linear RGB mean of the field boards as drawn.
-    border_albedo (3,): the same of the border. finish, border_finish: the coats.
+    border_albedo (3,): the same of all that is laid round the field, border and feature strip. finish, border_finish,
+    strip_finish: the coats, the strip's None where there is none.
     """
 
     pages: tuple[NDArray[np.uint8], ...]
@@ -64,6 +66,12 @@ class Boards:
     border_finish: Finish
     grain: tuple[NDArray[np.uint8], ...] = ()
     end: F32 | None = None
+    strip_finish: Finish | None = None
+
+    @property
+    def finishes(self) -> tuple[Finish, Finish, Finish]:
+        """The coats by `preview.floor.layout.wood_of`."""
+        return self.finish, self.border_finish, self.strip_finish or self.border_finish
 
 
 def cut_boards(
@@ -73,19 +81,21 @@ def cut_boards(
     materials: Path | None = None,
     finest: float | None = None,
     folder: Path | None = None,
+    strip_wood: WoodChoice | None = None,
 ) -> Boards:
     """Give each piece of a layout its place in a stock of boards.
 
-    Field boards and grilles are of `wood`, the border and thresholds of `border_wood`; `materials` is a folder that
-    adds to the program's own. `finest` is how many pixels a metre of floor is ever seen at; finer wood is not drawn.
-    `folder` is where drawn strips are cached, by default the user's cache. The same layout, woods, density and version
-    give the same bytes.
+    Field boards and grilles are of `wood`, the border and thresholds of `border_wood`, a feature strip of `strip_wood`;
+    `materials` is a folder that adds to the program's own. `finest` is how many pixels a metre of floor is ever seen
+    at; finer wood is not drawn. `folder` is where drawn strips are cached, by default the user's cache. The same
+    layout, woods, density and version give the same bytes.
 
     Raises:
         UsageError: for a species, grade, stain or finish that isn't known, with the known ones.
     """
-    finishes = (load_finish(wood.finish, materials), load_finish(border_wood.finish, materials))
-    timbers = (_timber(wood, materials), _timber(border_wood, materials))
+    woods = (wood, border_wood, strip_wood or border_wood)
+    finishes = [load_finish(each.finish, materials) for each in woods]
+    timbers = [_timber(each, materials) for each in woods]
     pieces = _gather(layout)
     racks, rack_of, item_of = _sort(pieces, timbers)
     density = choose_density(racks, finest)
@@ -103,7 +113,7 @@ def cut_boards(
         origin[mine], scale[mine] = _windows(pieces, mine, rack, place.corner[at], density, sheet)
         tint[mine] = _tones(pieces, mine, rack)
         mean[mine] = place.mean[at] * tint[mine]
-    field, border = pieces.role == Role.BOARD, pieces.role == Role.BORDER
+    field, border = pieces.role == Role.BOARD, np.isin(pieces.role, (Role.BORDER, Role.STRIP))
     return Boards(
         pages=pages.albedo,
         grain=pages.grain,
@@ -117,6 +127,7 @@ def cut_boards(
         border_albedo=_mean(mean, pieces.area, border, timbers[1]),
         finish=finishes[0],
         border_finish=finishes[1],
+        strip_finish=finishes[2] if strip_wood else None,
     )
 
 
@@ -151,7 +162,7 @@ def _timber(wood: WoodChoice, materials: Path | None) -> Timber:
     )
 
 
-def _sort(pieces: _Gathered, timbers: tuple[Timber, Timber]) -> tuple[list[Rack], NDArray[np.int64], NDArray[np.int64]]:
+def _sort(pieces: _Gathered, timbers: Sequence[Timber]) -> tuple[list[Rack], NDArray[np.int64], NDArray[np.int64]]:
     """Return the racks, each piece's rack and the number of its strip in that rack's stock.
 
     A class is a role and a step of width: pieces up to the role's middle width share one, wider ones go by steps
@@ -166,7 +177,7 @@ def _sort(pieces: _Gathered, timbers: tuple[Timber, Timber]) -> tuple[list[Rack]
         for wider in np.unique(step[mine]):
             chosen = np.flatnonzero(mine & (step == wider))
             longest, widest = pieces.size[chosen].max(axis=0)
-            timber = timbers[int(role in (Role.BORDER, Role.THRESHOLD))]
+            timber = timbers[int(wood_of(role))]
             code = int(role) * 64 + int(wider)
             stock = stock_size(len(chosen), longest > 1.0)
             item = choose_strips(timber.seed, code, pieces.key[chosen], stock)

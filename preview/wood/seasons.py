@@ -11,8 +11,8 @@ along the run the field strains by e / 2 + g, across it by e / 2 - g.
 
 Both are bounds for boards that nothing holds to the subfloor; the space is worked out from the larger one in each
 direction, e along the run and e / 2 across, over the distance from the middle of the field. A border runs along its
-wall and only widens, by its own wood. Boards held to a sound subfloor move less, and open their joints instead.
-(Own derivation from the pattern's geometry; no published source.)
+wall and only widens, by its own wood, and so does a feature strip. Boards held to a sound subfloor move less, and open
+their joints instead. (Own derivation from the pattern's geometry; no published source.)
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from numpy.typing import NDArray
 from shapely.geometry.polygon import orient
 
 from preview.floor.laid import LaidFloor
-from preview.floor.layout import Layout, Role
+from preview.floor.layout import Layout, wood_of
 from preview.scene.job import Job, Season, Unit, WoodChoice
 from preview.units import format_length, round_length
 from preview.wood.movement import change
@@ -48,17 +48,24 @@ MEANINGS: dict[str, tuple[str, str]] = {
 }
 """Unit and definition of the measures that a layout has where the wood's moisture is given."""
 
+STRIP_MEANINGS: dict[str, tuple[str, str]] = {
+    "strip_change_summer": ("m", "change of the feature strip's width from installation to summer"),
+    "strip_change_winter": ("m", "the same to winter"),
+}
+"""The same of those that it has besides where it has a feature strip."""
+
 
 @dataclass(frozen=True)
 class InSeason:
-    """A floor in one season: `moisture` per cent; changes since installation of a field `board`'s width and of the
-    `border`'s, and the `joint` between field boards, metres; `push` the share by which boards that have closed their
-    joints are too wide."""
+    """A floor in one season: `moisture` per cent; changes since installation of a field `board`'s width, of the
+    `border`'s and of the feature `strip`'s, and the `joint` between field boards, metres; `push` the share by which
+    boards that have closed their joints are too wide."""
 
     name: Season
     moisture: float
     board: float
     border: float
+    strip: float
     joint: float
     push: float
 
@@ -95,7 +102,7 @@ def seasons(floor: LaidFloor) -> Seasons | None:
         return None
     summer, winter = (_in_season(layout, job, name) for name in ("summer", "winter"))
     wettest = max(summer, winter, key=lambda each: each.board)
-    border = max(summer.border, winter.border, 0.0)
+    border = max(summer.border + summer.strip, winter.border + winter.strip, 0.0)
     return Seasons(job.wood.moisture.install, summer, winter, tuple(_spaces(floor, wettest.push, border)))
 
 
@@ -106,8 +113,9 @@ def through_the_year(floor: LaidFloor) -> LaidFloor:
         return floor
     layout, units = floor.layout, floor.job.units
     walls = [each for each in year.spaces if each.wall]
+    changing = ("board", "border", "strip") if layout.strip_width else ("board", "border")
     measures = {f"{what}_change_{each.name}": getattr(each, what)
-                for what in ("board", "border") for each in (year.summer, year.winter)}  # fmt: skip
+                for what in changing for each in (year.summer, year.winter)}  # fmt: skip
     measures |= {f"joint_{each.name}": each.joint for each in (year.summer, year.winter)}
     measures |= {"space_wanted": max(each.wanted for each in walls), "space_left": floor.room.edge}
     things = [each for each in year.spaces if not each.wall]
@@ -118,12 +126,11 @@ def through_the_year(floor: LaidFloor) -> LaidFloor:
 def drawn_in_season(layout: Layout, job: Job) -> tuple[Layout, Array]:
     """Return the layout to draw in the season that `job` names, and the share (n + m,) by which each of its pieces and
     of those beyond is narrower than it was laid. Where boards are wider, open joints are narrower, or closed."""
-    field, border = (strain(each, each.season, job.materials) for each in (job.wood, job.border_wood))
+    strains = np.array([strain(each, each.season, job.materials) for each in job.woods])
     board = layout.board
-    gap = min(board.gap, max(board.gap - field * board.width, 0.0))
+    gap = min(board.gap, max(board.gap - strains[0] * board.width, 0.0))
     role = np.concatenate([layout.pieces.role, layout.beyond.role])
-    bordering = np.isin(role, (Role.BORDER, Role.THRESHOLD))
-    shrunk = np.maximum(np.where(bordering, -border, -field), 0.0)
+    shrunk = np.maximum(-strains[wood_of(role)], 0.0)
     return (layout if gap == board.gap else replace(layout, board=replace(board, gap=gap))), shrunk
 
 
@@ -145,6 +152,7 @@ def _in_season(layout: Layout, job: Job, name: Season) -> InSeason:
         getattr(job.wood.moisture, name),
         board,
         strain(job.border_wood, name, job.materials) * layout.border_width,
+        strain(job.woods[-1], name, job.materials) * layout.strip_width,
         max(gap - board, 0.0),
         max(board - gap, 0.0) / (width + gap),
     )

@@ -1,9 +1,10 @@
 """The pile of boards that a floor is laid from, and the texture pages it lies on.
 
-A big floor has far more boards than need drawing. Each class of pieces (field, border, threshold, grille; wider ones
-apart) has a stock of strips, each sawn from a log of its own and somewhat longer and wider than any piece; a piece is a
-window in one of them, turned end for end or over, with a tone of its own. Strip, place, turn and tone come from a
-hash of the seed and of what the piece keeps when the floor is shifted (`Pieces.key`), never from its place in an array.
+A big floor has far more boards than need drawing. Each class of pieces (field, border, threshold, grille, feature
+strip; wider ones apart) has a stock of strips, each sawn from a log of its own and somewhat longer and wider than any
+piece; a piece is a window in one of them, turned end for end or over, with a tone of its own. Strip, place, turn and
+tone come from a hash of the seed and of what the piece keeps when the floor is shifted (`Pieces.key`), never from its
+place in an array.
 
 Drawn strips are cached (see preview.cache), `BLOCK` of them an entry: whatever is laid of a wood at
 one density takes them from there, and which strips of a block it needs makes no difference to the key.

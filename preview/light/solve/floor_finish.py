@@ -1,4 +1,5 @@
-"""What the floor does to light: wood of two albedos, the field's and the border's, under a clear coat."""
+"""What the floor does to light: wood of two albedos, that of the field and that of what is laid round it, under a clear
+coat. A feature strip, narrower than the light's texels, counts with the border by its area."""
 
 from __future__ import annotations
 
@@ -21,7 +22,8 @@ STEP = 0.01  # albedos are told apart by so much of themselves, so that layouts 
 
 @dataclass(frozen=True, eq=False)
 class FloorFinish:
-    """Albedos (3,) of the wood in the polygon `field` and of the border outside it, and the coat over both."""
+    """Albedos (3,) of the wood in the polygon `field` and of the border and the feature strip outside it, and the coat
+    over both."""
 
     albedo: Array
     border: Array

@@ -40,6 +40,7 @@ uniform Material material;
 uniform sampler2D irradiance_map;
 uniform sampler2D field_coat;
 uniform sampler2D border_coat;
+uniform sampler2D strip_coat;
 uniform sampler2D sun_distance_map;         // see sun_distance_map.py
 uniform vec4 light_frame;          // plan origin of the light's map, one over its extent
 uniform vec4 sun_frame;            // the same of the sun's
@@ -49,9 +50,9 @@ uniform float density;             // of the texture, pixels a metre
 uniform float fibre_share;         // of the wood's reflection that the fibres carry
 uniform vec3 cam_pos;
 uniform vec3 parallel_view;        // unit vector to the eye of a parallel projection, zero for a pinhole
-uniform vec2 coat_alpha;           // GGX alpha of the field's and the border's coat
-uniform vec2 coat_ior;
-uniform vec4 coat_passes[2];       // what each lets through by the cosine, over its mean: a cubic, constant first
+uniform vec3 coat_alpha;           // GGX alpha of the field's, the border's and the feature strip's coat
+uniform vec3 coat_ior;
+uniform vec4 coat_passes[3];       // what each lets through by the cosine, over its mean: a cubic, constant first
 uniform float mean_passed;
 uniform float bevel;               // how far a joint's groove reaches from a board's edge as laid, metres
 uniform float gap;                 // and how far what is open of it
@@ -223,8 +224,9 @@ float passes(vec4 cubic, float cosine) {
     return cubic.x + cosine * (cubic.y + cosine * (cubic.z + cosine * cubic.w));
 }
 
-vec4 coat_at(bool border, vec2 at, float level) {
-    return border ? textureLod(border_coat, at, level) : textureLod(field_coat, at, level);
+vec4 coat_at(int which, vec2 at, float level) {
+    if (which == 0) return textureLod(field_coat, at, level);
+    return which == 1 ? textureLod(border_coat, at, level) : textureLod(strip_coat, at, level);
 }
 
 // Boards never lie quite level, so that what they mirror breaks at their edges: how far off, in pixels, a level floor
@@ -236,21 +238,21 @@ vec2 unevenness(float own) {
 }
 
 // What the coat mirrors so many pixels off: where that is hidden, what it mirrors here, or about here.
-vec3 mirrored_there(bool border, vec2 off) {
+vec3 mirrored_there(int which, vec2 off) {
     vec2 here = gl_FragCoord.xy * screen.xy + screen.zw;
-    vec4 found = coat_at(border, here + off * screen.xy, COAT_LEVEL);
-    if (found.a < 0.5) found = coat_at(border, here, COAT_LEVEL);
-    if (found.a < 0.05) found = coat_at(border, here, COAT_LEVEL + 3.0);
+    vec4 found = coat_at(which, here + off * screen.xy, COAT_LEVEL);
+    if (found.a < 0.5) found = coat_at(which, here, COAT_LEVEL);
+    if (found.a < 0.05) found = coat_at(which, here, COAT_LEVEL + 3.0);
     return found.rgb / max(found.a, 0.01);
 }
 
 void main() {
     bool flat_view = dot(parallel_view, parallel_view) > 0.0;
     vec3 eye = flat_view ? parallel_view : normalize(cam_pos - place);
-    bool border = extra.z > 0.5;
-    float alpha = border ? coat_alpha.y : coat_alpha.x, ior = border ? coat_ior.y : coat_ior.x;
+    int which = int(extra.z + 0.5);
+    float alpha = coat_alpha[which], ior = coat_ior[which];
 
-    vec4 cubic = border ? coat_passes[1] : coat_passes[0];
+    vec4 cubic = coat_passes[which];
     vec3 irradiance = texture(irradiance_map, (place.xy - light_frame.xy) * light_frame.zw).rgb;
     irradiance = mix(irradiance, mean_irradiance, evenness);
     float longest;
@@ -298,7 +300,7 @@ void main() {
     // The bake knows what stands in the way; the panes' share is scaled down where they bring more than it found.
     vec3 trusted = (1.0 - evenness) * min(vec3(1.0), 0.9 * irradiance / max(from_panes, vec3(1e-6)));
     vec3 wood = from_wood * trusted + (irradiance - from_panes * trusted) / PI;
-    vec3 coat = mirrored_there(border, unevenness(abs(extra.w)));
+    vec3 coat = mirrored_there(which, unevenness(abs(extra.w)));
     if (fibre_share > 0.0) coat *= 1.0 - PORE_OPEN * board.a;
     if (flat_view) coat = fresnel(1.0, ior) * irradiance / PI;
     else if (beam_count > 0) {
