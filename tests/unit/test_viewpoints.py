@@ -21,10 +21,11 @@ def make_room(corners, openings=(), obstacles=(), height=2.6):
     floor = outline.buffer(-0.02, join_style="mitre")
     for each in obstacles:
         floor = floor.difference(each.polygon)
+    field = floor.buffer(-0.1, join_style="mitre")
     return Room(
         title="Test", corners=np.array(corners, float), outline=outline, height=height, baseboard=0.02,
         wall_thickness=0.12, north=0.0, openings=tuple(openings), obstacles=tuple(obstacles), vents=(), floor=floor,
-        field=floor.buffer(-0.1, join_style="mitre"), edge=0.02, border_line=0.12, misclosure=None, warnings=(),
+        inside_border=field, field=field, edge=0.02, strip_line=0.12, border_line=0.12, misclosure=None, warnings=(),
     )  # fmt: skip
 
 
