@@ -48,7 +48,8 @@ class CutBoard:
 
 @dataclass(frozen=True)
 class CutStrip:
-    """A piece of the border, or in a doorway. `along` names the wall, obstacle or opening that it lies along.
+    """A piece of the border, of the feature strip, or in a doorway. `along` names the wall, obstacle or opening that it
+    lies along.
 
     Of an `EndCut` the near end is the one nearer to square; `wall` says whether the edge along the wall is then the
     left or the right one.
@@ -94,7 +95,8 @@ def cut_boards(room: Room, layout: Layout) -> tuple[CutBoard, ...]:
 
 
 def cut_strips(room: Room, layout: Layout, role: Role) -> tuple[CutStrip, ...]:
-    """Return the pieces of the border (`Role.BORDER`) or in doorways (`Role.THRESHOLD`), in the order of the layout."""
+    """Return the pieces of the border (`Role.BORDER`), of the feature strip (`Role.STRIP`) or in doorways
+    (`Role.THRESHOLD`), in the order of the layout."""
     pieces = layout.pieces
     chosen = np.flatnonzero(pieces.role == role)
     strips = pieces.take(chosen)
@@ -109,7 +111,7 @@ def cut_strips(room: Room, layout: Layout, role: Role) -> tuple[CutStrip, ...]:
             shape, wall = shape_of(turned(rings, width, length), width), "left"
         grain = strips.grain[number]
         outer = strips.origin[number] + length / 2 * np.array([np.cos(grain), np.sin(grain)])
-        name = name_edge(room, outer) if role is Role.BORDER else room.openings[int(strips.key[number, 0])].name
+        name = room.openings[int(strips.key[number, 0])].name if role is Role.THRESHOLD else name_edge(room, outer)
         found.append(CutStrip(int(chosen[number]), name, wall, shape))
     return tuple(found)
 

@@ -32,9 +32,9 @@ class Role(IntEnum):
     STRIP = 4
 
 
-def wood_of(role: NDArray[np.int8]) -> NDArray[np.int8]:
-    """Return which of a job's woods (`preview.scene.job.Job.woods`) pieces of `role` (n,) are of: 0 the field's, which
-    grilles have too, 1 the border's, which thresholds have too, 2 the feature strip's."""
+def wood_of(role: NDArray[np.int8] | int) -> NDArray[np.int8]:
+    """Return which of a job's woods (`preview.scene.job.Job.woods`) pieces of `role`, (n,) or one, are of: 0 the
+    field's, which grilles have too, 1 the border's, which thresholds have too, 2 the feature strip's."""
     woods = {Role.BORDER: 1, Role.THRESHOLD: 1, Role.STRIP: 2}
     return np.array([woods.get(each, 0) for each in Role], dtype=np.int8)[role]
 

@@ -8,12 +8,12 @@ from collections.abc import Sequence
 from preview.floor.cut_shapes import Marked
 from preview.floor.cuts import CutStrip, cut_boards, cut_strips
 from preview.floor.laid import LaidFloor
-from preview.floor.layout import Layout, Role
+from preview.floor.layout import Layout, Role, wood_of
 from preview.floor.ordering import growth, order
 from preview.floor.packing import cutting
 from preview.paper.words.boards_text import ERROR, error_text, whole_by_lean
 from preview.paper.words.compare_rows import wood_text
-from preview.paper.words.cutting_list import bevelled, pieces_text, strip_words, strips_note
+from preview.paper.words.cutting_list import ROUND, SAWN_STRIPS, bevelled, pieces_text, strip_words, strips_note
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.numbers import total_length, write
 from preview.paper.words.setting_out_text import grille_row
@@ -25,6 +25,7 @@ from preview.units import format_area, format_length, system
 
 MOST_CUTS = 30  # lines of one list on the card; more are cut from the full list that `lay` prints
 MOST_GRILLES = 8
+FOR = (("For the border", Role.BORDER), ("For the feature strip", Role.STRIP), ("For thresholds", Role.THRESHOLD))
 FULL_LIST = "in the layer's list, by wall and course (printed by preview lay)"
 
 
@@ -33,10 +34,10 @@ def card_lists(floor: LaidFloor) -> list[list[dict[str, object]]]:
     layout = floor.layout
     units = floor.job.units
     strips = []
-    for heading, role in (("Border", Role.BORDER), ("Thresholds", Role.THRESHOLD)):
+    for heading, role in SAWN_STRIPS:
         pieces = cut_strips(floor.room, layout, role)
         note = strips_note(layout, role, units) if pieces else ""
-        if role is Role.BORDER and bevelled(pieces):
+        if role in ROUND and bevelled(pieces):
             note += " Long edge at the wall, a square end towards you; left or right: the long point."
         counts = Counter(_strip(each, units) for each in sorted(pieces, key=lambda each: -each.shape.reach))
         strips.append(_part(heading, note, _lines(counts, 0)))
@@ -102,8 +103,8 @@ def _buying(layout: Layout, job: Job) -> list[Row]:
         ("Wood", f"{format_area(found.area, units)}, {total_length(found.length, units)}"),
         ("Waste", f"{write(found.added, 'share', units)} on top of the field, spares included"),
         *(
-            (label, f"{total_length(length, units)} of {wood_text(job.border_wood)}, before waste")
-            for label, role in (("For the border", Role.BORDER), ("For thresholds", Role.THRESHOLD))
+            (label, f"{total_length(length, units)} of {wood_text(job.woods[int(wood_of(role))])}, before waste")
+            for label, role in FOR
             if (length := float(layout.pieces.size[layout.pieces.role == role, 0].sum())) > 0
         ),
         *stock_summary(layout, job),

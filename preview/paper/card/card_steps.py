@@ -7,7 +7,7 @@ from preview.floor.layout import ChalkLine, Layout
 from preview.paper.plan.fitted_plan import shows_boards
 from preview.paper.plan.plan_svg import shows_numbers
 from preview.paper.plan.right_angle import RightAngle
-from preview.paper.words.border_line_text import border_rows, edge_text, gap_text
+from preview.paper.words.border_line_text import border_rows, edge_text, gap_text, strip_rows
 from preview.paper.words.ends_text import ends_sentences
 from preview.paper.words.first_boards_text import first_rows
 from preview.paper.words.numbers import edge_line
@@ -57,6 +57,7 @@ def card_steps(floor: LaidFloor, angle: RightAngle | None, ratio: float | None =
             f"{edge_text(floor)}: a spacer block that long, held against them, marks the {edge}"
             f"{'.' if layout.border_width > 0 else ', where the boards end.'}",
             *(f"{label.strip().capitalize()}: {words}." for label, words in border_rows(room, layout, units)),
+            *(f"{label}: {words}." for label, words in strip_rows(floor)),
         ],
     ]
     for number, each in enumerate(layout.lines, 1):

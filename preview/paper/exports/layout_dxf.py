@@ -33,10 +33,12 @@ LAYERS = {
     "vents": 8,
     "boards": 30,
     "border": 34,
+    "feature strip": 24,
     "thresholds": 32,
     "grilles": 36,
     "grille slots": 8,
     "border line": 7,
+    "strip line": 7,
     "centre line": 1,
     "chalk line": 5,
     "start point": 5,
@@ -44,7 +46,14 @@ LAYERS = {
     "names": 7,
     "notes": 7,
 }
-PIECES = {Role.BOARD: "boards", Role.BORDER: "border", Role.THRESHOLD: "thresholds", Role.GRILLE: "grilles"}
+PIECES = {
+    Role.BOARD: "boards",
+    Role.BORDER: "border",
+    Role.STRIP: "feature strip",
+    Role.THRESHOLD: "thresholds",
+    Role.GRILLE: "grilles",
+}
+STRIP_LAYERS = ("feature strip", "strip line")  # where there is one
 HOLES = ", cut-outs"
 
 
@@ -63,12 +72,13 @@ def layout_dxf(floor: LaidFloor) -> bytes:
         drawing = ezdxf.new("R2010")
         drawing.header["$INSUNITS"] = INSUNITS[job.units]
         drawing.header["$MEASUREMENT"] = 0 if imperial(job.units) else 1
-        for name, color in LAYERS.items():
+        layers = {name: color for name, color in LAYERS.items() if floor.layout.strip_width or name not in STRIP_LAYERS}
+        for name, color in layers.items():
             drawing.layers.add(name, color=color)
             drawing.layers.add(name + HOLES, color=color)
         drawing.styles.add("plain", font="arial.ttf")
         _draw(_Pen(drawing.modelspace(), METRES[job.units]), floor)
-        for layer in list(LAYERS):
+        for layer in layers:
             if not len(drawing.query(f'*[layer=="{layer}{HOLES}"]')):
                 drawing.layers.remove(layer + HOLES)
         text = io.StringIO()
@@ -125,6 +135,8 @@ def _draw(pen: _Pen, floor: LaidFloor) -> None:
         pen.polygons(layout.pieces.polygons[layout.pieces.role == role], layer)
     pen.polygons(layout.slots, "grille slots")
     pen.polygons([layout.field], "border line")
+    if layout.strip_width:
+        pen.polygons([room.inside_border], "strip line")
     for name, ends in (("centre line", layout.center_line), ("chalk line", layout.chalk_line)):
         crossed = LineString(ends).intersection(layout.field)
         for part in shapely.get_parts(crossed):

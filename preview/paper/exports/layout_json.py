@@ -51,6 +51,7 @@ def layout_json(floor: LaidFloor) -> str:
         "other_lines": [{"line": each.ends.tolist(), "start_point": each.start.tolist()} for each in layout.lines[1:]],
         "first_board": layout.first_board,
         "border_line": layout.border_line,
+        **({"strip_line": room.strip_line} if layout.strip_width else {}),
         "field": {"polygon": _rings(layout.field), "area": layout.field.area},
         "pieces": [
             {

@@ -165,6 +165,8 @@ def _draw_floor(sheet: Sheet, room: Room, layout: Layout) -> None:
     draw_walls(sheet, room)
     if not shows_boards(layout, 1000 * sheet.scale):
         sheet.polygons([room.floor], "border", fill=TINTS["border"], fill_rule="evenodd")
+        if layout.strip_width:
+            sheet.polygons([room.inside_border], "feature-strip", fill=TINTS["strip"], fill_rule="evenodd")
         sheet.polygons([layout.field], "field", fill=TINTS["left"], fill_rule="evenodd")
     else:
         draw_pieces(sheet, layout)

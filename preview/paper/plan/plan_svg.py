@@ -29,7 +29,14 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 ASIDE = 18.0  # mm of paper round the walls for dimensions
 
-TINTS = {"left": "#f6ecd9", "right": "#efe1c6", "border": "#dcc39a", "threshold": "#e6d3b3", "grille": "#cdb083"}
+TINTS = {
+    "left": "#f6ecd9",
+    "right": "#efe1c6",
+    "border": "#dcc39a",
+    "strip": "#8a6848",
+    "threshold": "#e6d3b3",
+    "grille": "#cdb083",
+}
 SMALLEST = 1.9  # mm, the number of a wall, which the words name it by, however thin the wall is drawn
 LINE = 0.09  # mm, the thickest line between boards
 
@@ -113,7 +120,8 @@ def _number_wall(sheet: Sheet, room: Room, wall: int) -> None:
 
 
 def draw_pieces(sheet: Sheet, layout: Layout) -> None:
-    """Draw every piece: boards in two tints by the way they lean, then border, thresholds and grilles."""
+    """Draw every piece: boards in two tints by the way they lean, then border, feature strip, thresholds and
+    grilles."""
     pieces = layout.pieces
     is_board = pieces.role == Role.BOARD
     leans_left = np.sin(pieces.grain - layout.run) * np.cos(pieces.grain - layout.run) > 0
@@ -121,6 +129,7 @@ def draw_pieces(sheet: Sheet, layout: Layout) -> None:
         ("boards-leaning-left", is_board & leans_left, "left"),
         ("boards-leaning-right", is_board & ~leans_left, "right"),
         ("border", pieces.role == Role.BORDER, "border"),
+        ("feature-strip", pieces.role == Role.STRIP, "strip"),
         ("thresholds", pieces.role == Role.THRESHOLD, "threshold"),
         ("grilles", pieces.role == Role.GRILLE, "grille"),
     )

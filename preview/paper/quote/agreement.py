@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role
-from preview.paper.words.compare_rows import Compared, both, wood_text
+from preview.paper.words.compare_rows import Compared, by_part, wood_text
 from preview.paper.words.ends_text import ends_sentences
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.line_words import line_words, the
@@ -24,7 +24,8 @@ LAYERS = frozenset({"Courses", "Boards to cut", "Waste"})
 
 
 def agreed_rows(floor: LaidFloor) -> list[Row]:
-    """Return the points that are settled by signing: centre line, boards, ends, border, grilles, wood."""
+    """Return the points that are settled by signing: centre line, boards, ends, border with its feature strip, grilles,
+    wood."""
     room, layout, job = floor.room, floor.layout, floor.job
     units = job.units
     rows = [
@@ -36,6 +37,9 @@ def agreed_rows(floor: LaidFloor) -> list[Row]:
         width = format_exact(layout.border_width, units)
         said = f"{width} of {ordered(job.border_wood)}, mitred at the corners."
         rows.append(("Border", " ".join([said, *_all_border(room)])))
+        if strip := job.border.strip:
+            width = format_exact(strip.width, units)
+            rows.append(("Feature strip", f"{width} of {ordered(strip.wood)} between border and boards, mitred too."))
     else:
         rows.append(("Border", "None: the pattern runs to the walls."))
     rows += _doorways(floor)
@@ -56,12 +60,14 @@ def floor_rows(layout: Layout, job: Job) -> list[Row]:
     border = "none"
     if layout.border_width > 0:
         border = f"{format_exact(layout.border_width, units)}, {ordered(job.border_wood)}"
+    strip = job.border.strip
     return [
         ("Wood", ordered(job.wood)),
-        ("Grade", both(job, job.wood.grade, job.border_wood.grade)),
-        ("Finish", both(job, job.wood.finish, job.border_wood.finish)),
+        ("Grade", by_part(job, [each.grade for each in job.woods])),
+        ("Finish", by_part(job, [each.finish for each in job.woods])),
         ("Boards", f"{sizes} (width, length, thickness)"),
         ("Border", border),
+        *([("Feature strip", f"{format_exact(strip.width, units)}, {ordered(strip.wood)}")] if strip else []),
         ("Area", format_area(layout.measures["floor_area"], units)),
     ]
 
@@ -131,4 +137,5 @@ def _straddling(room: Room) -> list[str]:
     names = [each.name for each, share in inside if 1e-6 < share < 1 - 1e-6]
     if not names or room.border_line <= room.edge:
         return []
-    return [f"{and_list(names)} {'lies' if len(names) == 1 else 'lie'} partly in the border."]
+    edge = "border and its feature strip" if room.strip_line < room.border_line else "border"
+    return [f"{and_list(names)} {'lies' if len(names) == 1 else 'lie'} partly in the {edge}."]

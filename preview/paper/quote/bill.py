@@ -222,5 +222,5 @@ def _check_variants(details: Details, floors: Sequence[LaidFloor]) -> None:
 
 def _materials(job: Job) -> object:
     """Return what a price is asked for: the woods as they are ordered, and their thickness."""
-    woods = [(each.species, each.cut, each.grade, each.stain, each.finish) for each in (job.wood, job.border_wood)]
-    return (job.floor.thickness, woods[0], woods[1] if job.border.width > 0 else None)
+    woods = [(each.species, each.cut, each.grade, each.stain, each.finish) for each in job.woods]
+    return (job.floor.thickness, *(woods if job.border.width > 0 else woods[:1]))

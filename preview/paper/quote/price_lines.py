@@ -15,12 +15,12 @@ from preview.paper.quote.detail_fields import exact, per_cent, texts, words, yes
 from preview.scene.fields import either, text
 from preview.scene.nodes import Key, Node, Source, listed, shown
 
-Tied = Literal["field", "border", "boards", "grilles", "thresholds"]
+Tied = Literal["field", "border", "strip", "boards", "grilles", "thresholds"]
 
-UNITS: dict[str, tuple[str, ...]] = {"field": ("sq ft", "m²"), "border": ("ft", "m")}
+UNITS: dict[str, tuple[str, ...]] = {"field": ("sq ft", "m²"), "border": ("ft", "m"), "strip": ("ft", "m")}
 """In what a tied quantity may be measured, imperial and metric; the others are counted."""
 
-WASTED = ("field", "border", "boards")
+WASTED = ("field", "border", "strip", "boards")
 SPELLED = {"m2": "m²", "sq m": "m²", "ft²": "sq ft", "ft2": "sq ft"}
 
 

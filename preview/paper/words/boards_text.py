@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from preview.floor.blank_sides import leans_right
-from preview.floor.joints import spline_length
+from preview.floor.joints import spline_length, strip_line_length
 from preview.floor.layout import Layout, Role
 from preview.floor.ordering import Order, growth, order
 from preview.floor.packing import Cutting, boxes, cutting
@@ -92,6 +92,9 @@ def splines_rows(layout: Layout, units: Unit) -> list[Row]:
     if layout.border_width > 0:
         line = total_length(float(layout.field.length), units)
         words += f"; of these, {line} along the border line, where sawn ends are grooved on site"
+    if layout.strip_width:
+        line = total_length(strip_line_length(layout), units)
+        words += f", and {line} along the strip line, where the feature strip is wide enough for two grooves"
     return wrapped("Splines", f"{words}.")
 
 

@@ -1,4 +1,5 @@
-"""The border line in words: how far it is from what, its sides and diagonals, and the gap that is left at the walls."""
+"""The border line in words: how far it is from what, its sides and diagonals, the feature strip along it, and the gap
+that is left at the walls."""
 
 from __future__ import annotations
 
@@ -27,12 +28,32 @@ MOST_SIDES = 8
 
 def edge_text(floor: LaidFloor) -> str:
     """Return how far the border line is from the walls, and from each obstacle."""
+    return _from_walls(floor, floor.job.border.depth)
+
+
+def strip_rows(floor: LaidFloor) -> list[Row]:
+    """Return the feature strip's outer edge, its width and what is mitred; nothing where there is no strip."""
+    layout, units = floor.layout, floor.job.units
+    if not layout.strip_width:
+        return []
+    width = format_exact(layout.strip_width, units)
+    return [
+        (
+            "Feature strip",
+            f"{width} wide, along the outside of the border line, mitred at its corners; its outer edge, against the "
+            f"border, is the strip line: {_from_walls(floor, layout.border_width)}",
+        )
+    ]
+
+
+def _from_walls(floor: LaidFloor, depth: float) -> str:
+    """Return how far a line `depth` metres inside the floor's edge is from the walls, and from each obstacle."""
     units, overlap = floor.job.units, floor.job.border.overlap
     own: dict[str, list[str]] = {}
     for each in floor.room.obstacles:
-        away = format_exact(floor.layout.border_width + each.baseboard - min(overlap, each.baseboard), units)
+        away = format_exact(depth + each.baseboard - min(overlap, each.baseboard), units)
         own.setdefault(away, []).append(each.name)
-    walls = format_exact(floor.layout.border_line, units)
+    walls = format_exact(depth + floor.room.edge, units)
     return "; ".join([f"{walls} from the walls", *(f"{away} from {and_list(names)}" for away, names in own.items())])
 
 

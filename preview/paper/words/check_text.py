@@ -103,11 +103,13 @@ def _floor(job: Job, layout: Layout, units: Unit) -> list[Row]:
     parts = len(layout.field.geoms) if isinstance(layout.field, MultiPolygon) else 1
     within = f", in {parts} parts" if parts > 1 else ""
     border = f"{format_length(layout.border_width, units)} wide, {wood_text(job.border_wood)}"
+    strip = job.border.strip
     asked = "fitted" if job.floor.board_length is None else "as given"
     board = layout.board
     return [
         ("Field", _size((west, south, east, north), units) + f", {format_area(layout.field.area, units)}{within}"),
         ("Border", border if layout.border_width else "none"),
+        *([("Feature strip", f"{format_length(strip.width, units)} wide, {wood_text(strip.wood)}")] if strip else []),
         ("Border line", f"{format_length(layout.border_line, units)} from the walls"),
         ("Boards", f"{format_length(board.width, units)} × {format_length(board.length, units)} ({asked})"),
         ("Courses", f"{layout.count}"),

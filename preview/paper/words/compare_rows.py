@@ -34,8 +34,9 @@ def compared(floors: Sequence[LaidFloor]) -> list[Compared]:
     lines: dict[str, Callable[[LaidFloor], str]] = {
         "Wood": lambda floor: wood_text(floor.job.wood),
         "Border": lambda floor: _border(floor.job, floor.layout),
-        "Grade": lambda floor: both(floor.job, floor.job.wood.grade, floor.job.border_wood.grade),
-        "Finish": lambda floor: both(floor.job, floor.job.wood.finish, floor.job.border_wood.finish),
+        **({"Feature strip": _strip} if any(each.layout.strip_width for each in floors) else {}),
+        "Grade": lambda floor: by_part(floor.job, [each.grade for each in floor.job.woods]),
+        "Finish": lambda floor: by_part(floor.job, [each.finish for each in floor.job.woods]),
         "Board": _board,
         "Courses": lambda floor: str(floor.layout.count),
         "Centre line": lambda floor: center_text(floor.room, floor.layout, floor.job.units),
@@ -94,9 +95,12 @@ def wood_text(wood: WoodChoice) -> str:
     return f"{wood.species}, {wood.cut}{stain}{age}"
 
 
-def both(job: Job, field: str, border: str) -> str:
-    """Return what goes for the field, and for the border where that has another."""
-    return field if border == field or not job.border.width else f"{field}; border {border}"
+def by_part(job: Job, said: Sequence[str]) -> str:
+    """Return what is `said` of each of the job's woods: of the field, and of border and feature strip where they have
+    another."""
+    field, *others = said
+    parts = zip(("border", "feature strip"), others, strict=False)
+    return "; ".join([field, *(f"{part} {words}" for part, words in parts if job.border.width and words != field)])
 
 
 def _joint(floor: LaidFloor, season: str) -> str:
@@ -110,3 +114,8 @@ def _border(job: Job, layout: Layout) -> str:
     if layout.border_width == 0:
         return "none"
     return f"{format_length(layout.border_width, job.units)}, {wood_text(job.border_wood)}"
+
+
+def _strip(floor: LaidFloor) -> str:
+    strip = floor.job.border.strip
+    return f"{format_length(strip.width, floor.job.units)}, {wood_text(strip.wood)}" if strip else "none"

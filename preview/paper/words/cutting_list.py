@@ -31,6 +31,12 @@ STRIP_NOTES = (
     "is the side of the long point. The long edge lies at the wall unless the line says otherwise.",
 )
 
+SAWN_STRIPS = (("Border", Role.BORDER), ("Feature strip", Role.STRIP), ("Thresholds", Role.THRESHOLD))
+"""What is sawn to length of strips, and its heading."""
+
+ROUND = (Role.BORDER, Role.STRIP)
+"""What of it runs round the floor."""
+
 List = tuple[str, tuple[str, ...], list["Group"]]
 """A cutting list: its heading, notes on how to read it, and its groups."""
 
@@ -44,12 +50,12 @@ class Group:
 
 
 def cutting_lists(room: Room, layout: Layout, units: Unit) -> list[List]:
-    """Return the lists of border, thresholds and cut field boards; one without a piece is left out."""
+    """Return the lists of border, feature strip, thresholds and cut field boards; one without a piece is left out."""
     found: list[List] = []
-    for heading, role in (("Border", Role.BORDER), ("Thresholds", Role.THRESHOLD)):
+    for heading, role in SAWN_STRIPS:
         groups = strip_list(room, layout, role, units)
         if groups:
-            notes = STRIP_NOTES if role is Role.BORDER and bevelled(cut_strips(room, layout, role)) else ()
+            notes = STRIP_NOTES if role in ROUND and bevelled(cut_strips(room, layout, role)) else ()
             found.append((heading, (strips_note(layout, role, units), *notes), groups))
     boards = board_list(room, layout, units)
     if boards:
@@ -115,7 +121,7 @@ def strip_list(room: Room, layout: Layout, role: Role, units: Unit) -> list[Grou
     found = []
     for name, pieces in sorted(groups.items(), key=lambda group: order[group[0]]):
         counts = Counter(strip_words(each, units) for each in sorted(pieces, key=lambda each: -each.shape.reach))
-        heading = _along(room, (name,)) if role is Role.BORDER else f"In the {name}"
+        heading = _along(room, (name,)) if role in ROUND else f"In the {name}"
         found.append(Group(heading, tuple((f"{count} of", words) for words, count in counts.items())))
     return found
 

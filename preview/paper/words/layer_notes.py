@@ -26,6 +26,7 @@ def setting_out_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
         ("Stop block", f"{format_exact(board.length, units)}, boards {format_exact(board.width, units)} wide"),
         ("Courses", f"{layout.count}, each {format_fine(layout.course_width, units)}"),
         (edge_line(layout).capitalize(), f"{format_exact(layout.border_line, units)} off the walls"),
+        *([("Strip line", f"{format_exact(room.strip_line, units)} off the walls")] if layout.strip_width else []),
     ]
     if board.gap > 0:
         rows.insert(1, ("Joint", format_exact(board.gap, units)))

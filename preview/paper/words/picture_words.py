@@ -24,7 +24,7 @@ def picture_words(room: Room, job: Job) -> str:
 
 def _shown(job: Job) -> str:
     """Say when the pictures show the floor, where that isn't on the day it is finished."""
-    woods = [job.wood, *([job.border_wood] if job.border.width > 0 else [])]
+    woods = job.woods if job.border.width > 0 else (job.wood,)
     years = max(each.age for each in woods)
     said = [f"after {years:g} {'year' if years == 1 else 'years'} of daylight"] if years else []
     if job.wood.season != "install" and job.wood.moisture is not None:
@@ -46,7 +46,7 @@ def _stand_ins(room: Room) -> str:
 
 def _estimates(job: Job) -> str:
     """Name what has a colour that its material file gives as an estimate; the course of ageing always is one."""
-    woods = [job.wood, *([job.border_wood] if job.border.width > 0 else [])]
+    woods = job.woods if job.border.width > 0 else (job.wood,)
     named = list(dict.fromkeys(name for wood in woods for name in _estimated(wood, job)))
     paints = read_tables("paints", job.materials)
     if any(_guessed(paints.get(name, {}).get("source")) for name in PAINTED):

@@ -6,7 +6,7 @@ import numpy as np
 
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import ChalkLine, Layout
-from preview.paper.words.border_line_text import border_rows, edge_text, gap_text
+from preview.paper.words.border_line_text import border_rows, edge_text, gap_text, strip_rows
 from preview.paper.words.compare_rows import wood_text
 from preview.paper.words.first_boards_text import first_rows
 from preview.paper.words.layer_notes import Row
@@ -36,6 +36,7 @@ def setting_out_text(floor: LaidFloor) -> list[Row]:
         ("Courses", f"{layout.count}, each {format_fine(layout.course_width, units)} wide, {heading_text(layout)}"),
         (edge.capitalize(), edge_text(floor)),
         *((label, words) for label, words in border_rows(room, layout, units)),
+        *strip_rows(floor),
         ("Centre line", center_text(room, layout, units)),
         *(("", words) for words in line_words(room, layout, units)),
     ]
@@ -85,12 +86,16 @@ def joint_text(layout: Layout, units: Unit) -> str:
 
 
 def wood_row(layout: Layout, job: Job) -> str:
-    """Return the woods of field, border and thresholds."""
+    """Return the woods of field, border, feature strip and thresholds."""
     field, border = wood_text(job.wood), wood_text(job.border_wood)
-    if field == border:
+    strip = wood_text(job.border.strip.wood) if job.border.strip else border
+    if field == border == strip:
         return f"{field}, for the whole floor"
     others = "border and thresholds" if layout.border_width > 0 else "thresholds"
-    return f"field and grilles {field}; {others} {border}"
+    words = (
+        f"{field}, all but the feature strip" if field == border else f"field and grilles {field}; {others} {border}"
+    )
+    return f"{words}; feature strip {strip}" if job.border.strip else words
 
 
 def line_rows(

@@ -51,10 +51,12 @@ def _saw(metres: float, units: Unit) -> str:
 
 def _needed(needs: Needs, layout: Layout, job: Job) -> str:
     words = f"{needs.blocks:,} boards of {format_exact(needs.length, job.units)}, spares among them"
+    strip = " The feature strip is bought by itself." if layout.strip_width else ""
     if needs.border:
-        return f"{words}, and the border's {sum(count for _, count in needs.border)} pieces, which come first."
+        count = sum(count for _, count in needs.border)
+        return f"{words}, and the border's {count} pieces, which come first.{strip}"
     if layout.border_width > 0:
-        return f"{words}. The border is of another width or wood and is bought by itself."
+        return f"{words}. The border is of another width or wood and is bought by itself.{strip}"
     return f"{words}."
 
 

@@ -28,6 +28,9 @@ def year_rows(floor: LaidFloor) -> list[Row]:
     if floor.layout.border_width:
         changes = " and ".join(f"{_wider(each.border, units)} in {each.name}" for each in (year.summer, year.winter))
         rows.append(("Border", f"{changes}, across itself only"))
+    if floor.layout.strip_width:
+        changes = " and ".join(f"{_wider(each.strip, units)} in {each.name}" for each in (year.summer, year.winter))
+        rows.append(("Feature strip", f"{changes}, across itself only"))
     walls, things = ([each for each in year.spaces if each.wall is wall] for wall in (True, False))
     rows.append(
         ("Space at walls", f"{_wanted(walls, units)}; the layout leaves {format_length(floor.room.edge, units)}")
