@@ -32,7 +32,7 @@ def edge_text(floor: LaidFloor) -> str:
 
 
 def strip_rows(floor: LaidFloor) -> list[Row]:
-    """Return the feature strip's outer edge, its width and what is mitred; nothing where there is no strip."""
+    """Return how wide the feature strip is, and where it lies; nothing where there is none."""
     layout, units = floor.layout, floor.job.units
     if not layout.strip_width:
         return []
@@ -40,8 +40,9 @@ def strip_rows(floor: LaidFloor) -> list[Row]:
     return [
         (
             "Feature strip",
-            f"{width} wide, along the outside of the border line, mitred at its corners; its outer edge, against the "
-            f"border, is the strip line: {_from_walls(floor, layout.border_width)}",
+            f"{width} wide, laid along the outside of the border line before the border is, mitred at its corners, its "
+            f"joints staggered from the border's; its outer edge is the strip line, "
+            f"{_from_walls(floor, layout.border_width)}",
         )
     ]
 

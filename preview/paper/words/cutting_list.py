@@ -26,16 +26,24 @@ BOARD_NOTES = (
     "towards the start, towards you. Where a piece has more cuts it is given by its corners, each so far from the left",
     "edge × so far from the end towards you. Hold every piece to its line on the floor before you saw.",
 )
-STRIP_NOTES = (
-    "Each piece lies face up, a square end towards you if it has one. Long and short are its two edges; left or right",
-    "is the side of the long point. The long edge lies at the wall unless the line says otherwise.",
-)
 
 SAWN_STRIPS = (("Border", Role.BORDER), ("Feature strip", Role.STRIP), ("Thresholds", Role.THRESHOLD))
 """What is sawn to length of strips, and its heading."""
 
-ROUND = (Role.BORDER, Role.STRIP)
-"""What of it runs round the floor."""
+SAWN = (
+    "Each piece lies face up, a square end towards you if it has one. Long and short are its two edges; left or right"
+)
+ROUND = {
+    Role.BORDER: (
+        SAWN,
+        "is the side of the long point. The long edge lies at the wall unless the line says otherwise.",
+    ),
+    Role.STRIP: (
+        SAWN,
+        "is the side of the long point. The long edge faces the wall unless the line says otherwise.",
+    ),
+}
+"""What of it runs round the floor, and how its list is read."""
 
 List = tuple[str, tuple[str, ...], list["Group"]]
 """A cutting list: its heading, notes on how to read it, and its groups."""
@@ -55,7 +63,7 @@ def cutting_lists(room: Room, layout: Layout, units: Unit) -> list[List]:
     for heading, role in SAWN_STRIPS:
         groups = strip_list(room, layout, role, units)
         if groups:
-            notes = STRIP_NOTES if role in ROUND and bevelled(cut_strips(room, layout, role)) else ()
+            notes = ROUND[role] if role in ROUND and bevelled(cut_strips(room, layout, role)) else ()
             found.append((heading, (strips_note(layout, role, units), *notes), groups))
     boards = board_list(room, layout, units)
     if boards:

@@ -11,7 +11,7 @@ from preview.paper.words.compare_rows import wood_text
 from preview.paper.words.first_boards_text import first_rows
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.line_words import line_words
-from preview.paper.words.numbers import center_text, edge_line
+from preview.paper.words.numbers import and_list, center_text, edge_line
 from preview.paper.words.setting_out import Mark, SettingOut, Tape, directions, set_out, vent_turn
 from preview.room.places import corner_name, offset_from_wall, side_name, side_towards, wall_name
 from preview.room.room import Room, RoomVent
@@ -86,16 +86,18 @@ def joint_text(layout: Layout, units: Unit) -> str:
 
 
 def wood_row(layout: Layout, job: Job) -> str:
-    """Return the woods of field, border, feature strip and thresholds."""
-    field, border = wood_text(job.wood), wood_text(job.border_wood)
-    strip = wood_text(job.border.strip.wood) if job.border.strip else border
-    if field == border == strip:
+    """Return the woods of field, border, feature strip and thresholds, parts of one wood together."""
+    field, *others = (wood_text(each) for each in job.woods)
+    parts = {field: ["field", "grilles"]}
+    for part, wood in (
+        *([("border", others[0])] if layout.border_width > 0 else []),
+        *([("feature strip", others[-1])] if layout.strip_width > 0 else []),
+        ("thresholds", others[0]),
+    ):
+        parts.setdefault(wood, []).append(part)
+    if len(parts) == 1:
         return f"{field}, for the whole floor"
-    others = "border and thresholds" if layout.border_width > 0 else "thresholds"
-    words = (
-        f"{field}, all but the feature strip" if field == border else f"field and grilles {field}; {others} {border}"
-    )
-    return f"{words}; feature strip {strip}" if job.border.strip else words
+    return "; ".join(f"{and_list(names)} {wood}" for wood, names in parts.items())
 
 
 def line_rows(
