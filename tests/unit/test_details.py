@@ -83,7 +83,7 @@ def test_a_missing_file(tmp_path):
 
 
 PRICE = 'currency = "USD"\n[[prices]]\ntext = "a"\n'
-NUMBER = 'write a number, or "field", "border", "boards", "grilles" or "thresholds"'
+NUMBER = 'write a number, or "field", "border", "strip", "boards", "grilles" or "thresholds"'
 WITHIN = "give a number between -1,000,000,000 and 1,000,000,000"
 
 
@@ -93,12 +93,12 @@ WITHIN = "give a number between -1,000,000,000 and 1,000,000,000"
         (
             PRICE + "unit_price = 1",
             'd.toml, line 2: prices[1]: no "quantity"; add quantity = 1, or to take it from the layout '
-            '"field", "border", "boards", "grilles" or "thresholds"',
+            '"field", "border", "strip", "boards", "grilles" or "thresholds"',
         ),
         (
             PRICE + 'quantity = "feild"\nunit_price = 1',
             'd.toml, line 4: prices[1].quantity: unknown quantity "feild"; did you mean "field"? '
-            'Known are "field", "border", "boards", "grilles" and "thresholds"',
+            'Known are "field", "border", "strip", "boards", "grilles" and "thresholds"',
         ),
         (
             PRICE + "quantity = true\nunit_price = 1",
@@ -145,7 +145,7 @@ WITHIN = "give a number between -1,000,000,000 and 1,000,000,000"
         (
             PRICE + 'quantity = "grilles"\nwaste = 5\nunit_price = 1',
             "d.toml, line 5: prices[1].waste: waste on a quantity that has none; "
-            'it goes with "field", "border" and "boards"; count it in, or leave it out',
+            'it goes with "field", "border", "strip" and "boards"; count it in, or leave it out',
         ),
         (
             PRICE + 'quantity = "field"\nwaste = 150\nunit_price = 1',

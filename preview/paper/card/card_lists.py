@@ -38,7 +38,8 @@ def card_lists(floor: LaidFloor) -> list[list[dict[str, object]]]:
         pieces = cut_strips(floor.room, layout, role)
         note = strips_note(layout, role, units) if pieces else ""
         if role in ROUND and bevelled(pieces):
-            note += f" Long edge {'at' if role is Role.BORDER else 'towards'} the wall, a square end towards you; left or right: the long point."
+            where = "at" if role is Role.BORDER else "towards"
+            note += f" Long edge {where} the wall, a square end towards you; left or right: the long point."
         counts = Counter(_strip(each, units) for each in sorted(pieces, key=lambda each: -each.shape.reach))
         strips.append(_part(heading, note, _lines(counts, 0)))
     buy = _part("To buy and to measure", "", _buying(layout, floor.job))

@@ -1,7 +1,7 @@
 """The price as a firm writes it: lines of a quantity and a price each, tax and deposit. All of it exact decimals.
 
 A quantity is a number of the firm's own, or what of the layout it follows: the area of the field's boards, the length
-of the border, boards to buy, grilles, thresholds.
+of the border or of the feature strip, boards to buy, grilles, thresholds.
 """
 
 from __future__ import annotations
