@@ -1,4 +1,4 @@
-"""Herringbone floors laid out exactly and shown before they are laid.
+"""Wood floors laid out exactly and shown before they are laid.
 
 Three lines from a scene to a picture::
 

@@ -43,7 +43,7 @@ def _escaping() -> Iterator[None]:
 app = typer.Typer(
     name="preview",
     cls=PlainGroup,
-    help="Lay out a herringbone wood floor from a measured room, exactly, and show what it will look like.",
+    help="Lay out a patterned wood floor from a measured room, exactly, and show what it will look like.",
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,

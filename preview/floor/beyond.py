@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+
 import numpy as np
 import shapely
 
@@ -34,9 +36,10 @@ def join(parts: list[Pieces]) -> Pieces:
             np.zeros((0, 2)),
             np.array([], bool),
             np.zeros((0, 2), np.int32),
+            np.array([], np.int8),
+            np.array([]),
         )
-    names = ("polygons", "role", "course", "grain", "origin", "size", "whole", "key")
-    return Pieces(*(np.concatenate([getattr(each, name) for each in parts]) for name in names))
+    return Pieces(*(np.concatenate([getattr(each, field.name) for each in parts]) for field in fields(Pieces)))
 
 
 def beyond_region(room: Room, opening: RoomOpening) -> shapely.Polygon:
@@ -72,4 +75,6 @@ def _strips(room: Room, opening: RoomOpening, index: int, width: float) -> Piece
         size=np.tile([BOARD_LENGTH, width], (count, 1)),
         whole=np.zeros(count, bool),
         key=np.stack([row[source] + 1000 * (index + 1), column[source]], axis=-1).astype(np.int32),
+        hand=np.full(count, -1, np.int8),
+        skew=np.zeros(count),
     )

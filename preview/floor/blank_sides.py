@@ -1,4 +1,4 @@
-"""Which sides of its blank a piece keeps: where it is sawn, and which ends of the board it still has."""
+"""Which sides of its board a piece keeps: where it is sawn, and which ends of the board it still has."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from preview.floor.blanks import blank_coordinates
 from preview.floor.layout import Array, Pieces
 
 ON_SIDE = 1e-6
@@ -29,12 +30,6 @@ class BlankEdges:
     side: NDArray[np.int_]
 
 
-def leans_right(pieces: Pieces) -> NDArray[np.bool_]:
-    """Return which of n pieces lean right, (n,); of boards alone it means anything."""
-    right: NDArray[np.bool_] = pieces.key[:, 1] % 2 == 1
-    return right
-
-
 def kept_ends(pieces: Pieces) -> NDArray[np.int_]:
     """Return which ends of its blank each of n pieces keeps, (n,), as an index of `ENDS`."""
     edges = blank_edges(pieces)
@@ -49,13 +44,15 @@ def blank_edges(pieces: Pieces) -> BlankEdges:
     rings, piece = shapely.get_rings(pieces.polygons, return_index=True)
     points, ring = shapely.get_coordinates(rings, return_index=True)
     owner = np.asarray(piece)[ring] if len(ring) else np.zeros(0, int)
-    local = _blank_coordinates(pieces, points, owner)
+    local = blank_coordinates(pieces, points, owner)
+    lead = np.maximum(0.0, -pieces.skew * pieces.size[:, 1])
+    local[:, 0] -= lead[owner] + pieces.skew[owner] * local[:, 1]  # along the board from its near end, as that is cut
     start = np.flatnonzero(ring[1:] == ring[:-1]) if len(ring) else np.zeros(0, int)
     owner, a, b = owner[start], local[start], local[start + 1]
     long = np.hypot(*(b - a).T) > ON_SIDE
     owner, a, b, start = owner[long], a[long], b[long], start[long]
     side = np.full(len(owner), -1)
-    size = pieces.size[owner]
+    size = pieces.size[owner] - np.stack([np.abs(pieces.skew), 0 * pieces.skew], axis=1)[owner] * pieces.size[owner, 1:]
     for number, (axis, place) in enumerate(
         ((0, 0 * size[:, 0]), (0, size[:, 0]), (1, 0 * size[:, 1]), (1, size[:, 1]))
     ):
@@ -67,10 +64,4 @@ def blank_edges(pieces: Pieces) -> BlankEdges:
 def local_polygons(pieces: Pieces) -> NDArray[np.object_]:
     """Return the polygons (n,) in blank coordinates: s along the grain, t across, both from 0."""
     points, owner = shapely.get_coordinates(pieces.polygons, return_index=True)
-    return shapely.set_coordinates(pieces.polygons.copy(), _blank_coordinates(pieces, points, owner))
-
-
-def _blank_coordinates(pieces: Pieces, points: Array, owner: NDArray[np.int_]) -> Array:
-    cos, sin = np.cos(pieces.grain)[owner], np.sin(pieces.grain)[owner]
-    x, y = (points - pieces.origin[owner]).T
-    return np.stack([x * cos + y * sin, y * cos - x * sin], axis=1)
+    return shapely.set_coordinates(pieces.polygons.copy(), blank_coordinates(pieces, points, owner))

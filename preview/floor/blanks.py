@@ -54,4 +54,43 @@ def cut_pieces(polygons: Sequence[Polygon], role: Role, grain: Array, key: Array
         size=high - low,
         whole=np.zeros(count, dtype=bool),
         key=np.asarray(key, dtype=np.int32).reshape(count, 2),
+        hand=np.full(count, -1, dtype=np.int8),
+        skew=np.zeros(count),
     )
+
+
+def board_outlines(pieces: Pieces, inset: float = 0.0) -> Array:
+    """Return the corners (n, 4, 2) of the uncut boards that pieces are of, anticlockwise from the right corner of the
+    near end, every edge moved inwards by `inset` metres: half a joint leaves the wood."""
+    along = np.stack([np.cos(pieces.grain), np.sin(pieces.grain)], axis=1)
+    across = np.stack([-along[:, 1], along[:, 0]], axis=1)
+    (length, width), skew = pieces.size.T, pieces.skew
+    lead = np.maximum(0.0, -skew * width)
+    ends = inset * np.sqrt(1 + skew**2)
+    reach = length - np.abs(skew) * width
+    corners = []
+    for t, s in ((inset, ends), (inset, reach - ends), (width - inset, reach - ends), (width - inset, ends)):
+        corners.append(pieces.origin + (lead + skew * t + s)[:, None] * along + np.reshape(t, (-1, 1)) * across)
+    return np.stack(corners, axis=1)
+
+
+def board_extents(polygons: NDArray[np.object_], pieces: Pieces) -> tuple[Array, Array]:
+    """Return the least and the greatest place along and across its board of each of n `polygons`, (n, 2) each, metres:
+    along it from its near end, skewed as its ends are, so that a whole board reaches its length."""
+    low, high = extents(polygons, pieces.grain)
+    if not pieces.skew.any():
+        return low, high
+    points, owner = shapely.get_coordinates(polygons, return_index=True)
+    local = blank_coordinates(pieces, points, owner)
+    s = local[:, 0] - pieces.skew[owner] * local[:, 1]
+    first = np.searchsorted(owner, np.arange(len(polygons)))
+    low[:, 0], high[:, 0] = np.minimum.reduceat(s, first), np.maximum.reduceat(s, first)
+    return low, high
+
+
+def blank_coordinates(pieces: Pieces, points: Array, owner: NDArray[np.int_]) -> Array:
+    """Return plan points (m, 2) as seen in the blanks of the pieces that own them: along and across the grain, (m, 2)
+    metres from the blank's origin."""
+    cos, sin = np.cos(pieces.grain)[owner], np.sin(pieces.grain)[owner]
+    x, y = (points - pieces.origin[owner]).T
+    return np.stack([x * cos + y * sin, y * cos - x * sin], axis=1)

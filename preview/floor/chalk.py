@@ -1,7 +1,7 @@
 """The chalk line and the start point: where the first pair of boards goes, in a room of any shape.
 
-Shared corners of the lattice follow parallel lines, sqrt2 L apart: every second seam. Any of them, and any corner on
-it, begins the same pattern, so the line is chosen for the work: near the centre line, long, clear of what stands in
+The corners at which a pattern can begin follow parallel lines. Any of them, and any corner on it, begins the same
+pattern, so the line is chosen for the work: near the centre line, long, clear of what stands in
 the room, with floor for the first pair, and for the straightedge that it is laid against, at its beginning.
 
 A line is struck through two marks, each out by what a tape is read to. Turned by that error, a board is out by the
@@ -12,7 +12,6 @@ worse than the best one's is good, and of the good ones that nearest the centre 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import sqrt
 
 import numpy as np
 import shapely
@@ -20,8 +19,8 @@ from numpy.typing import NDArray
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from preview.floor.lattice import Lattice
 from preview.floor.layout import Array, ChalkLine
+from preview.floor.patterns.interface import Placement
 from preview.room.room import Room
 
 BESIDE = 0.35
@@ -40,7 +39,7 @@ FEW = 24
 
 @dataclass(frozen=True, eq=False)
 class _LineSpan:
-    """A part of a lattice line inside the field: line number `line` (two courses apart, 0 the lattice's own), from
+    """A part of a line of corners inside the field: line number `line` (0 through the placement's own origin), from
     `low` to `high` along the run, part of a line on the clear floor from `first` to `last`; metres."""
 
     line: int
@@ -51,51 +50,32 @@ class _LineSpan:
     reach: float
 
 
-def chalk_lines(room: Room, lattice: Lattice, field: BaseGeometry, gap: float) -> tuple[ChalkLine, ...]:
+def chalk_lines(room: Room, placement: Placement, field: BaseGeometry, gap: float) -> tuple[ChalkLine, ...]:
     """Return a chalk line for each part of the field, the largest part's first; none for a part without a corner of
     the pattern in it.
 
     Args:
         room: the measured room.
-        lattice: the boards.
+        placement: the pattern.
         field: what the boards cover, grilles left out.
-        gap: width of the joints, metres; a chalk line runs along the corners of the left-leaning boards themselves,
-            half a joint from the lattice's.
+        gap: width of the joints, metres; a chalk line runs along corners of the boards themselves, which may lie
+            off the pattern's by part of a joint.
     """
     clear = shapely.difference(room.outline, shapely.union_all([each.polygon for each in room.obstacles]))
     parts = sorted(shapely.get_parts(room.field), key=lambda part: -part.area)
-    found = [_line_in(part, clear, lattice, shapely.intersection(field, part), gap) for part in parts]
+    found = [_line_in(part, clear, placement, shapely.intersection(field, part), gap) for part in parts]
     return tuple(each for each in found if each is not None)
 
 
-def first_pair(lattice: Lattice, corner: Array) -> tuple[Polygon, Polygon]:
-    """Return the boards, with their joints, that share `corner` (2,): the left-leaning one first."""
-    x, y = lattice.axes()
-    width, length = lattice.width, lattice.length
-    left, right = _box(corner, x, y, -width, 0, 0, length), _box(corner, x, y, 0, length, 0, width)
-    return left, right
-
-
-def straightedge(lattice: Lattice, corner: Array) -> Polygon:
-    """Return the strip, as wide as a board, against which the first board's end and the second's side are laid: its
-    edge runs through `corner` (2,), square to the first board."""
-    x, y = lattice.axes()
-    return _box(corner, x, y, -lattice.width, lattice.length, -lattice.width, 0)
-
-
-def backing_block(lattice: Lattice, corner: Array) -> Polygon:
-    """Return the block that keeps the first board from sliding: along its outer side, at its near end."""
-    x, y = lattice.axes()
-    return _box(corner, x, y, -2 * lattice.width, -lattice.width, 0, min(2 * lattice.width, lattice.length))
-
-
-def _line_in(part: Polygon, clear: BaseGeometry, lattice: Lattice, field: BaseGeometry, gap: float) -> ChalkLine | None:
-    stretches = _stretches(part, clear, lattice)
+def _line_in(
+    part: Polygon, clear: BaseGeometry, placement: Placement, field: BaseGeometry, gap: float
+) -> ChalkLine | None:
+    stretches = _stretches(part, clear, placement)
     if not stretches:
         return None
     best = min(each.reach for each in stretches)
-    inner = shapely.buffer(part, -lattice.width, join_style="mitre")
-    open_ = [each for each in stretches if _beside(each, lattice, inner) <= BESIDE]
+    inner = shapely.buffer(part, -placement.board_width, join_style="mitre")
+    open_ = [each for each in stretches if _beside(each, placement, inner) <= BESIDE]
     good = [each for each in open_ if each.reach <= GOOD * max(best, 1.0)]
     order = sorted(good, key=lambda each: (abs(each.line), each.line, each.reach))
     order += sorted((each for each in stretches if each not in good), key=lambda each: each.reach)
@@ -105,22 +85,22 @@ def _line_in(part: Polygon, clear: BaseGeometry, lattice: Lattice, field: BaseGe
         shapely.prepare(each)
     for room_for in (_pair_and_straightedge, _pair):
         for stretch in order:
-            corners = _corners(stretch, lattice)
+            corners = _corners(stretch, placement)
             for start in range(0, len(corners), FEW):
                 some = corners[start : start + FEW]
-                fits = np.flatnonzero(room_for(lattice, some, wide, floor))
+                fits = np.flatnonzero(room_for(placement, some, wide, floor))
                 if len(fits):
-                    return _chalk(lattice, stretch, some[fits[0]], gap, room_for is _pair_and_straightedge, True)
-    return _most_of_a_pair(order, lattice, field, gap)
+                    return _chalk(placement, stretch, some[fits[0]], gap, room_for is _pair_and_straightedge, True)
+    return _most_of_a_pair(order, placement, field, gap)
 
 
-def _stretches(part: Polygon, clear: BaseGeometry, lattice: Lattice) -> list[_LineSpan]:
-    """Return where the lattice's lines run inside one part of the field."""
-    along, across = lattice.frame()
+def _stretches(part: Polygon, clear: BaseGeometry, placement: Placement) -> list[_LineSpan]:
+    """Return where the placement's lines run inside one part of the field."""
+    along, across = placement.frame()
     points = shapely.get_coordinates(part)
-    local = points @ lattice.frame().T
+    local = points @ placement.frame().T
     (low_r, low_c), (high_r, high_c) = local.min(axis=0), local.max(axis=0)
-    zero, step = float(across @ np.asarray(lattice.origin)), sqrt(2) * lattice.length
+    zero, step = float(across @ np.asarray(placement.origin)), placement.lines.apart
     numbers = np.arange(np.ceil((low_c - zero) / step), np.floor((high_c - zero) / step) + 1).astype(int)
     reach = np.array([low_r - 100.0, high_r + 100.0])
     found = []
@@ -139,10 +119,10 @@ def _stretches(part: Polygon, clear: BaseGeometry, lattice: Lattice) -> list[_Li
     return found
 
 
-def _beside(stretch: _LineSpan, lattice: Lattice, inner: BaseGeometry) -> float:
+def _beside(stretch: _LineSpan, placement: Placement, inner: BaseGeometry) -> float:
     """Return which share of a stretch's clear line lies outside `inner`, the field less a board's width at its edge."""
-    along, across = lattice.frame()
-    aside = across * (float(across @ np.asarray(lattice.origin)) + stretch.line * sqrt(2) * lattice.length)
+    along, across = placement.frame()
+    aside = across * (float(across @ np.asarray(placement.origin)) + stretch.line * placement.lines.apart)
     line = shapely.LineString(aside + np.array([[stretch.first], [stretch.last]]) * along)
     return 1.0 - float(shapely.intersection(line, inner).length) / line.length
 
@@ -160,52 +140,51 @@ def _intervals(crossed: BaseGeometry, along: Array) -> list[tuple[float, float]]
     return merged
 
 
-def _corners(stretch: _LineSpan, lattice: Lattice) -> Array:
-    """Return the shared corners on a stretch, (n, 2), from its near end."""
-    along, across = lattice.frame()
-    zero = float(along @ np.asarray(lattice.origin))
-    step = sqrt(2) * lattice.width
+def _corners(stretch: _LineSpan, placement: Placement) -> Array:
+    """Return the corners on a stretch, (n, 2), from its near end."""
+    along, across = placement.frame()
+    zero = float(along @ np.asarray(placement.origin))
+    step = placement.lines.step
     first, last = np.ceil((stretch.low - zero - SLACK) / step), np.floor((stretch.high - zero + SLACK) / step)
     places = np.clip(zero + step * np.arange(first, last + 1), stretch.low, stretch.high)
-    side = float(across @ np.asarray(lattice.origin)) + stretch.line * sqrt(2) * lattice.length
+    side = float(across @ np.asarray(placement.origin)) + stretch.line * placement.lines.apart
     corners: Array = places[:, None] * along + side * across
     return corners
 
 
-def _pair(lattice: Lattice, corners: Array, field: BaseGeometry, _floor: BaseGeometry) -> NDArray[np.bool_]:
-    pairs = np.array([first_pair(lattice, corner) for corner in corners], dtype=object).reshape(-1, 2)
+def _pair(placement: Placement, corners: Array, field: BaseGeometry, _floor: BaseGeometry) -> NDArray[np.bool_]:
+    pairs = np.array([placement.first_boards(corner) for corner in corners], dtype=object)
     fits: NDArray[np.bool_] = shapely.covers(field, pairs).all(axis=1)
     return fits
 
 
 def _pair_and_straightedge(
-    lattice: Lattice, corners: Array, field: BaseGeometry, floor: BaseGeometry
+    placement: Placement, corners: Array, field: BaseGeometry, floor: BaseGeometry
 ) -> NDArray[np.bool_]:
-    fits = _pair(lattice, corners, field, floor)
-    helps = [(straightedge(lattice, each), backing_block(lattice, each)) for each in corners[fits]]
-    if helps:
-        fits[fits] = shapely.covers(floor, np.array(helps, dtype=object)).all(axis=1)
+    fits = _pair(placement, corners, field, floor)
+    aids = [placement.aids(each) for each in corners[fits]]
+    if aids and aids[0]:
+        fits[fits] = shapely.covers(floor, np.array(aids, dtype=object)).all(axis=1)
     return fits
 
 
-def _most_of_a_pair(stretches: list[_LineSpan], lattice: Lattice, field: BaseGeometry, gap: float) -> ChalkLine | None:
+def _most_of_a_pair(
+    stretches: list[_LineSpan], placement: Placement, field: BaseGeometry, gap: float
+) -> ChalkLine | None:
     """Return the corner in a field too small for a whole pair of which most lies in it."""
     best: tuple[float, _LineSpan, Array] | None = None
     for stretch in stretches:
-        for corner in _corners(stretch, lattice):
-            inside = float(shapely.area(shapely.intersection(first_pair(lattice, corner), field)).sum())
+        for corner in _corners(stretch, placement):
+            inside = float(shapely.area(shapely.intersection(placement.first_boards(corner), field)).sum())
             if best is None or inside > best[0] + SLACK**2:
                 best = (inside, stretch, corner)
-    return None if best is None else _chalk(lattice, best[1], best[2], gap, False, False)
+    return None if best is None else _chalk(placement, best[1], best[2], gap, False, False)
 
 
-def _chalk(lattice: Lattice, stretch: _LineSpan, corner: Array, gap: float, straight: bool, whole: bool) -> ChalkLine:
-    along, across = lattice.frame()
-    aside = across * (float(across @ corner) - gap / sqrt(2))
-    ends = aside + np.array([[stretch.low], [stretch.high]]) * along
-    return ChalkLine(ends, corner - gap / sqrt(2) * across, 2 * stretch.line, whole, straight)
-
-
-def _box(corner: Array, x: Array, y: Array, left: float, right: float, low: float, high: float) -> Polygon:
-    """Return a rectangle in board axes from `corner`, anticlockwise."""
-    return Polygon([corner + a * x + b * y for a, b in ((left, low), (right, low), (right, high), (left, high))])
+def _chalk(
+    placement: Placement, stretch: _LineSpan, corner: Array, gap: float, straight: bool, whole: bool
+) -> ChalkLine:
+    along, across = placement.frame()
+    start = corner + placement.wood_corner(gap)
+    ends = across * float(across @ start) + np.array([[stretch.low], [stretch.high]]) * along
+    return ChalkLine(ends, start, placement.lines.courses * stretch.line, whole, straight)

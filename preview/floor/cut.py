@@ -1,14 +1,16 @@
-"""Cutting the lattice to a region: whole boards are passed through, the rest is clipped exactly."""
+"""Cutting a pattern to a region: whole boards are passed through, the rest is clipped exactly."""
 
 from __future__ import annotations
+
+from dataclasses import replace
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from preview.floor.lattice import Lattice, Places, covering, rectangles
-from preview.floor.layout import Array, Pieces, Role
+from preview.floor.layout import Array, Pieces
+from preview.floor.patterns.interface import Placement
 from preview.room.offset import GRID
 
 NOISE = 1e-11
@@ -18,23 +20,29 @@ LOST = 1e-13
 """An overlay whose two parts miss more than this of a board, square metres, has gone wrong."""
 
 
-def cut_to(lattice: Lattice, region: BaseGeometry) -> Pieces:
-    """Return the boards of `lattice` inside `region`, cut where its edge runs through them.
+def cut_to(placement: Placement, region: BaseGeometry) -> Pieces:
+    """Return the boards of `placement` inside `region`, cut where its edge runs through them.
 
     A board that a notch cuts in two makes two pieces. Courses are counted from 0 at the left.
     """
-    places = covering(lattice, region)
-    boards = shapely.polygons(rectangles(lattice, places))
+    blanks = placement.boards(region)
     shapely.prepare(region)
-    met = shapely.intersects(region, boards)
-    places, boards = places.take(met), boards[met]
+    blanks = blanks.take(shapely.intersects(region, blanks.polygons))
+    boards = blanks.polygons
     covered = shapely.covers(region, boards)
     clipped, source = polygon_parts(_clip(boards[~covered], region))
     inside = np.flatnonzero(covered)
     index = np.concatenate([inside, np.flatnonzero(~covered)[source]])
     polygons = np.concatenate([boards[inside], clipped])
-    order = np.lexsort((index, places.pair[index], 2 * places.cell[index] + places.lean[index]))
-    return _pieces(lattice, places.take(index[order]), polygons[order])
+    order = np.lexsort((index, *blanks.key[index].T))
+    found = blanks.take(index[order])
+    full = shapely.area(found.polygons)
+    return replace(
+        found,
+        polygons=polygons[order],
+        course=(found.course - (found.course.min() if len(found) else 0)).astype(np.int32),
+        whole=shapely.area(polygons[order]) >= full * (1 - 1e-9),
+    )
 
 
 def _clip(boards: NDArray[np.object_], region: BaseGeometry) -> NDArray[np.object_]:
@@ -64,19 +72,3 @@ def narrowness(polygons: NDArray[np.object_]) -> Array:
     """Return 2 area / perimeter (n,): a convex piece's inscribed circle is this to twice this wide."""
     perimeter = shapely.length(polygons)
     return np.divide(2 * shapely.area(polygons), perimeter, out=np.zeros_like(perimeter), where=perimeter > 0)
-
-
-def _pieces(lattice: Lattice, places: Places, polygons: NDArray[np.object_]) -> Pieces:
-    count = len(polygons)
-    course = 2 * places.cell + places.lean
-    full = lattice.width * lattice.length
-    return Pieces(
-        polygons=polygons,
-        role=np.full(count, Role.BOARD, np.int8),
-        course=(course - (course.min() if count else 0)).astype(np.int32),
-        grain=lattice.run + np.where(places.lean == 1, -np.pi / 4, np.pi / 4),
-        origin=lattice.corners(places.pair, places.cell),
-        size=np.tile([lattice.length, lattice.width], (count, 1)),
-        whole=shapely.area(polygons) >= full * (1 - 1e-9),
-        key=np.stack([places.pair, course], axis=-1).astype(np.int32),
-    )

@@ -1,24 +1,20 @@
 """Every cut piece of a floor as a record: where it goes, what it is cut along, and its shape at the saw.
 
-Hands and ends. A board's near end is the one towards the start, where the chalk line enters; its far end points on
-along the run. In a herringbone every near end butts against the side of a board laid before it, and every side that
-faces on along the run takes the near ends that come after. Boards with tongue and groove are therefore laid with the
-groove in the near end and the tongue on the far end and on the side that faces on: on the right of a left-leaning board
-seen from its near end, on the left of a right-leaning one. They come as left and right blocks, which are no
-substitute for one another (derived from the lattice; that the tongue faces on is common practice, no published source).
+A board's near end is the one where its blank begins, its far end the other. Boards of two hands are no substitute for
+one another where they have tongue and groove, or mitred ends: see the pattern's facts.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from shapely import Polygon
 
-from preview.floor.blank_sides import ENDS, ON_SIDE, Ends, blank_edges, kept_ends, leans_right, local_polygons
-from preview.floor.cut_shapes import EndCut, Point, Shape, shape_of, turned
+from preview.floor.blank_sides import ENDS, ON_SIDE, Ends, blank_edges, kept_ends, local_polygons
+from preview.floor.blanks import board_outlines
+from preview.floor.cut_shapes import EndCut, Hand, Point, Shape, shape_of, turned
 from preview.floor.edges import field_edges
 from preview.floor.layout import Layout, Pieces, Role
 from preview.room.places import name_edge
@@ -27,20 +23,19 @@ from preview.room.room import Room
 STRAIGHT = 1e-9
 """A corner this near to the line through its neighbours, metres, is none."""
 
-Lean = Literal["left", "right"]
-
 
 @dataclass(frozen=True)
 class CutBoard:
     """A cut field board. `piece` is its place in `Layout.pieces`, `course` counts from 1 at the left, as on the plan.
 
-    `along` names what it is cut along: walls by number, obstacles and grilles by name; `keeps` the ends of its board
-    that it keeps, before it was turned for sawing; `shape` its wood, without the joints round it.
+    `hand` is its place in `Facts.hands`. `along` names what it is cut along: walls by number, obstacles and grilles by
+    name; `keeps` the ends of its board that it keeps, before it was turned for sawing; `shape` its wood, without the
+    joints round it.
     """
 
     piece: int
     course: int
-    lean: Lean
+    hand: int
     along: tuple[str, ...]
     keeps: Ends
     shape: Shape
@@ -57,7 +52,7 @@ class CutStrip:
 
     piece: int
     along: str
-    wall: Lean
+    wall: Hand
     shape: Shape
 
 
@@ -74,18 +69,18 @@ def cut_boards(room: Room, layout: Layout) -> tuple[CutBoard, ...]:
     boards = pieces.take(cut)
     along = _cut_along(room, layout, boards)
     keeps = kept_ends(boards)
-    right = leans_right(boards)
+    width = layout.board.width
     found = []
     for number, polygon in enumerate(_wood(boards, layout.board.gap)):
-        width, length = layout.board.width, layout.board.length
+        skew = float(boards.skew[number])
         rings = _rings(polygon, width)
-        if _from_far_end(rings, length, keeps[number]):
-            rings = turned(rings, width, length)
+        if _from_far_end(rings, width, layout.board.length, skew, keeps[number]):
+            rings = turned(rings, width, layout.board.length + abs(skew) * width)
         found.append(
             CutBoard(
                 piece=int(cut[number]),
                 course=int(boards.course[number]) + 1,
-                lean="right" if right[number] else "left",
+                hand=int(boards.hand[number]),
                 along=along[number],
                 keeps=ENDS[keeps[number]],
                 shape=shape_of(rings, width),
@@ -106,7 +101,7 @@ def cut_strips(room: Room, layout: Layout, role: Role) -> tuple[CutStrip, ...]:
         rings = _rings(shapely.simplify(polygon, STRAIGHT), width)
         shape = shape_of(rings, width)
         # Pieces run anticlockwise round the floor: the wall is on the right of who looks along one.
-        wall: Lean = "right"
+        wall: Hand = "right"
         if isinstance(shape, EndCut) and abs(shape.near) > abs(shape.far) + 1e-6:
             shape, wall = shape_of(turned(rings, width, length), width), "left"
         grain = strips.grain[number]
@@ -116,11 +111,13 @@ def cut_strips(room: Room, layout: Layout, role: Role) -> tuple[CutStrip, ...]:
     return tuple(found)
 
 
-def _from_far_end(rings: list[list[Point]], length: float, keeps: int) -> bool:
+def _from_far_end(rings: list[list[Point]], width: float, length: float, skew: float, keeps: int) -> bool:
     """Return whether a piece is sawn with its far end towards one: where it keeps that alone, or more of it."""
     if keeps != 3:
         return keeps == 2
-    spans = [[x for ring in rings for x, y in ring if abs(y - end) < ON_SIDE] for end in (0.0, length)]
+    lead = max(0.0, -skew * width)
+    along = [(x, y - lead - skew * (width - x)) for ring in rings for x, y in ring]
+    spans = [[x for x, y in along if abs(y - end) < ON_SIDE] for end in (0.0, length)]
     near, far = (max(span) - min(span) if span else 0.0 for span in spans)
     return far > near + ON_SIDE
 
@@ -136,12 +133,18 @@ def _wood(boards: Pieces, gap: float) -> list[Polygon]:
 
     Of a piece that lies wholly in a joint nothing would be left; it is returned as it is.
     """
-    shapes = local_polygons(boards)
-    if gap > 0:
-        length, width = boards.size.max(axis=0) if len(boards) else (0.0, 0.0)
-        wood = shapely.intersection(shapes, shapely.box(gap / 2, gap / 2, length - gap / 2, width - gap / 2))
-        shapes = np.array([_largest(here, there) for here, there in zip(wood, shapes, strict=True)], object)
-        shapes = shapely.transform(shapes, lambda points: points - gap / 2)
+    if gap > 0 and len(boards):
+        wood = shapely.intersection(boards.polygons, shapely.polygons(board_outlines(boards, gap / 2)))
+        kept = np.array([_largest(here, there) for here, there in zip(wood, boards.polygons, strict=True)], object)
+        shapes = local_polygons(replace(boards, polygons=kept))
+        # The wood has a blank of its own: half a joint in, along the sides and square to the ends.
+        skew, width = boards.skew, boards.size[:, 1]
+        inside = np.maximum(0.0, -skew * width) - np.maximum(0.0, -skew * (width - gap))
+        shift = np.stack([inside + gap / 2 * (skew + np.sqrt(1 + skew**2)), np.full(len(boards), gap / 2)], axis=1)
+        points, owner = shapely.get_coordinates(shapes, return_index=True)
+        shapes = shapely.set_coordinates(shapes, points - shift[owner])
+    else:
+        shapes = local_polygons(boards)
     simplified: list[Polygon] = list(shapely.simplify(shapes, STRAIGHT))
     return simplified
 
@@ -165,5 +168,7 @@ def _cut_along(room: Room, layout: Layout, boards: Pieces) -> list[tuple[str, ..
     sets: list[set[str]] = [set() for _ in range(len(boards))]
     for owner, line in zip(found.owner[sawn].tolist(), np.asarray(nearest).tolist(), strict=True):
         sets[owner].add(names[line])
+    for owner in (number for number, each in enumerate(sets) if not each):  # hardly sawn: a corner that a hair is off
+        sets[owner].add(names[int(shapely.distance(np.array(lines, object), boards.polygons[owner]).argmin())])
     order = {name: place for place, name in enumerate(edge_names(room))}
     return [tuple(sorted(each, key=order.__getitem__)) for each in sets]

@@ -69,8 +69,7 @@ def derived_measures(room: Room, layout: Layout, small: float = SMALL) -> dict[s
     small: `small_pieces` are narrower than this, metres.
     """
     board, pieces = layout.board, layout.pieces
-    pitch = board.width + board.gap
-    area = pitch * (board.length + board.gap)
+    area = board.pitch[0] * board.pitch[1]
     needed = cutting(pieces, board.length)
     border = border_joints(layout)
     near, far = middle_offsets(room, layout)

@@ -29,7 +29,7 @@ class Differing:
 def differing(layout: Layout, other: Layout) -> Differing:
     """Return which field pieces of `layout` are cut otherwise than in `other`.
 
-    A board keeps its place in the lattice when the centre line moves, so pieces are held against those of the same
+    A board keeps its place in the pattern when the centre line moves, so pieces are held against those of the same
     place: one differs where there is none in the other layout, or where what is left of the boards of that place
     differs by more than 1 cm2.
     """
@@ -37,7 +37,8 @@ def differing(layout: Layout, other: Layout) -> Differing:
     here, there = (
         np.array([each.board.width, each.board.length, np.cos(each.run), np.sin(each.run)]) for each in (layout, other)
     )
-    if np.abs(here - there).max() > SAME_SIZE:
+    same = layout.facts.name == other.facts.name and layout.facts.corner_step == other.facts.corner_step
+    if not same or np.abs(here - there).max() > SAME_SIZE:
         courses = pieces.course[board]
         last = np.isin(pieces.course, [courses.min(), courses.max()]) if len(courses) else board
         return Differing(board & last & ~pieces.whole, False)

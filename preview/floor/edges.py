@@ -1,28 +1,22 @@
-"""The edges of the field: which way each faces, and with which last piece or which triangles the courses meet it."""
+"""The edges of the field: which way each faces, and how far out it reaches."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
-from math import sqrt
-from typing import Literal
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from preview.floor.fit import last_piece
-from preview.floor.lattice import Lattice
+from preview.floor.facts import Facing
 from preview.floor.layout import Array
-from preview.floor.start import triangle_legs
 
 PARALLEL = np.radians(1.0)
 """An edge within this angle of the run, or of square to it, is taken as such."""
 
 SAME_WALL = 0.02
 """Edges whose places differ by less, metres, belong to one wall, which may be a little out of square."""
-
-Facing = Literal["left", "right", "near", "far", "angled"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,31 +76,3 @@ def main_place(edges: tuple[Edge, ...], facing: Facing) -> float | None:
             walls.append([edge])
     longest = max(walls, key=lambda wall: sum(edge.length for edge in wall), default=None)
     return longest[0].place if longest else None
-
-
-def piece_at(edge: Edge, lattice: Lattice, center: float, phase: float) -> float:
-    """Return the last piece at an edge, metres: at a side the longer side of the last course's pieces (a triangle's
-    legs where not above the board's width), at an end the legs of its triangles, NaN at an angled one.
-
-    Args:
-        edge: an edge of the field.
-        lattice: the boards.
-        center: place of the centre line across the run, from the plan's origin.
-        phase: 0 where the centre line lies on a seam, 1/2 in the middle of a course.
-    """
-    if edge.facing in ("left", "right"):
-        half = edge.place - center if edge.facing == "right" else center - edge.place
-        return last_piece(half, lattice.width, lattice.length, phase)
-    if edge.facing in ("near", "far"):
-        corner = float(lattice.frame()[0] @ lattice.origin)
-        legs = triangle_legs(edge.place, edge.place, corner, lattice.width, lattice.length)
-        return legs[0 if edge.facing == "near" else 1]
-    return float("nan")
-
-
-def is_small(edge: Edge, piece: float, width: float, obstacle: bool = False) -> bool:
-    """Return whether an edge ends in small triangles: along a side wall any triangle, at an end and round an
-    `obstacle`, which no layout can spare them, one with legs under half a board's width. An edge shorter than a
-    board's diagonal width is too short to tell."""
-    limit = width if edge.facing in ("left", "right") and not obstacle else width / 2
-    return edge.length > sqrt(2) * width and piece < limit - 1e-9

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
-from math import sqrt
 
 import numpy as np
 import shapely
@@ -17,26 +15,20 @@ from preview.floor.border import lay_border
 from preview.floor.centering import Axis, find_axis
 from preview.floor.chalk import chalk_lines
 from preview.floor.cut import cut_to, polygon_parts
-from preview.floor.fit import BEST, NEAR_BEST, Fit, faults, fit_count, fit_sides
+from preview.floor.ends import edge_ends
 from preview.floor.grilles import lay_grilles
-from preview.floor.lattice import Lattice
-from preview.floor.layout import Array, Board, Layout, Pieces
+from preview.floor.layout import Array, Board, ChalkLine, Layout, Pieces, Role
 from preview.floor.measures import measure
-from preview.floor.remarks import remarks, small_triangles
+from preview.floor.patterns import pattern_of
+from preview.floor.patterns.fit import Fit
+from preview.floor.patterns.interface import Placement
+from preview.floor.remarks import remarks, small_ends
 from preview.floor.slivers import sliver_mask
-from preview.floor.start import first_corner, start_corners
 from preview.floor.stretches import edge_stretches
 from preview.floor.thresholds import lay_thresholds
 from preview.room.offset import GRID
 from preview.room.room import Room
 from preview.scene.job import Job
-from preview.units import format_length
-
-STEP = {"in": 0.0254 / 8, "ft": 0.0254 / 8, "mm": 0.005, "cm": 0.005, "m": 0.005}
-"""Board lengths are rounded up to this, metres, by the units of the scene."""
-
-LONGER = 3
-"""How many steps longer than the best fit a board may be made to avoid slivers."""
 
 
 def lay_floor(room: Room, job: Job) -> Layout:
@@ -47,31 +39,37 @@ def lay_floor(room: Room, job: Job) -> Layout:
     """
     axis = find_axis(room, job)
     field = open_field(room)
-    lattice, fit, boards = place_boards(axis, job, field)
+    pattern = pattern_of(job)
+    placement, fit, boards = place_boards(axis, job, field)
 
     border, border_remarks = lay_border(room, job.border)
     grilles, slots = lay_grilles(room)
     pieces = join([boards, _cut_round_vents(border, room), lay_thresholds(room), grilles])
 
-    lines = chalk_lines(room, lattice, field, job.floor.gap)
+    lines = chalk_lines(room, placement, field, job.floor.gap)
     if not lines:
         raise SceneError(
             job.place("floor"),
             "the field is too small for its boards: no corner at which two of them meet lies in it",
             "give smaller boards, or a narrower border",
         )
-    across = lattice.frame()[1]
+    across = placement.frame()[1]
+    choice = job.floor
+    length = placement.length - placement.reach.joint
+    board = Board(choice.board_width, length, choice.thickness, choice.gap, placement.reach.joint)
+    stretches = edge_stretches(room, field, boards, axis.run, choice.gap)
+    edge = "border line" if job.border.width > 0 else "edge line"
     layout = Layout(
         title=job.title,
         variant=job.variant,
-        board=Board(job.floor.board_width, lattice.length - job.floor.gap, job.floor.thickness, job.floor.gap),
+        board=board,
         run=axis.run,
         count=len(np.unique(boards.course)),
-        course_width=lattice.length / sqrt(2),
+        course_width=placement.course_width,
         center_line=_through(room, across * axis.place, axis),
         lines=lines,
         chalk_offset=float(across @ lines[0].start) - axis.place,
-        first_board="left-leaning",
+        first=_first_pieces(placement, pieces, lines[0], choice.gap),
         border_line=room.border_line,
         border_width=job.border.width,
         strip_width=job.border.strip_width,
@@ -79,11 +77,14 @@ def lay_floor(room: Room, job: Job) -> Layout:
         field=room.field,
         pieces=pieces,
         slots=slots,
-        beyond=lay_beyond(room, lattice.width),
+        beyond=lay_beyond(room, placement.board_width),
         measures={},
         warnings=(),
-        stretches=edge_stretches(room, field, boards, axis.run, job.floor.gap),
-        small=tuple(small_triangles(room, axis, fit, lattice)),
+        stretches=stretches,
+        ends=edge_ends(pattern, stretches, board, job.units),
+        facts=pattern.facts(board, lines[0], edge, job.units),
+        small=tuple(small_ends(room, axis, fit, placement)),
+        mirrored=placement.mirrors_in(axis.place),
     )
     layout = replace(layout, measures=measure(room, layout, axis))
     said = (
@@ -91,7 +92,7 @@ def lay_floor(room: Room, job: Job) -> Layout:
         *axis.remarks,
         *fit.costs,
         *border_remarks,
-        *remarks(room, layout, axis, fit, lattice, job.units),
+        *remarks(room, layout, axis, fit, placement, job),
     )
     return replace(layout, warnings=tuple(dict.fromkeys(said)))
 
@@ -101,76 +102,41 @@ def open_field(room: Room) -> BaseGeometry:
     return _without_vents(np.array([room.field]), room)[0]
 
 
-def fits(axis: Axis, job: Job) -> list[Fit]:
-    """Return the lengths to consider, best first: one where the scene fixes it or it is chosen from those in stock,
-    else the fit and a few steps longer.
-
-    Raises:
-        SceneError: a board longer than the field.
-    """
-    choice = job.floor
-    width, step = choice.board_width + choice.gap, STEP[job.units]
-    given = choice.lengths if choice.board_length is None else (choice.board_length,)
-    if given:
-        longest = max(axis.high - axis.low, axis.left + axis.right)
-        short = [each for each in given if each + choice.gap <= longest]
-        if not short:
-            raise SceneError(
-                job.place("floor.board_length"),
-                f"a board of {format_length(min(given), job.units)} is longer than the field",
-                'give a shorter board_length, or "fit"',
-            )
-        tried = [
-            fit_count(axis.left, axis.right, width, each + choice.gap, choice.courses, axis.sides) for each in short
-        ]
-        return [best_fit(tried, width)]
-    best = fit_sides(axis.sides, axis.left, axis.right, width, choice.courses, step, choice.gap)
-    longer = [
-        fit_count(axis.left, axis.right, width, best.length + k * step, choice.courses, axis.sides)
-        for k in range(1, LONGER + 1)
-    ]
-    wrong = faults(best, width)
-    return [best, *(each for each in longer if (each.count, faults(each, width)) == (best.count, wrong))]
-
-
-def best_fit(given: Sequence[Fit], width: float) -> Fit:
-    """Return the best of several fits by what `fit_length` goes by: one without faults before one with; then, of those
-    whose smaller last piece is as large a share of the board as any's, or nearly, the length nearest five widths.
-
-    width: the board's with its joint, metres.
-    """
-    fewest = min(faults(each, width) for each in given)
-    good = [each for each in given if faults(each, width) == fewest]
-    shares = [min(each.last_left, each.last_right) / each.length for each in good]
-    near = [each for each, share in zip(good, shares, strict=True) if share > max(shares) - NEAR_BEST]
-    return min(near, key=lambda each: abs(each.length / width - BEST))
-
-
-def place_boards(axis: Axis, job: Job, field: BaseGeometry) -> tuple[Lattice, Fit, Pieces]:
-    """Return the field's boards, with their lattice and fit, cut to `field`.
+def place_boards(axis: Axis, job: Job, field: BaseGeometry) -> tuple[Placement, Fit, Pieces]:
+    """Return the field's boards, with their placement and fit, cut to `field`.
 
     It is the first placing without slivers among the free choices of length and start, or the one with fewest.
 
     Raises:
         SceneError: a board longer than the field.
     """
-    width = job.floor.board_width + job.floor.gap
-    fewest: tuple[int, tuple[Lattice, Fit, Pieces]] | None = None
-    for fit in fits(axis, job):
-        # The chalk line: the corners' side of the seam on the centre line, or of the one left of the middle course.
-        place = axis.place + width / (2 * sqrt(2)) - fit.phase * fit.length / sqrt(2)
-        for corner in start_corners(axis.near, axis.far, width, fit.length, job.floor.start):
-            first = first_corner(axis.near, corner, width)
-            origin = axis.frame.T @ [first, place]
-            lattice = Lattice((float(origin[0]), float(origin[1])), axis.run, width, fit.length)
-            boards = cut_to(lattice, field)
+    pattern = pattern_of(job)
+    fewest: tuple[int, tuple[Placement, Fit, Pieces]] | None = None
+    for fit in pattern.fits(axis, job):
+        for placement in pattern.placements(axis, job, fit):
+            boards = cut_to(placement, field)
             slivers = int(sliver_mask(boards.polygons[~boards.whole]).sum())
             if fewest is None or slivers < fewest[0]:
-                fewest = (slivers, (lattice, fit, boards))
+                fewest = (slivers, (placement, fit, boards))
             if slivers == 0:
                 return fewest[1]
     assert fewest is not None
     return fewest[1]
+
+
+def _first_pieces(placement: Placement, pieces: Pieces, line: ChalkLine, gap: float) -> tuple[int, ...]:
+    """Return which pieces are those that are laid first, in the order of the work; those that were cut off altogether
+    are left out."""
+    found = []
+    boards = np.flatnonzero(pieces.role == Role.BOARD)
+    tree = shapely.STRtree(pieces.polygons[boards])
+    for blank in placement.first_boards(line.start - placement.wood_corner(gap)):
+        inner = blank.buffer(-0.1 * placement.board_width)
+        met = tree.query(inner, predicate="intersects")
+        if len(met):
+            areas = shapely.area(shapely.intersection(pieces.polygons[boards[met]], inner))
+            found.append(int(boards[met[areas.argmax()]]))
+    return tuple(found)
 
 
 def _through(room: Room, point: Array, axis: Axis) -> Array:
@@ -195,5 +161,4 @@ def _cut_round_vents(border: Pieces, room: Room) -> Pieces:
     if not room.vents or not len(border):
         return border
     polygons, source = polygon_parts(_without_vents(border.polygons, room))
-    names = ("role", "course", "grain", "origin", "size", "whole", "key")
-    return Pieces(polygons, *(getattr(border, name)[source] for name in names))
+    return replace(border.take(source), polygons=polygons)

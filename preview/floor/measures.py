@@ -23,7 +23,7 @@ def measure(room: Room, layout: Layout, axis: Axis) -> dict[str, float | int]:
     chalk_to_..._far     the line's near and far end
     whole_boards         field boards laid uncut
     cut_boards           pieces of field boards
-    blanks               full boards to cut: every lattice place the field touches, offcuts not re-used
+    blanks               full boards to cut: every place of the pattern the field touches, offcuts not re-used
     waste                by what share the blanks' area is more than the field's
     border_pieces, border_length, threshold_pieces, grilles, slivers
     field_area, border_area, floor_area, grille_area
@@ -33,7 +33,7 @@ def measure(room: Room, layout: Layout, axis: Axis) -> dict[str, float | int]:
     pieces = layout.pieces
     area = shapely.area(pieces.polygons)
     board, border = pieces.role == Role.BOARD, pieces.role == Role.BORDER
-    width, length = layout.board.width + layout.board.gap, layout.board.length + layout.board.gap
+    width, length = layout.board.pitch
     blanks = len(np.unique(pieces.key[board], axis=0))
     near_walls, far_walls = to_walls(room, layout.chalk_line, layout.board.width)
     return {

@@ -13,7 +13,7 @@ from preview.errors import SceneError
 from preview.floor.centering import find_axis
 from preview.floor.lay import open_field, place_boards
 from preview.floor.layout import Layout
-from preview.floor.remarks import small_triangles
+from preview.floor.remarks import small_ends
 from preview.room.room import Room
 from preview.scene.job import Center, Job
 from preview.units import format_length, system
@@ -44,10 +44,10 @@ def _mends(room: Room, job: Job) -> bool:
     """Return whether boards placed as `job` has them leave no small triangle."""
     try:
         axis = find_axis(room, job)
-        lattice, fit, _ = place_boards(axis, job, open_field(room))
+        placement, fit, _ = place_boards(axis, job, open_field(room))
     except SceneError:
         return False
-    return not small_triangles(room, axis, fit, lattice)
+    return not small_ends(room, axis, fit, placement)
 
 
 def _changes(job: Job) -> Iterator[tuple[str, Job]]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import sqrt
 
 import numpy as np
 
@@ -55,9 +54,10 @@ class Growth:
 def growth(layout: Layout, error: float) -> Growth:
     """Return what an `error` (metres) in every board's width, or length, does to the field.
 
-    Boards of one course lie W sqrt2 apart along the run, courses L / sqrt2 apart across it (`preview.floor.lattice`);
-    the width of a board moves nothing across the run, nor does its length along it.
+    How far apart boards and courses lie is the pattern's (`preview.floor.patterns`); the width of a board moves nothing
+    across the run, nor does its length along it.
     """
-    step = sqrt(2) * (layout.board.width + layout.board.gap)
+    facts = layout.facts
     reach = float(np.hypot(*(layout.chalk_line[1] - layout.chalk_line[0])))
-    return Growth(error, 10 * step, reach / step * sqrt(2) * error, layout.count * error / sqrt(2))
+    ten = 10 / facts.boards_a_step * facts.corner_step
+    return Growth(error, ten, reach * facts.along * error, layout.count * facts.across * error)

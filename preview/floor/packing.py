@@ -8,7 +8,7 @@ whatever its length. A piece sawn at both ends comes from the middle of any boar
 
 - Boards grooved all round and joined by splines have two ends alike, and may be turned: of the pieces that keep one
   end any two may come from one board.
-- Boards with tongue and groove come as left and right blocks (see `preview.floor.cuts`), grooved at the near end and
+- Boards with tongue and groove come as left and right blocks, grooved at the near end and
   tongued at the far one: only a piece that keeps the one and a piece that keeps the other, of one hand, may share one.
 
 The pairs are as many as there can be, which for two pieces a board is exact: sorted, the longest that finds a partner
@@ -24,8 +24,8 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.floor.blank_sides import ENDS, kept_ends, leans_right
-from preview.floor.blanks import extents
+from preview.floor.blank_sides import ENDS, kept_ends
+from preview.floor.blanks import board_extents
 from preview.floor.layout import Pieces, Role
 
 Array = NDArray[np.float64]
@@ -50,9 +50,9 @@ NONE, NEAR, FAR, BOTH = range(len(ENDS))
 class Cutting:
     """Boards for a field.
 
-    `apart` with no offcut used again, one for every lattice place that the field touches; `reused` with offcuts used
-    again where boards are grooved all round; `tongued` the same with tongue and groove; `least` what no plan for
-    boards grooved all round goes below.
+    `apart` with no offcut used again, one for every place of the pattern that the field touches; `reused` with
+    offcuts used again where boards are grooved all round; `tongued` the same with tongue and groove; `least` what no
+    plan for boards grooved all round goes below.
     """
 
     apart: int
@@ -68,22 +68,28 @@ def cutting(pieces: Pieces, length: float, kerf: float = KERF) -> Cutting:
     cut = board & ~pieces.whole
     chosen = pieces.take(cut)
     lengths = np.minimum(cut_lengths(pieces), length)
-    keeps, right = kept_ends(chosen), leans_right(chosen)
-    reused, tongued = (len(cutting_plan(lengths, keeps, right, length, kerf, tongued=each)) for each in (False, True))
-    ends = lengths[(keeps == NEAR) | (keeps == FAR)]
-    least = int((keeps == BOTH).sum()) + len(ends) - len(_pairs_alike(ends, length, kerf))
-    return Cutting(
-        apart=len(np.unique(pieces.key[board], axis=0)),
-        reused=whole + min(reused, tongued),  # what tongues allow, grooves all round allow too
-        tongued=whole + tongued,
-        least=whole + max(least, least_blanks(lengths, length, kerf)),
-    )
+    keeps, right = kept_ends(chosen), chosen.hand == 1
+    # Square ends serve either hand; where they are mitred, each hand is cut from its own, and a kerf is as wide as its
+    # slant along the board.
+    mitred = bool(chosen.skew.any())
+    lots = [chosen.hand == hand for hand in np.unique(chosen.hand)] if mitred else [np.ones(len(chosen), bool)]
+    kerf *= float(np.sqrt(1 + np.max(chosen.skew**2, initial=0.0)))
+    reused = tongued = least = 0
+    for lot in lots:
+        own = lengths[lot], keeps[lot], right[lot]
+        grooved, tongues = (len(cutting_plan(*own, length, kerf, tongued=each)) for each in (False, True))
+        reused += min(grooved, tongues)  # what tongues allow, grooves all round allow too
+        tongued += tongues
+        ends = own[0][(own[1] == NEAR) | (own[1] == FAR)]
+        bound = int((own[1] == BOTH).sum()) + len(ends) - len(_pairs_alike(ends, length, kerf))
+        least += max(bound, least_blanks(own[0], length, kerf))
+    return Cutting(len(np.unique(pieces.key[board], axis=0)), whole + reused, whole + tongued, whole + least)
 
 
 def cut_lengths(pieces: Pieces) -> Array:
     """Return the reach along the board of every cut field piece, (m,) metres."""
     cut = (pieces.role == Role.BOARD) & ~pieces.whole
-    low, high = extents(pieces.polygons[cut], pieces.grain[cut])
+    low, high = board_extents(pieces.polygons[cut], pieces.take(cut))
     reach: Array = high[:, 0] - low[:, 0]
     return reach
 

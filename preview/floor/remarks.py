@@ -6,67 +6,67 @@ import numpy as np
 import shapely
 
 from preview.floor.centering import Axis
-from preview.floor.edges import field_edges, is_small, piece_at
-from preview.floor.fit import Fit, given_up
-from preview.floor.lattice import Lattice
+from preview.floor.edges import field_edges
 from preview.floor.layout import Array, Layout
+from preview.floor.patterns import pattern_of
+from preview.floor.patterns.fit import Fit, given_up
+from preview.floor.patterns.interface import Placement
 from preview.floor.slivers import SLIVER, sliver_mask
 from preview.room.places import corner_name, name_edge, offset_from_wall
 from preview.room.room import Room
-from preview.scene.job import Unit
+from preview.scene.job import Job, Unit
 from preview.units import format_exact, format_length
 
 NAMED = 3
 """How many places of one kind are named; the rest are counted."""
 
 
-def remarks(room: Room, layout: Layout, axis: Axis, fit: Fit, lattice: Lattice, units: Unit) -> tuple[str, ...]:
-    """Return the warnings that follow from the layout: small triangles by wall, slivers by place."""
+def remarks(room: Room, layout: Layout, axis: Axis, fit: Fit, placement: Placement, job: Job) -> tuple[str, ...]:
+    """Return the warnings that follow from the layout: small pieces by wall, slivers by place."""
     return (
-        *_given_up(axis, fit, lattice, units),
-        *_triangles(room, axis, fit, lattice, units),
-        *_slivers(room, layout, units),
+        *_given_up(axis, fit, placement, job.units),
+        *_small(room, axis, fit, placement, job),
+        *_slivers(room, layout, job.units),
     )
 
 
-def _given_up(axis: Axis, fit: Fit, lattice: Lattice, units: Unit) -> tuple[str, ...]:
-    """Name the side walls that were given up for others that are longer; one that ends in triangles is told as such."""
+def _given_up(axis: Axis, fit: Fit, placement: Placement, units: Unit) -> tuple[str, ...]:
+    """Name the side walls that were given up for others that are longer; one that ends in small pieces is told so."""
     return tuple(
         f"{side.name} was given up for longer walls: its boards are cut to {format_length(last, units)}"
-        for side, last in given_up(axis.sides, fit, lattice.width)
-        if last > lattice.width
+        for side, last in given_up(axis.sides, fit, placement.reach)
+        if last > placement.reach.least
     )
 
 
-def small_triangles(room: Room, axis: Axis, fit: Fit, lattice: Lattice) -> dict[str, float]:
-    """Return the legs of the smallest small triangles, metres, by the wall or obstacle that has them."""
+def small_ends(room: Room, axis: Axis, fit: Fit, placement: Placement) -> dict[str, float]:
+    """Return the smallest small pieces, metres, by the wall or obstacle that has them."""
     things = {each.name for each in room.obstacles}
     smallest: dict[str, float] = {}
     for edge in field_edges(room.field, axis.frame):
-        piece = piece_at(edge, lattice, axis.place, fit.phase)
+        piece = placement.last_piece(edge, axis.place, fit.phase)
         name = name_edge(room, edge.middle)
-        if is_small(edge, piece, lattice.width, name in things):
+        if placement.is_small(edge, piece, obstacle=name in things):
             smallest[name] = min(piece, smallest.get(name, piece))
     return smallest
 
 
-def _triangles(room: Room, axis: Axis, fit: Fit, lattice: Lattice, units: Unit) -> tuple[str, ...]:
-    """One remark a wall, and one for all obstacles, each with its smallest legs."""
+def _small(room: Room, axis: Axis, fit: Fit, placement: Placement, job: Job) -> tuple[str, ...]:
+    """One remark a wall, and one for all obstacles, each with its smallest pieces."""
     things = {each.name for each in room.obstacles}
-    smallest = small_triangles(room, axis, fit, lattice)
-    full = f"(a full one's are {format_length(lattice.width, units)})"
+    smallest = small_ends(room, axis, fit, placement)
+    pattern, units = pattern_of(job), job.units
+    full = f"({pattern.full_size(job, placement.reach)})"
     obstacles = things & set(smallest)
     said = [
-        f"the boards along {name} end in triangles with legs of {_legs(piece, units)} {full}"
+        f"the boards along {name} end in {pattern.small_words(_legs(piece, units))} {full}"
         for name, piece in sorted(smallest.items())
         if name not in obstacles
     ]
     if obstacles:
         least = min(smallest[name] for name in obstacles)
         names = _listed(sorted(obstacles))
-        said.append(
-            f"the boards round {names} end in small triangles, the smallest with legs of {_legs(least, units)} {full}"
-        )
+        said.append(f"the boards round {names} end in small pieces: {pattern.small_words(_legs(least, units))} {full}")
     return tuple(said)
 
 

@@ -10,16 +10,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from preview.floor.blanks import extents
-from preview.floor.edges import Edge, Facing, field_edges
+from preview.floor.blanks import board_extents, board_outlines
+from preview.floor.edges import Edge, field_edges
+from preview.floor.facts import EdgeKind, Facing, Meets
 from preview.floor.layout import Array, Pieces, Role
+from preview.floor.sizes import Sizes
 from preview.room.offset import SPECK
 from preview.room.outline import inward
 from preview.room.places import name_edge, side_name
@@ -30,21 +31,6 @@ ON_LINE = 1e-6
 
 LEAST_SHARED = 1e-5
 """A piece that shares less than this with a stretch, metres, only touches it."""
-
-EdgeKind = Literal["wall", "obstacle", "grille"]
-Meets = Literal["ends", "sides", "angled"]
-
-
-@dataclass(frozen=True)
-class Sizes:
-    """`count` pieces: least and greatest length along the board, to the long point, and width across it; metres of
-    wood, without joints."""
-
-    count: int
-    shortest: float
-    longest: float
-    narrowest: float
-    widest: float
 
 
 @dataclass(frozen=True)
@@ -97,7 +83,7 @@ def edge_stretches(
     some = shapely.area(wood) > SPECK  # what lies within a joint is no piece
     cut, wood = cut[some], wood[some]
     met = _meeting(pieces.polygons[cut], [edges for *_, edges in groups])
-    low, high = extents(wood, pieces.grain[cut])
+    low, high = board_extents(wood, pieces.take(cut))
     size, area = high - low, shapely.area(wood)
     triangle = np.abs(area - size[:, 0] * size[:, 1] / 2) < 1e-6 * np.maximum(area, 1e-12)
     alone = met.sum(axis=1) == 1
@@ -132,15 +118,10 @@ def _sizes(size: Array) -> Sizes | None:
 
 def _wood(pieces: Pieces, which: NDArray[np.intp], gap: float) -> NDArray[np.object_]:
     """Return the wood of pieces, (k,) shapes: their polygons reach to the middle of the joints."""
-    polygons = pieces.polygons[which]
+    chosen = pieces.take(which)
     if gap <= 0 or not len(which):
-        return polygons
-    along = np.stack([np.cos(pieces.grain[which]), np.sin(pieces.grain[which])], axis=1)
-    across = np.stack([-along[:, 1], along[:, 0]], axis=1)
-    near, far = np.full((len(which), 2), gap / 2), pieces.size[which] - gap / 2
-    places = [(near, near), (far, near), (far, far), (near, far)]
-    corners = [pieces.origin[which] + s[:, :1] * along + t[:, 1:] * across for s, t in places]
-    return shapely.intersection(polygons, shapely.polygons(np.stack(corners, axis=1)))
+        return chosen.polygons
+    return shapely.intersection(chosen.polygons, shapely.polygons(board_outlines(chosen, gap / 2)))
 
 
 def _meeting(polygons: NDArray[np.object_], stretches: list[list[Edge]]) -> NDArray[np.bool_]:

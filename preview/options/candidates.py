@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
-from math import ceil, floor, pi, sqrt
+from math import pi
 from typing import Literal
 
 import numpy as np
 
 from preview.errors import SceneError
 from preview.floor.centering import SQUARE, Axis, find_axis
-from preview.floor.fit import LONGEST, SHORTEST, fit_sides
-from preview.floor.lay import STEP, open_field, place_boards
+from preview.floor.lay import open_field, place_boards
+from preview.floor.patterns import pattern_of
+from preview.floor.patterns.interface import Wanted
 from preview.room.measured import build_room
 from preview.room.room import Room
 from preview.scene.job import Center, Job, Unit
@@ -21,9 +22,6 @@ from preview.units import round_length, system
 
 ASIDE = {"imperial": 0.0127, "metric": 0.010}
 """Borders and boards are tried this much narrower and wider than the scene has them, metres."""
-
-MOST_COUNTS = 16
-"""In a hall so many numbers of courses are possible that no more than this many are tried, evenly spread."""
 
 SAME_LINE = 5e-4
 """Centre lines nearer to each other than this, metres, are one."""
@@ -52,10 +50,6 @@ def own_candidate(job: Job) -> Candidate:
     return Candidate(job, room, find_axis(room, job), 0)
 
 
-Wanted = Literal["even", "odd"] | int
-PHASES = {"even": 0.0, "odd": 0.5}
-"""Where the centre line lies: on a seam, or in the middle of a course (see `preview.floor.fit`)."""
-
 Fixed = Literal["border", "width", "length", "courses", "centre", "start"]
 """What a search may leave as the scene has it; of courses, whether they are even or odd (a number stays anyway)."""
 
@@ -65,8 +59,8 @@ def candidates(own: Candidate, widths: Sequence[float] = (), fixed: Collection[F
 
     Borders and boards as wide as the scene's and a little narrower and wider (`ASIDE`), and boards of `widths` too;
     centred on the room, on every sight line that runs with the courses, and where the scene has it; every number of
-    courses, even and odd, for which boards are 3 to 8 times as long as wide, or the number that the scene gives, or
-    where it has blocks in stock the lengths of those; full triangles at the near end, or both ends alike. What is
+    courses, even and odd, for which boards are of the pattern's usual proportions, or the number that the scene gives,
+    or where it has blocks in stock the lengths of those; full pieces at the near end, or both ends alike. What is
     `fixed` stays as the scene has it.
     """
     job = own.job
@@ -79,7 +73,8 @@ def candidates(own: Candidate, widths: Sequence[float] = (), fixed: Collection[F
         room, centers = _room(own, border)
         for center, axis in centers[:1] if "centre" in fixed else centers:
             for width in wide:
-                tried = list(product(given, wanted)) if given else lengths(axis, width, job, wanted)
+                wide_job = replace(job, floor=replace(job.floor, board_width=width))
+                tried = list(product(given, wanted)) if given else pattern_of(job).lengths(axis, wide_job, wanted)
                 for length, courses in tried:
                     for start in starts:
                         chosen = replace(
@@ -115,7 +110,8 @@ def laid_length(own: Candidate) -> float:
     length = own.job.floor.board_length
     if length is not None:
         return length
-    return place_boards(own.axis, own.job, open_field(own.room))[0].length - own.job.floor.gap
+    placement = place_boards(own.axis, own.job, open_field(own.room))[0]
+    return placement.length - placement.reach.joint
 
 
 def _wanted(job: Job, fixed: Collection[Fixed]) -> tuple[Wanted, ...]:
@@ -124,29 +120,6 @@ def _wanted(job: Job, fixed: Collection[Fixed]) -> tuple[Wanted, ...]:
     if isinstance(courses, int) or ("courses" in fixed and courses != "any"):
         return (courses,)
     return ("even", "odd")
-
-
-def lengths(axis: Axis, width: float, job: Job, wanted: Sequence[Wanted]) -> list[tuple[float, Wanted]]:
-    """Return the board lengths to try with each of `wanted`: the best for every number of courses, of many some.
-
-    On a line off the middle, "even" puts a seam on it and "odd" a course, whatever the count: both are tried.
-    """
-    gap, step = job.floor.gap, STEP[job.units]
-    pitch = width + gap
-    span = sqrt(2) * (axis.left + axis.right) + pitch
-    found: dict[int, list[tuple[float, Wanted]]] = {}
-    for count in range(max(1, floor(span / (LONGEST * pitch))), ceil(span / (SHORTEST * pitch)) + 1):
-        for each in wanted:
-            if isinstance(each, int) and each != count:
-                continue
-            phases = (0.0, 0.5) if isinstance(each, int) else (PHASES[each],)
-            fit = fit_sides(axis.sides, axis.left, axis.right, pitch, count, step, gap, phases)
-            if fit.count == count and fit.phase in phases and SHORTEST <= fit.length / pitch <= LONGEST:
-                found.setdefault(count, []).append((round((fit.length - gap) / step) * step, each))
-    counts = list(found)
-    if len(counts) > MOST_COUNTS:
-        counts = [counts[round(index)] for index in np.linspace(0, len(counts) - 1, MOST_COUNTS)]
-    return list(dict.fromkeys(pair for count in counts for pair in found[count]))
 
 
 def _around(given: float, units: Unit, least: float, most: float) -> list[float]:

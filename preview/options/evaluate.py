@@ -13,16 +13,19 @@ from shapely.geometry.base import BaseGeometry
 from preview.errors import SceneError
 from preview.floor.centering import Axis
 from preview.floor.derived_measures import SMALL
-from preview.floor.edges import Edge, field_edges, is_small, piece_at
-from preview.floor.fit import Fit
-from preview.floor.lattice import Lattice
-from preview.floor.lay import fits, open_field, place_boards
+from preview.floor.edges import Edge, field_edges
+from preview.floor.ends import edge_ends
+from preview.floor.facts import AllEnds
+from preview.floor.lay import open_field, place_boards
+from preview.floor.layout import Board
 from preview.floor.packing import cutting
+from preview.floor.patterns import pattern_of
+from preview.floor.patterns.fit import Fit
+from preview.floor.patterns.interface import Placement
 from preview.floor.sight_lines import SightOffset, sight_offset
 from preview.floor.slivers import sliver_mask
-from preview.floor.start import start_corners
-from preview.floor.stretches import Stretch, edge_stretches
-from preview.floor.symmetry import mirrored_share, mirrors
+from preview.floor.stretches import edge_stretches
+from preview.floor.symmetry import mirrored_share
 from preview.options.candidates import Candidate
 from preview.room.places import name_edge, wall_towards
 from preview.room.room import Room, RoomOpening
@@ -50,7 +53,7 @@ class Evaluated:
     """A candidate with its numbers, or with the reason why it is rejected.
 
     `length` and `count` are those of its boards (without joint, metres) and courses; `where` names the wall, and
-    `stretches` tell what meets each stretch of the field's edge where it was cut.
+    `ends` tell what its boards come to at each wall where it was cut.
     """
 
     candidate: Candidate
@@ -59,7 +62,7 @@ class Evaluated:
     score: Score | None
     reason: Reason | None = None
     where: str = ""
-    stretches: tuple[Stretch, ...] = ()
+    ends: AllEnds = AllEnds()  # noqa: RUF009  frozen
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,20 +122,20 @@ def _towards(room: Room, opening: RoomOpening, sight: SightOffset, axis: Axis) -
 
 
 def _evaluated(each: Candidate, field: _Field, small: float) -> Evaluated:
-    axis, choice = each.axis, each.job.floor
+    axis, choice, pattern = each.axis, each.job.floor, pattern_of(each.job)
     try:
-        fit = fits(axis, each.job)[0]
+        fit = pattern.fits(axis, each.job)[0]
     except SceneError:
         return Evaluated(each, choice.board_length or 0.0, 0, None, "unfit")
-    length = fit.length - choice.gap
-    fault = _fault(each, fit, field)
+    first = next(iter(pattern.placements(axis, each.job, fit)))
+    length = fit.length - first.reach.joint
+    fault = _fault(first, axis, fit, field)
     if fault:
         return Evaluated(each, length, fit.count, None, *fault)
-    lattice, fit, boards = place_boards(axis, each.job, field.open)
-    length = lattice.length - choice.gap
+    placement, fit, boards = place_boards(axis, each.job, field.open)
+    length = placement.length - placement.reach.joint
     if sliver_mask(boards.polygons[~boards.whole], small).any():
         return Evaluated(each, length, fit.count, None, "sliver")
-    chalk = float(lattice.frame()[1] @ lattice.origin) - axis.place
     need = cutting(boards, length)
     laid = float(shapely.area(boards.polygons).sum())
     whole = int(boards.whole.sum())
@@ -141,27 +144,27 @@ def _evaluated(each: Candidate, field: _Field, small: float) -> Evaluated:
         length,
         len(np.unique(boards.course)),
         Score(
-            symmetry=field.mirrored if mirrors(chalk, lattice.width, lattice.length) else 0.0,
+            symmetry=field.mirrored if placement.mirrors_in(axis.place) else 0.0,
             sight=field.sight,
             towards=field.towards,
             whole=whole,
             cut=len(boards) - whole,
             blanks=need.apart,
             blanks_reused=need.reused,
-            waste_reused=need.reused * lattice.width * lattice.length / laid - 1,
+            waste_reused=need.reused * placement.board_width * placement.length / laid - 1,
         ),
-        stretches=edge_stretches(each.room, field.open, boards, axis.run, choice.gap),
+        ends=edge_ends(
+            pattern,
+            edge_stretches(each.room, field.open, boards, axis.run, choice.gap),
+            Board(choice.board_width, length, choice.thickness, choice.gap),
+            each.job.units,
+        ),
     )
 
 
-def _fault(each: Candidate, fit: Fit, field: _Field) -> tuple[Reason, str] | None:
+def _fault(placement: Placement, axis: Axis, fit: Fit, field: _Field) -> tuple[Reason, str] | None:
     """Return why a layout is rejected before it is cut, and along which wall."""
-    choice, axis = each.job.floor, each.axis
-    width = choice.board_width + choice.gap
-    corner = start_corners(axis.near, axis.far, width, fit.length, choice.start)[0]
-    origin = axis.frame.T @ [corner, axis.place]
-    lattice = Lattice((float(origin[0]), float(origin[1])), axis.run, width, fit.length)
     for name, edge in field.walls:
-        if is_small(edge, piece_at(edge, lattice, axis.place, fit.phase), width):
+        if placement.is_small(edge, placement.last_piece(edge, axis.place, fit.phase)):
             return ("side" if edge.facing in ("left", "right") else "end"), name
     return None

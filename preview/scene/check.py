@@ -10,6 +10,7 @@ from preview.letters import same
 from preview.scene.diagonals import check_diagonals
 from preview.scene.job import BorderChoice, Job, Opening, RoomMeasure, Target, WoodChoice
 from preview.scene.nodes import Source, suggest
+from preview.scene.patterns import pattern_keys
 from preview.units import format_length, system
 
 _OPENING_HEIGHT = {"imperial": 80 * 0.0254, "metric": 2.0}  # a common door
@@ -44,6 +45,7 @@ def check(job: Job, source: Source) -> None:
         unique(key, [each.name for each in things], source)
     unique("viewpoints", [each.name for each in job.viewpoints], source)
     _openings(job, source)
+    _pattern(job, source)
     _lengths(job, source)
     _stock(job, source)
     _seasons(job, source)
@@ -103,6 +105,15 @@ def _openings(job: Job, source: Source) -> None:
             raise source.error(
                 f"{key}.sill", f'a sill under "{each.name}", a {each.kind}', "leave it out: only a window has one"
             )
+
+
+def _pattern(job: Job, source: Source) -> None:
+    taken = pattern_keys()[job.floor.pattern]
+    for key in {key for keys in pattern_keys().values() for key in keys} - set(taken):
+        if getattr(job.floor, key) is not None:
+            takers = [f'"{name}"' for name, keys in pattern_keys().items() if key in keys]
+            found = f"{key} beside the pattern {job.floor.pattern}"
+            raise source.error(f"floor.{key}", found, f"leave it out, or write pattern = {' or '.join(takers)}")
 
 
 def _lengths(job: Job, source: Source) -> None:

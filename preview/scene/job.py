@@ -102,6 +102,8 @@ class FloorChoice:
     """What was asked of the layout. `board_length` None means "fit"; `run` None means not given.
 
     `lengths` are those of ready-cut blocks in stock, of which one is to be chosen; empty where boards are cut to fit.
+    `pattern` is the name of how boards are laid, the usual one where empty; `strips` boards lie side by side, and
+    `angle` (radians) is that between a board's long edge and the run, None where not given.
     `start` is "full", "both" or the distance in metres from the near end of the field to the start point.
     """
 
@@ -114,6 +116,9 @@ class FloorChoice:
     thickness: float
     gap: float
     lengths: tuple[float, ...] = ()
+    pattern: str = ""
+    strips: int | None = None
+    angle: float | None = None
 
 
 @dataclass(frozen=True)

@@ -46,6 +46,7 @@ from preview.scene.job import (
     WoodChoice,
 )
 from preview.scene.nodes import Key, Node, Reader, listed, shown, table, tables
+from preview.scene.patterns import pattern_keys
 from preview.units import UNITS, system
 
 unit = choice("unit", *UNITS)
@@ -133,7 +134,9 @@ VENT = {
     "angle": Key(angle, 0),
 }
 FLOOR = {
-    "pattern": Key(choice("pattern", "herringbone"), "herringbone"),
+    "pattern": Key(choice("pattern", *pattern_keys()), next(iter(pattern_keys()))),
+    "strips": Key(whole("boards side by side", 2, 3), absent=True),
+    "angle": Key(angle_within("an angle", 30, 60), absent=True),
     "board_width": Key(length("a board width", 0.01, 0.305), example="board_width, the face width of a board"),
     "board_length": Key(either("board length", ("fit",), lengths("a board length", 0.05, 3.0)), "fit"),
     "courses": Key(either("number of courses", ("even", "odd", "any"), whole("courses", 1, 10_000)), "even"),
@@ -217,7 +220,7 @@ VIEWPOINT = {
 }
 
 
-def _floor(pattern: str, **values: object) -> FloorChoice:
+def _floor(**values: object) -> FloorChoice:
     given = values.pop("board_length")
     fixed, stocked = (None, given) if isinstance(given, tuple) else (None if given == "fit" else given, ())
     return FloorChoice(board_length=fixed, lengths=stocked, **values)  # type: ignore[arg-type]

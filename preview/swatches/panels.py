@@ -55,11 +55,13 @@ def panel_layout(origin: tuple[float, float] = (0.0, 0.0)) -> Layout:
         size=np.tile([BOARD.length, BOARD.width], (count, 1)),
         whole=np.zeros(count, dtype=bool),
         key=np.array(keys, dtype=np.int32),
+        hand=np.full(count, -1, dtype=np.int8),
+        skew=np.zeros(count),
     )
     line = np.zeros((2, 2))
     return Layout(
         title="", variant="", board=BOARD, run=0.0, count=len(STARTS), course_width=BOARD.width, center_line=line,
-        lines=(), chalk_offset=0.0, first_board="", border_line=0.0, border_width=0.0,
+        lines=(), chalk_offset=0.0, first=(), border_line=0.0, border_width=0.0,
         field=shapely.box(*shift, *np.add(shift, (WIDTH, HEIGHT))), pieces=pieces, slots=(), beyond=no_pieces(),
         measures={}, warnings=(),
     )  # fmt: skip
@@ -70,7 +72,7 @@ def no_pieces() -> Pieces:
     flat = np.zeros((0, 2))
     return Pieces(
         np.zeros(0, dtype=object), np.zeros(0, np.int8), np.zeros(0, np.int32), np.zeros(0), flat, flat,
-        np.zeros(0, bool), np.zeros((0, 2), np.int32),
+        np.zeros(0, bool), np.zeros((0, 2), np.int32), np.zeros(0, np.int8), np.zeros(0),
     )  # fmt: skip
 
 

@@ -39,7 +39,6 @@ sill = 60
 height = 150
 
 [floor]
-pattern = "herringbone"
 board_width = 9
 board_length = 50
 run = 90

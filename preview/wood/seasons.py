@@ -1,18 +1,10 @@
 """What a floor does in summer and in winter: its joints, and the space that it wants at the walls.
 
-**A herringbone field.** Each board changes its width by a share e and keeps its length. In the directions of the two
-leans, u and v, half of the wood lies along and half across, so the field's mean strain is e / 2 along u and along v,
-whatever the boards do to one another. What is left open is how far they slide along one another, the shear g:
-along the run the field strains by e / 2 + g, across it by e / 2 - g.
-
-- Boards that slide freely stay one herringbone: with width w and length l it repeats every w sqrt 2 along the run and
-  every l sqrt 2 (two courses) across it. So g = e / 2: the whole of e along the run, nothing across.
-- Boards that can't slide (glue, nails, tight tongues) have g = 0: half of e each way, with stress in the wood.
-
-Both are bounds for boards that nothing holds to the subfloor; the space is worked out from the larger one in each
-direction, e along the run and e / 2 across, over the distance from the middle of the field. A border runs along its
-wall and only widens, by its own wood, and so does a feature strip. Boards held to a sound subfloor move less, and open
-their joints instead. (Own derivation from the pattern's geometry; no published source.)
+**The field.** How far a pattern grows along the run and across it when its boards change their width is the pattern's
+to say (`FloorPattern.movement`): bounds for boards that nothing holds to the subfloor. The space is worked out from
+them over the distance from the middle of the field. A border runs along its wall and only widens, by its own wood,
+and so does a feature strip.
+Boards held to a sound subfloor move less, and open their joints instead.
 """
 
 from __future__ import annotations
@@ -29,6 +21,7 @@ from shapely.geometry.polygon import orient
 
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, wood_of
+from preview.floor.patterns import pattern_of
 from preview.scene.job import Job, Season, Unit, WoodChoice
 from preview.units import format_length, round_length
 from preview.wood.movement import change
@@ -165,7 +158,7 @@ def _spaces(floor: LaidFloor, push: float, border: float) -> Iterable[Space]:
     frame = np.stack([along, [along[1], -along[0]]])
     reach = shapely.get_coordinates(layout.field) @ frame.T
     middle = frame.T @ ((reach.min(0) + reach.max(0)) / 2)
-    tensor = frame.T @ np.diag([push, push / 2]) @ frame
+    tensor = frame.T @ np.diag(push * np.array(pattern_of(floor.job).movement())) @ frame
 
     def wanted(edge: Array, outward: Array) -> float:
         """What is wanted at an edge (2, 2) of the room, where the field ends a border line inside it."""

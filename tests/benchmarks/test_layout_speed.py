@@ -6,8 +6,8 @@ import numpy as np
 import shapely
 
 from preview.floor.cut import cut_to
-from preview.floor.lattice import Lattice, covering, rectangles
 from preview.floor.lay import lay_floor
+from preview.floor.patterns.herringbone.lattice import Lattice, covering, rectangles
 from preview.room.measured import build_room
 from tests.strategies import box, make_job
 

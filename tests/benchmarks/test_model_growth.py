@@ -19,12 +19,12 @@ def floor_of(n):
     zeros = np.zeros(n, np.int32)
     pieces = Pieces(
         shapely.polygons(corners @ turn), zeros.astype(np.int8), zeros, np.full(n, np.pi / 4), corners[:, 0] @ turn,
-        np.tile([0.5, 0.1], (n, 1)), np.ones(n, bool), np.zeros((n, 2), np.int32),
+        np.tile([0.5, 0.1], (n, 1)), np.ones(n, bool), np.zeros((n, 2), np.int32), zeros.astype(np.int8), np.zeros(n),
     )  # fmt: skip
     none = Pieces(*(getattr(pieces, name)[:0] for name in Pieces.__dataclass_fields__))
     line = np.zeros((2, 2))
     laid = Layout(
-        "", "", Board(0.1, 0.5, 0.02, 0.0), 0.0, 1, 0.35, line, (), 0.0, "", 0.0, 0.0, shapely.Polygon(),
+        "", "", Board(0.1, 0.5, 0.02, 0.0), 0.0, 1, 0.35, line, (), 0.0, (), 0.0, 0.0, shapely.Polygon(),
         pieces, (), none, {}, (),
     )  # fmt: skip
     ones = np.ones((n, 3), np.float32)

@@ -100,7 +100,7 @@ def test_stretches_are_what_the_pieces_are(job, gap):
 def read_back(layout):
     """The ranges that are printed hold every piece that only one wall cuts: lengths at sides, legs at ends."""
     printed = {}
-    for label, words in ends_text(layout, "in"):
+    for label, words in ends_text(layout):
         place = label or place  # noqa: F821  a second row of one thing
         printed.setdefault(place, []).append(words)
     for each in layout.stretches:

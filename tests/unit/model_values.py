@@ -31,6 +31,8 @@ def pieces(polygons, role=Role.BOARD, grain=0.0):
         size=boxes[:, 2:] - boxes[:, :2],
         whole=np.zeros(n, bool),
         key=np.zeros((n, 2), np.int32),
+        hand=np.full(n, -1, np.int8),
+        skew=np.zeros(n),
     )
 
 
@@ -38,7 +40,7 @@ def layout(floor, beyond=None, gap=0.0, thickness=0.019, field=None, slots=()):
     """A layout of given pieces; what the model does not read is left plain."""
     line = np.zeros((2, 2))
     return Layout(
-        "Test", "base", Board(0.1016, 0.5, thickness, gap), np.pi / 2, 1, 0.35, line, (), 0.0, "left",
+        "Test", "base", Board(0.1016, 0.5, thickness, gap), np.pi / 2, 1, 0.35, line, (), 0.0, (),
         0.12, 0.1, field or Polygon(), floor, tuple(slots), beyond or pieces([]), {}, (),
     )  # fmt: skip
 

@@ -20,7 +20,7 @@ from preview.floor.layout import Role
 from preview.paper.card.card import layer_card
 from preview.paper.card.card_steps import card_steps
 from preview.paper.exports.layout_dxf import HOLES, INSUNITS, METRES, layout_dxf
-from preview.paper.plan.fitted_plan import first_board, layer_plan
+from preview.paper.plan.fitted_plan import layer_plan
 from preview.paper.plan.plan_svg import plan_svg
 from preview.paper.plan.right_angle import right_angle
 from preview.paper.words.layout_text import CAUTIONS, layout_text
@@ -129,11 +129,11 @@ def test_the_chalk_line_and_the_start_reproduce_from_the_printed_distances():
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
 def test_the_first_board_has_its_corner_on_the_start_point_and_leans_left(floor):
     pieces, layout = floor.layout.pieces, floor.layout
-    polygon = pieces.polygons[first_board(layout)]
+    polygon = pieces.polygons[layout.first[0]]
     along, left = directions(layout)
     assert polygon.distance(Point(layout.start_point)) < 2 * layout.board.gap + 1e-6
     middle = np.array(polygon.centroid.coords[0]) - layout.start_point
-    assert middle @ along > 0 and middle @ left > 0 and layout.first_board == "left-leaning"
+    assert middle @ along > 0 and middle @ left > 0 and layout.facts.first_board == "left-leaning"
 
 
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)

@@ -96,8 +96,8 @@ def test_full_triangles_at_the_near_end_and_what_they_lie_along():
     room, layout = lay(corners=DINING, board_length=20 * INCH)
     first = [each for each in cut_boards(room, layout) if each.along == ("wall 1",)]
     assert {each.keeps for each in first} == {"far"}
-    found = {(each.lean, round(each.shape.short / INCH, 6), round(each.shape.long / INCH, 6)) for each in first}
-    assert found == {("right", 0, 4), ("right", 8, 12), ("right", 16, 20), ("left", 4, 8), ("left", 12, 16)}
+    found = {(each.hand, round(each.shape.short / INCH, 6), round(each.shape.long / INCH, 6)) for each in first}
+    assert found == {(1, 0, 4), (1, 8, 12), (1, 16, 20), (0, 4, 8), (0, 12, 16)}
     triangles = [each for each in first if each.shape.short < 1e-9]
     assert sorted(each.course for each in triangles) == [1, 3, 5, 7, 9, 11]
     for each in triangles:
@@ -106,12 +106,12 @@ def test_full_triangles_at_the_near_end_and_what_they_lie_along():
 
 def test_side_walls_cut_boards_at_45_degrees_by_course():
     """166 1/2 in between the border lines: the boards reach 19.73 in, (83.25 sqrt2 + 2) less five whole ones, at their
-    longer side (the derivation in `preview.floor.fit`)."""
+    longer side (the derivation in `preview.floor.patterns.fit`)."""
     room, layout = lay(corners=DINING, board_length=20 * INCH)
     every = cut_boards(room, layout)
-    for wall, course, lean, keeps, hand in (("wall 4", 1, "right", "far", 1), ("wall 2", 12, "left", "far", -1)):
+    for wall, course, lean, keeps, hand in (("wall 4", 1, 1, "far", 1), ("wall 2", 12, 0, "far", -1)):
         plain = [each for each in every if each.along == (wall,) and each.course == course]
-        assert len(plain) > 20 and {(each.lean, each.keeps) for each in plain} == {(lean, keeps)}
+        assert len(plain) > 20 and {(each.hand, each.keeps) for each in plain} == {(lean, keeps)}
         for each in plain:
             assert each.shape.long / INCH == pytest.approx(83.25 * sqrt(2) + 2 - 5 * 20)
             assert each.shape.long - each.shape.short == pytest.approx(4 * INCH)

@@ -11,11 +11,11 @@ from hypothesis import given, settings
 
 from preview.floor.derived_measures import MEANINGS, derived_measures
 from preview.floor.joints import border_joints, spline_length
-from preview.floor.lattice import Lattice, locate, rectangles
 from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
 from preview.floor.measures import measure
 from preview.floor.packing import boxes
+from preview.floor.patterns.herringbone.lattice import Lattice, locate, rectangles
 from preview.floor.sight_lines import middle_offsets, sight_offsets
 from preview.floor.symmetry import symmetry
 from preview.room.measured import build_room
@@ -93,7 +93,7 @@ def test_symmetry_by_points(floor):
     _, layout = floor
     along, right = layout_axes(layout)
     lattice = Lattice(
-        tuple(layout.start_point),
+        tuple(layout.start_point + layout.board.gap / sqrt(2) * right),  # the line runs through corners of wood
         layout.run,
         layout.board.width + layout.board.gap,
         layout.board.length + layout.board.gap,

@@ -32,7 +32,7 @@ width = 90
 def test_a_rectangle_takes_three_sentences():
     """170 1/2 in between the border lines: boards of 20 1/2 in, their sides at sqrt2 x 85.25 - 5 x 20.5 + 2 = 20.06."""
     floor = laid(PLAIN)[0]
-    said = ends_sentences(floor.layout, "in")
+    said = ends_sentences(floor.layout)
     assert said[0] == 'Along the east wall (wall 2) and the west wall (wall 4): boards cut to 20 1/16".'
     assert said[1:] in (
         ["At the south wall (wall 1): full triangles.", said[-1]],
@@ -45,7 +45,7 @@ def test_a_rectangle_takes_three_sentences():
 
 def test_walls_at_an_angle_say_so():
     square = TURNED.replace("180", "144").replace("offset = 40", "offset = 30")
-    said = ends_sentences(laid(square)[0].layout, "in")
+    said = ends_sentences(laid(square)[0].layout)
     assert len(said) <= 4
     assert all("45° to the courses" in each for each in said)
 
@@ -53,21 +53,20 @@ def test_walls_at_an_angle_say_so():
 def test_full_is_said_only_where_all_are_full():
     for scene in (PLAIN, SKEW, TURNED, HEARTH, TEE):
         layout = laid(scene)[0].layout
-        units = "mm" if scene == TEE else "in"
-        for row, words in ends_text(layout, units):
+        for row, words in ends_text(layout):
             if "full triangles" in words:
                 own = [each for each in layout.stretches if each.name.lower().endswith(row.lower())]
                 assert own and all(each.triangles.shortest == pytest.approx(layout.board.width) for each in own)
-    assert not any("full triangles" in words for _, words in ends_text(laid(SKEW)[0].layout, "in"))
+    assert not any("full triangles" in words for _, words in ends_text(laid(SKEW)[0].layout))
 
 
 def test_no_paper_says_left_or_right_of_walls():
     for floors in (laid(PLAIN), laid(HEARTH), laid(TURNED), laid(SKEW), laid(TEE)):
-        job, layout = floors[0].job, floors[0].layout
+        layout = floors[0].layout
         words = [" ".join(row) for row in agreed_rows(floors[0])]
-        words += ends_sentences(layout, job.units)
+        words += ends_sentences(layout)
         words += [line.label + " ".join(line.values) for line in compared(floors)]
-        words += [" ".join(row) for row in ends_rows(layout, job.units)]
+        words += [" ".join(row) for row in ends_rows(layout)]
         for each in floors[1:]:
             words += compare_words(each, floors[0])
         assert not re.search(r"\b(left|right)\b", " ".join(words)), words
@@ -75,15 +74,15 @@ def test_no_paper_says_left_or_right_of_walls():
 
 def test_a_room_of_many_walls_has_a_short_list_and_a_whole_one():
     layout = laid(TEE)[0].layout
-    assert len(ends_text(layout, "mm")) == 8
-    said = ends_sentences(layout, "mm")
+    assert len(ends_text(layout)) == 8
+    said = ends_sentences(layout)
     assert len(said) <= 5
-    rows = ends_rows(layout, "mm")
+    rows = ends_rows(layout)
     assert len(rows) <= 4 and all(label.startswith("Wall") for label, _ in rows)
 
 
 def test_what_stands_in_the_room_is_told_once():
-    said = ends_sentences(laid(HEARTH)[0].layout, "in")
+    said = ends_sentences(laid(HEARTH)[0].layout)
     assert sum("hearth" in each for each in said) == 1 and said[-1].startswith("Round the hearth: ")
 
 

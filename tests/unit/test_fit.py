@@ -8,11 +8,8 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from preview.floor.fit import (
-    BEST,
-    LONGEST,
+from preview.floor.patterns.fit import (
     NEAR_BEST,
-    SHORTEST,
     Side,
     courses_needed,
     faults,
@@ -22,9 +19,11 @@ from preview.floor.fit import (
     last_piece,
     score,
 )
-from preview.floor.lattice import Lattice, covering, rectangles
+from preview.floor.patterns.herringbone.lattice import Lattice, covering, rectangles
+from preview.floor.patterns.herringbone.legs import leg_reach
 
 INCH = 0.0254
+SHORTEST, BEST, LONGEST = 3.0, 5.0, 8.0  # a board's length over its width: common practice, no published source
 EIGHTH = INCH / 8
 
 
@@ -45,7 +44,7 @@ def test_last_piece_is_what_clipping_gives(half, width, ratio, phase):
         sides = np.array([board[1] - board[0], board[3] - board[0]])
         axis = sides[np.argmax(np.hypot(*sides.T))]
         shortest = min(shortest, np.ptp(np.asarray(piece.exterior.coords) @ axis) / np.hypot(*axis))
-    expected = last_piece(half, width, length, phase)
+    expected = last_piece(half, leg_reach(width), length, phase)
     if min(expected, abs(expected - length)) > 1e-4:
         assert shortest == pytest.approx(expected, abs=1e-6)
 
@@ -54,7 +53,7 @@ def test_last_piece_is_what_clipping_gives(half, width, ratio, phase):
 @settings(max_examples=150, deadline=None)
 def test_centered_fit_is_the_published_rule(net, width, courses):
     """Against the closed rule: the least 1/8 in multiple not under (sqrt2 B + W) / N, with N for L / W nearest 5."""
-    fit = fit_length(net / 2, net / 2, width, courses, EIGHTH)
+    fit = fit_length(net / 2, net / 2, leg_reach(width), courses, EIGHTH)
     least = (sqrt(2) * net + width) / fit.count
     assert least - 1e-9 <= fit.length < least + EIGHTH
     if courses != "any":
@@ -66,7 +65,7 @@ def test_centered_fit_is_the_published_rule(net, width, courses):
         allowed = [n for n in allowed if n % 2 == 0] or allowed
     best = min(abs(lengths[n] / width - BEST) for n in allowed)
     assert abs(fit.length / width - BEST) == pytest.approx(best, abs=1e-9)
-    assert not faults(fit, width)
+    assert not faults(fit, leg_reach(width))
 
 
 @given(st.floats(1.2, 3.0), st.floats(-0.5, 0.5), st.floats(0.07, 0.13), st.sampled_from(["even", "odd", "any"]))
@@ -75,44 +74,44 @@ def test_off_centre_fit_beats_every_other_length(half, offset, width, courses):
     """Brute force over all lengths of the usual range, in eighths of an inch: none leaves a smaller last piece that is
     larger by more than an eighth of a board, and with the fit's own courses none leaves a larger one at all."""
     left, right = half + offset, half - offset
-    fit = fit_length(left, right, width, courses, EIGHTH)
+    fit = fit_length(left, right, leg_reach(width), courses, EIGHTH)
     share = min(fit.last_left, fit.last_right) / fit.length
     best = 0.0
     for phase in {"even": (0.0,), "odd": (0.5,)}.get(courses, (0.0, 0.5)):
         for eighths in range(int(np.ceil(SHORTEST * width / EIGHTH)), int(LONGEST * width / EIGHTH) + 1):
             length = eighths * EIGHTH
-            lasts = [last_piece(side, width, length, phase) for side in (left, right)]
+            lasts = [last_piece(side, leg_reach(width), length, phase) for side in (left, right)]
             if min(lasts) > width:
                 best = max(best, min(lasts) / length)
     if best and abs(offset) > 5e-4:
         assert share > best - 0.1251
         assert min(fit.last_left, fit.last_right) > width
-        assert not faults(fit, width)
+        assert not faults(fit, leg_reach(width))
         for shorter in range(1, 40):
             length = fit.length - shorter * EIGHTH
-            needed = [courses_needed(side, width, length, fit.phase) for side in (left, right)]
+            needed = [courses_needed(side, leg_reach(width), length, fit.phase) for side in (left, right)]
             assert needed != [fit.left, fit.right], "a shorter board would do with the same courses"
 
 
 def test_twelve_courses_for_the_dining_room():
     """14 ft 8 in less two border lines of 4 3/4 in: (sqrt2 x 166.5 + 4) / 12 = 19.95 in, rounded up to 20."""
     net = 166.5 * INCH
-    fit = fit_length(net / 2, net / 2, 4 * INCH, "even", EIGHTH)
+    fit = fit_length(net / 2, net / 2, leg_reach(4 * INCH), "even", EIGHTH)
     assert fit.count == 12
     assert fit.length == pytest.approx(20 * INCH)
 
 
 def test_fixed_count_and_fixed_length_are_respected_and_cost_is_said():
     net = 166.5 * INCH
-    fit = fit_length(net / 2, net / 2, 4 * INCH, 6, EIGHTH)
+    fit = fit_length(net / 2, net / 2, leg_reach(4 * INCH), 6, EIGHTH)
     assert fit.count == 6
     assert fit.costs == ("boards are 10.0 times as long as wide, outside the usual 3 to 8",)
-    short = fit_count(net / 2, net / 2, 4 * INCH, 19.5 * INCH, "even")
+    short = fit_count(net / 2, net / 2, leg_reach(4 * INCH), 19.5 * INCH, "even")
     assert short.length == pytest.approx(19.5 * INCH)
     assert min(short.last_left, short.last_right) <= 4 * INCH
-    assert faults(short, 4 * INCH) == 2
+    assert faults(short, leg_reach(4 * INCH)) == 2
     assert not short.costs
-    wished = fit_count(net / 2, net / 2, 4 * INCH, 20 * INCH, 8)
+    wished = fit_count(net / 2, net / 2, leg_reach(4 * INCH), 20 * INCH, 8)
     assert wished.count == 12
     assert wished.costs == ("boards of this length make 12 courses across the field, not 8",)
 
@@ -131,19 +130,21 @@ def test_every_side_wall_counts_by_its_length(others, half, offset, width, cours
     left, right = half + offset, half - offset
     sides = [Side("a", left, 3.0, False), Side("b", right, 3.0, True)]
     sides += [Side(f"c{number}", *each) for number, each in enumerate(others)]
-    fit = fit_sides(sides, left, right, width, courses, EIGHTH)
+    fit = fit_sides(sides, left, right, leg_reach(width), courses, EIGHTH)
     best = -1.0
     for phase in {"even": (0.0,), "odd": (0.5,)}.get(courses, (0.0, 0.5)):
         for eighths in range(int(np.ceil(SHORTEST * width / EIGHTH)), int(LONGEST * width / EIGHTH) + 1):
             length, total = eighths * EIGHTH, 0.0
             for side in sides:
-                last = last_piece(side.half, width, length, phase)
+                last = last_piece(side.half, leg_reach(width), length, phase)
                 total += side.length * (last / length if last > width else last / width - 1)
             best = max(best, total / sum(side.length for side in sides))
-    assert score(sides, fit.length, fit.phase, width) > best - NEAR_BEST - EIGHTH / width
+    assert score(sides, fit.length, fit.phase, leg_reach(width)) > best - NEAR_BEST - EIGHTH / width
 
 
 def test_two_side_walls_are_fitted_as_before():
     for left, right in ((2.0, 2.0), (2.2, 1.7)):
         sides = [Side("wall 2", right, 4.0, True), Side("wall 4", left, 4.0, False)]
-        assert fit_sides(sides, left, right, 0.1, "any", EIGHTH) == fit_length(left, right, 0.1, "any", EIGHTH)
+        assert fit_sides(sides, left, right, leg_reach(0.1), "any", EIGHTH) == fit_length(
+            left, right, leg_reach(0.1), "any", EIGHTH
+        )

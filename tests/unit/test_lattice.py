@@ -6,7 +6,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from preview.floor.lattice import Lattice, Places, covering, locate, rectangles
+from preview.floor.patterns.herringbone.lattice import Lattice, Places, covering, locate, rectangles
 
 INCH = 0.0254
 

@@ -6,9 +6,9 @@ from math import sqrt
 import numpy as np
 import pytest
 
-from preview.floor.lattice import Lattice, Places, rectangles
 from preview.floor.lay import lay_floor
 from preview.floor.ordering import growth, order
+from preview.floor.patterns.herringbone.lattice import Lattice, Places, rectangles
 from preview.paper.words.boards_text import growth_rows
 from preview.room.measured import build_room
 from tests.strategies import INCH, box, make_job

@@ -6,7 +6,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from preview.floor.blank_sides import ENDS, kept_ends, leans_right
+from preview.floor.blank_sides import ENDS, kept_ends
 from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
 from preview.floor.packing import BOTH, FAR, KERF, NEAR, NONE, cut_lengths, cutting, cutting_plan, least_blanks
@@ -97,7 +97,7 @@ def test_boards_of_a_small_room_against_all_ways(size):
     lengths = np.minimum(cut_lengths(layout.pieces), layout.board.length)
     assert 5 < len(lengths) < 40
     told = cutting(layout.pieces, layout.board.length)
-    every = list(zip(lengths.tolist(), kept_ends(pieces).tolist(), leans_right(pieces).tolist(), strict=True))
+    every = list(zip(lengths.tolist(), kept_ends(pieces).tolist(), (pieces.hand == 1).tolist(), strict=True))
     chosen = sorted(every, reverse=True)[-9:]
     for tongued in (False, True):
         exact = fewest_by_trying_all(chosen, layout.board.length, KERF, tongued)

@@ -42,7 +42,7 @@ def test_pieces_measure_true_at_the_stated_scale(plan):
     ratio = {"Scale 3/8\" = 1'": 32, "Scale 1/2\" = 1'": 24}.get(words.split(" on ")[0])
     ratio = ratio or int(re.match(r"Scale 1:(\d+)", words)[1])
     drawn = {path.get("id"): rings(path) for path in root.iter(f"{SVG}path") if path.get("id")}
-    names = ("boards-leaning-left", "boards-leaning-right", "border", "thresholds", "grilles")
+    names = ("boards-left", "boards-right", "border", "thresholds", "grilles")
     areas = sum(abs(signed(ring)) for name in names for ring in drawn.get(name, []))
     holes = sum(2 * shapely.Polygon(r).area for p in floor.layout.pieces.polygons for r in p.interiors)
     assert (areas * ratio**2 / 1e6) - holes == pytest.approx(shapely.area(floor.layout.pieces.polygons).sum(), rel=1e-3)

@@ -261,7 +261,7 @@ def test_what_changes_is_said_and_what_the_scenes_length_would_cost(found):
             job = replace(each.evaluated.candidate.job, floor=replace(choice, board_length=own.length))
             layout = lay_floor(build_room(job), job)
             assert f" {layout.measures['cut_boards']:,} cut" in told[0]
-            for label, (words,) in short_ends([(layout.board, layout.stretches)], units):
+            for label, (words,) in short_ends([layout.ends]):
                 assert label.lower() in told[0] and words in told[0]
         thrown += bool(told) and "rejected" in told[0]
     assert thrown

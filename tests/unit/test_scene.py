@@ -173,6 +173,7 @@ def test_every_key_is_read():
         start=inches(2),
         thickness=inches(0.75),
         gap=inches(1 / 32),
+        pattern="herringbone",
     )
     cherry = dataclasses.replace(job.border_wood, species="cherry")
     assert job.border == BorderChoice(inches(4), inches(0.25), inches(84), StripChoice(inches(0.75), cherry))
@@ -196,7 +197,7 @@ def test_what_is_left_out_is_what_one_would_expect():
     assert (job.room.height, job.room.baseboard, job.room.wall_thickness) == (2.5, 0, 0.124)
     assert job.obstacles[0].height == job.room.height
     assert job.vents[0].name == "A"
-    assert job.floor == FloorChoice(0.09, None, "even", None, Center("room"), "full", 0.02, 0)
+    assert job.floor == FloorChoice(0.09, None, "even", None, Center("room"), "full", 0.02, 0, pattern="herringbone")
     assert job.border == BorderChoice(0, 0, 2.1)
     assert job.wood == job.border_wood == WoodChoice("white oak", "plainsawn", "select", "none", "satin", 1)
     assert job.light == LightChoice("overcast", None, "auto")

@@ -9,8 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from paper_scenes import ASKEW, PLAIN, laid
 from shapely import Point, Polygon
 
-from preview.floor.chalk import backing_block, straightedge
-from preview.floor.lattice import Lattice
+from preview.floor.patterns.herringbone.legs import Legs
 from preview.paper.words.border_line_text import border_ring, diagonals, edge_text
 from preview.paper.words.setting_out import clear_floor, directions, set_out, vent_turn, wall_lengths
 from preview.paper.words.setting_out_text import mark_text
@@ -29,7 +28,7 @@ def lattice_of(layout):
     gap = layout.board.gap
     across = np.array([np.sin(layout.run), -np.cos(layout.run)])
     origin = layout.start_point + gap / np.sqrt(2) * across
-    return Lattice(tuple(origin), layout.run, layout.board.width + gap, layout.board.length + gap)
+    return Legs(tuple(origin), layout.run, layout.board.width + gap, layout.board.length + gap)
 
 
 @pytest.mark.parametrize("scene", [PLAIN, ASKEW])
@@ -109,7 +108,7 @@ def test_the_start_lies_in_the_field_with_room_for_the_first_pair(corners, run, 
     assert layout.lines[0].whole and layout.lines[0].straightedge
     clear = clear_floor(floor.room).buffer(1e-5, join_style="mitre")
     lattice = lattice_of(layout)
-    for helper in (straightedge(lattice, layout.start_point), backing_block(lattice, layout.start_point)):
+    for helper in lattice.aids(layout.start_point):
         assert clear.covers(helper)
     pieces = layout.pieces
     whole = [p for p, w in zip(pieces.polygons, pieces.whole, strict=True) if w]

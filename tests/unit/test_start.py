@@ -8,8 +8,8 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from preview.floor.lattice import Lattice, covering, rectangles
-from preview.floor.start import first_corner, start_corners, triangle_legs
+from preview.floor.patterns.herringbone.lattice import Lattice, covering, rectangles
+from preview.floor.patterns.herringbone.start import first_corner, start_corners, triangle_legs
 
 starts = st.one_of(st.sampled_from(["full", "both"]), st.floats(0, 1.5))
 

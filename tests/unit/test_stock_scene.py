@@ -4,7 +4,9 @@ import pytest
 from paper_scenes import PLAIN
 
 from preview.errors import SceneError
-from preview.floor.lay import best_fit, lay_floor
+from preview.floor.lay import lay_floor
+from preview.floor.patterns.fitting import best_fit
+from preview.floor.patterns.herringbone.legs import leg_reach
 from preview.room.measured import build_room
 from preview.scene.job import StockChoice
 from preview.scene.read import read_scene
@@ -123,10 +125,10 @@ def test_no_block_short_enough():
 
 
 def test_a_fit_with_costs_is_chosen_only_where_all_have_them():
-    from preview.floor.fit import Fit
+    from preview.floor.patterns.fit import Fit
 
     plain, costly = Fit(0.5, 3, 3, 0, 0.4, 0.4), Fit(0.5, 3, 3, 0, 0.5, 0.5, ("too long",))
-    assert best_fit([costly, plain], 0.1) is plain
-    assert best_fit([costly], 0.1) is costly
+    assert best_fit([costly, plain], leg_reach(0.1)) is plain
+    assert best_fit([costly], leg_reach(0.1)) is costly
     near, far = Fit(0.52, 3, 3, 0, 0.48, 0.5), Fit(0.7, 3, 3, 0, 0.7, 0.7)
-    assert best_fit([far, near], 0.1) is near
+    assert best_fit([far, near], leg_reach(0.1)) is near

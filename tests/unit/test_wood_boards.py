@@ -35,6 +35,8 @@ def rectangles(role, size, keys):
         size=np.tile([length, width], (n, 1)).astype(float),
         whole=np.ones(n, dtype=bool),
         key=keys,
+        hand=np.full(n, -1, dtype=np.int8),
+        skew=np.zeros(n),
     )
 
 
@@ -48,7 +50,7 @@ def lay(pieces, beyond=None):
     segment = np.zeros((2, 2))
     return Layout(
         title="", variant="", board=Board(0.1, 0.5, 0.019, 0.0), run=0.0, count=1, course_width=0.35,
-        center_line=segment, lines=(), chalk_offset=0.0, first_board="left",
+        center_line=segment, lines=(), chalk_offset=0.0, first=(),
         border_line=0.1, border_width=0.1, field=shapely.box(0, 0, 1, 1), pieces=pieces, slots=(),
         beyond=empty if beyond is None else beyond, measures={},
         warnings=(),

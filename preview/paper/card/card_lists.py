@@ -11,7 +11,7 @@ from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role, wood_of
 from preview.floor.ordering import growth, order
 from preview.floor.packing import cutting
-from preview.paper.words.boards_text import ERROR, error_text, whole_by_lean
+from preview.paper.words.boards_text import ERROR, by_hand, error_text, whole_by_hand
 from preview.paper.words.compare_rows import wood_text
 from preview.paper.words.cutting_list import ROUND, SAWN_STRIPS, bevelled, pieces_text, strip_words, strips_note
 from preview.paper.words.layer_notes import Row
@@ -56,11 +56,11 @@ def card_grilles(room: Room, layout: Layout, units: Unit) -> list[Row]:
 
 
 def _boards(room: Room, layout: Layout, units: Unit) -> dict[str, object]:
-    left, right = whole_by_lean(layout)
+    whole = whole_by_hand(layout)
     cut = cut_boards(room, layout)
     note = (
-        f"{left + right:,} laid whole, {left:,} lean left, {right:,} right; {pieces_text(len(cut))} cut from "
-        f"{layout.measures['blanks'] - left - right:,} more. Face up, the uncut end towards you, or the near end where "
+        f"{sum(whole):,} laid whole{by_hand(whole, layout.facts.hands)}; {pieces_text(len(cut))} cut from "
+        f"{layout.measures['blanks'] - sum(whole):,} more. Face up, {layout.facts.uncut}, or the near end where "
         "both are sawn; left or right is the side of the long point, angles are off square."
     )
     plain = [each.shape for each in cut if not isinstance(each.shape, Marked)]

@@ -9,7 +9,6 @@ from preview.paper.plan.plan_svg import shows_numbers
 from preview.paper.plan.right_angle import RightAngle
 from preview.paper.words.border_line_text import border_rows, edge_text, gap_text, strip_rows
 from preview.paper.words.ends_text import ends_sentences
-from preview.paper.words.first_boards_text import first_rows
 from preview.paper.words.numbers import edge_line
 from preview.paper.words.setting_out import set_out
 from preview.paper.words.setting_out_text import (
@@ -74,7 +73,7 @@ def card_steps(floor: LaidFloor, angle: RightAngle | None, ratio: float | None =
         )
     blue = "First boards (the first is blue on the plan)" if ratio and shows_boards(layout, ratio) else "First boards"
     steps += [
-        [blue, *(f"{label + ': ' if label else ''}{words}." for label, words in first_rows(layout, units))],
+        [blue, *(f"{label + ': ' if label else ''}{words}." for label, words in layout.facts.first_boards)],
         [
             "Courses",
             f"{layout.count} courses, each {format_fine(layout.course_width, units)} wide, {heading_text(layout)}"
@@ -82,7 +81,7 @@ def card_steps(floor: LaidFloor, angle: RightAngle | None, ratio: float | None =
         ],
         [
             "Expect at the ends",
-            *ends_sentences(layout, units, MOST_WALLS),
+            *ends_sentences(layout, MOST_WALLS),
         ],
     ]
     return steps

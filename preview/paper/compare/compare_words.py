@@ -37,7 +37,7 @@ def _ends(layout: Layout, base: Layout, units: Unit) -> list[str]:
     """Say at which of the longest walls the boards come to something else."""
     return [
         f"{label}: {values[0]} instead of {values[1]}."
-        for label, values in short_ends([(each.board, each.stretches) for each in (layout, base)], units)
+        for label, values in short_ends([each.ends for each in (layout, base)])
         if values[0] != values[1]
     ]
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from shapely import LineString, Polygon
 
 from preview.floor.laid import LaidFloor
-from preview.floor.layout import Layout, Role
+from preview.floor.layout import Layout
 from preview.paper.plan.labels import spots_at
 from preview.paper.plan.plan_dimensions import draw_setting_out, draw_wall_dimensions
 from preview.paper.plan.plan_sheet import IMPERIAL, METRIC, imperial
@@ -26,7 +26,6 @@ from preview.paper.plan.plan_svg import (
 )
 from preview.paper.plan.right_angle import RightAngle
 from preview.paper.plan.svg_sheet import CHALK, INK, SOFT, Sheet
-from preview.paper.words.setting_out import directions
 from preview.room.room import Room
 from preview.scene.job import Job
 
@@ -86,10 +85,10 @@ def layer_plan(floor: LaidFloor, angle: RightAngle | None, width: float, height:
     room, layout, job = floor.room, floor.layout, floor.job
     sheet, ratio, scale_text = _fitted(room, job, width, height)
     _draw_floor(sheet, room, layout)
-    first = first_board(layout)
-    if first is not None and shows_boards(layout, ratio):
+    first = layout.first[:1]
+    if first and shows_boards(layout, ratio):
         style = {"fill": CHALK, "fill_opacity": 0.45, "stroke": CHALK, "stroke_width": 0.25}
-        sheet.polygons([layout.pieces.polygons[first]], "first-board", **style)
+        sheet.polygons([layout.pieces.polygons[first[0]]], "first-board", **style)
     draw_lines(sheet, layout)
     draw_course_numbers(sheet, layout)
     draw_wall_dimensions(sheet, room, job.units)
@@ -115,31 +114,6 @@ def layer_plan(floor: LaidFloor, angle: RightAngle | None, width: float, height:
 def shows_boards(layout: Layout, ratio: float) -> bool:
     """Whether a plan at 1:`ratio` shows single boards, or the field as one."""
     return 1000 * layout.board.width / ratio >= NARROWEST
-
-
-def first_board(layout: Layout) -> int | None:
-    """Return the piece that is laid first: the left-leaning board past the start point with a corner on it."""
-    pieces = layout.pieces
-    along, left = directions(layout)
-    turn = np.cos(pieces.grain) * along[0] + np.sin(pieces.grain) * along[1]
-    aside = np.cos(pieces.grain) * left[0] + np.sin(pieces.grain) * left[1]
-    leaning = (pieces.role == Role.BOARD) & (turn * aside > 0)
-    best, place = None, np.inf
-    for number in np.flatnonzero(leaning):
-        points = _corners(pieces.origin[number], pieces.size[number], float(pieces.grain[number]))
-        away = float(np.hypot(*(points - layout.start_point).T).min())
-        middle = float((points.mean(0) - layout.start_point) @ along)
-        if away < 2 * layout.board.gap + 1e-6 and middle > 0 and away < place:
-            best, place = int(number), away
-    return best
-
-
-def _corners(origin: Array, size: Array, grain: float) -> Array:
-    along = np.array([np.cos(grain), np.sin(grain)])
-    across = np.array([-along[1], along[0]])
-    steps = np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) * size
-    corners: Array = origin + steps[:, :1] * along + steps[:, 1:] * across
-    return corners
 
 
 def _fitted(room: Room, job: Job, width: float, height: float) -> tuple[Sheet, float, str]:
@@ -183,7 +157,7 @@ def _draw_foot(sheet: Sheet, room: Room, job: Job) -> float:
 
 
 def _finished(sheet: Sheet, layout: Layout, ratio: float, scale_text: str) -> FittedPlan:
-    words = f"Herringbone floor plan, scale {scale_text}, {len(layout.pieces)} pieces."
+    words = f"{layout.facts.name.capitalize()} floor plan, scale {scale_text}, {len(layout.pieces)} pieces."
     svg = sheet.svg(f"{layout.title} · {layout.variant}", words)
     corner = float(sheet.corner[0]), float(sheet.corner[1])
     origin = float(sheet.origin[0]), float(sheet.origin[1])

@@ -63,7 +63,8 @@ def plan_svg(floor: LaidFloor, lux: FloorLux | None = None) -> bytes:
     draw_strip(sheet, form, floor, light_rows(lux, job.units) if lux else [])
     return sheet.svg(
         f"{layout.title} · {layout.variant}",
-        f"Herringbone floor plan at {form.scale_text} on {form.name}, {len(layout.pieces)} pieces.",
+        f"{layout.facts.name.capitalize()} floor plan at {form.scale_text} on {form.name}, "
+        f"{len(layout.pieces)} pieces.",
     )
 
 
@@ -120,14 +121,12 @@ def _number_wall(sheet: Sheet, room: Room, wall: int) -> None:
 
 
 def draw_pieces(sheet: Sheet, layout: Layout) -> None:
-    """Draw every piece: boards in two tints by the way they lean, then border, feature strip, thresholds and
-    grilles."""
+    """Draw every piece: boards in two tints by their hand, then border, feature strip, thresholds and grilles."""
     pieces = layout.pieces
     is_board = pieces.role == Role.BOARD
-    leans_left = np.sin(pieces.grain - layout.run) * np.cos(pieces.grain - layout.run) > 0
     groups = (
-        ("boards-leaning-left", is_board & leans_left, "left"),
-        ("boards-leaning-right", is_board & ~leans_left, "right"),
+        ("boards-left", is_board & (pieces.hand <= 0), "left"),
+        ("boards-right", is_board & (pieces.hand > 0), "right"),
         ("border", pieces.role == Role.BORDER, "border"),
         ("feature-strip", pieces.role == Role.STRIP, "strip"),
         ("thresholds", pieces.role == Role.THRESHOLD, "threshold"),

@@ -31,7 +31,7 @@ def agreed_rows(floor: LaidFloor) -> list[Row]:
     rows = [
         ("Centre line", " ".join([f"The pattern is centred on {_center(job)}.", *line_words(room, layout, units)])),
         ("Boards", _boards(layout, units)),
-        ("Where the boards end", " ".join(ends_sentences(layout, units, listed=False))),
+        ("Where the boards end", " ".join(ends_sentences(layout, listed=False))),
     ]
     if layout.border_width > 0:
         width = format_exact(layout.border_width, units)

@@ -74,6 +74,7 @@ def quote_sheet(
     lines = [line for line in for_customer(compared(floors)) if line.differs] + price_row(bills, details, floors)
     data = {
         "title": layout.title,
+        "pattern": layout.facts.name.capitalize(),
         "variant": layout.variant,
         "paper": "us-letter" if paper == "letter" else "a4",
         "reference": details.reference,

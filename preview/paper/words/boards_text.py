@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
-from preview.floor.blank_sides import leans_right
 from preview.floor.joints import spline_length, strip_line_length
 from preview.floor.layout import Layout, Role
 from preview.floor.ordering import Order, growth, order
@@ -25,17 +26,19 @@ def boards_text(layout: Layout, job: Job, box: float | None) -> list[Row]:
     box: what a box of boards covers, square metres; None where boxes are not asked for.
     """
     counts, units = layout.measures, job.units
-    left, right = whole_by_lean(layout)
-    board, leaning = layout.pieces.role == Role.BOARD, leans_right(layout.pieces)
-    places = [len(np.unique(layout.pieces.key[board & each], axis=0)) for each in (~leaning, leaning)]
+    hands = layout.facts.hands
+    whole = whole_by_hand(layout)
+    board = layout.pieces.role == Role.BOARD
+    places = [
+        len(np.unique(layout.pieces.key[board & (layout.pieces.hand == each)], axis=0)) for each in range(len(hands))
+    ]
     need = cutting(layout.pieces, layout.board.length, job.stock.kerf)
     return [
         ("Field", format_area(counts["field_area"], units)),
-        ("Pieces", f"{left + right:,} whole ({left:,} lean left, {right:,} lean right), {counts['cut_boards']:,} cut"),
+        ("Pieces", f"{sum(whole):,} whole{by_hand(whole, hands)}, {counts['cut_boards']:,} cut"),
         *wrapped(
             "Boards to cut",
-            f"{need.apart:,} at the stop block, no offcut used again: {places[0]:,} that lean left, {places[1]:,} that "
-            "lean right.",
+            f"{need.apart:,} at the stop block, no offcut used again{_that(places, hands)}.",
         ),
         *wrapped(
             "",
@@ -45,8 +48,7 @@ def boards_text(layout: Layout, job: Job, box: float | None) -> list[Row]:
         *wrapped(
             "",
             f"{need.tongued:,} with offcuts used again, where boards have tongue and groove. They then come left and "
-            "right, for the two leans: near end grooved, far end and the side that faces on tongued. An offcut "
-            "serves only its own lean, by the end that it still has.",
+            f"right, {layout.facts.grooves}. An offcut serves only its own hand, by the end that it still has.",
         ),
         ("Waste", f"{write(counts['waste'], 'share', units)} on top of the field, no offcut used again"),
         *_buying(layout, need, box, job),
@@ -56,11 +58,22 @@ def boards_text(layout: Layout, job: Job, box: float | None) -> list[Row]:
     ]
 
 
-def whole_by_lean(layout: Layout) -> tuple[int, int]:
-    """Return how many boards that lean left, and how many that lean right, are laid whole."""
+def whole_by_hand(layout: Layout) -> list[int]:
+    """Return how many boards of each hand are laid whole."""
     whole = layout.pieces.whole & (layout.pieces.role == Role.BOARD)
-    right = leans_right(layout.pieces)
-    return int((whole & ~right).sum()), int((whole & right).sum())
+    return [int((whole & (layout.pieces.hand == each)).sum()) for each in range(len(layout.facts.hands))]
+
+
+def by_hand(counts: Sequence[int], hands: Sequence[str]) -> str:
+    """Return counts of each hand in brackets; nothing where boards are of one."""
+    said = ", ".join(f"{count:,} {hand}" for count, hand in zip(counts, hands, strict=True))
+    return f" ({said})" if len(hands) > 1 else ""
+
+
+def _that(counts: Sequence[int], hands: Sequence[str]) -> str:
+    """Return the same after a colon."""
+    said = ", ".join(f"{count:,} that {hand}" for count, hand in zip(counts, hands, strict=True))
+    return f": {said}" if len(hands) > 1 else ""
 
 
 def order_text(found: Order, how: str, units: Unit) -> str:
@@ -79,15 +92,13 @@ def splines_rows(layout: Layout, units: Unit) -> list[Row]:
     and the border line take besides is cut to suit.
     """
     board, pieces = layout.board, layout.pieces
-    whole = int((pieces.whole & (pieces.role == Role.BOARD)).sum())
+    whole, end = int((pieces.whole & (pieces.role == Role.BOARD)).sum()), layout.facts.end
     every = spline_length(layout)
     words = f"{total_length(every, units)} before waste, where boards are grooved all round, one in each joint"
     if whole:
-        long, short = format_exact(board.length, units), format_exact(board.width, units)
-        rest = total_length(max(0.0, every - whole * (board.length + board.width)), units)
-        words += (
-            f": {whole:,} of {long} and {whole:,} of {short}, in the long side that faces on and in the far end of "
-        )
+        long, short = format_exact(board.length, units), format_exact(end, units)
+        rest = total_length(max(0.0, every - whole * (board.length + end)), units)
+        words += f": {whole:,} of {long} and {whole:,} of {short}, {layout.facts.sides} of "
         words += f"each whole board, and {rest} cut to suit for the others"
     if layout.border_width > 0:
         line = total_length(float(layout.field.length), units)

@@ -43,8 +43,7 @@ def compared(floors: Sequence[LaidFloor]) -> list[Compared]:
     }
     found = [_line(label, line, floors) for label, line in lines.items()]
     found += _features(floors) or [_line("Far end", _far_end, floors)]
-    edges = [(each.layout.board, each.layout.stretches) for each in floors]
-    found += [Compared(label, tuple(values)) for label, values in short_ends(edges, floors[0].job.units)]
+    found += [Compared(label, tuple(values)) for label, values in short_ends([each.layout.ends for each in floors])]
     lines = {
         "Boards to cut": lambda floor: write(floor.layout.measures["blanks"], "count", floor.job.units),
         "Waste": lambda floor: write(floor.layout.measures["waste"], "share", floor.job.units),

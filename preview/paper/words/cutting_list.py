@@ -21,7 +21,7 @@ from preview.scene.job import Unit
 from preview.units import format_area, format_exact, format_length
 
 BOARD_NOTES = (
-    "Each piece lies face up, its uncut end towards you. Long and short are its two edges; left or right is the side",
+    "Each piece lies face up, {uncut}. Long and short are its two edges; left or right is the side",
     "of the long point; the angle is off square. A piece that is sawn at both ends lies with its near end, the one",
     "towards the start, towards you. Where a piece has more cuts it is given by its corners, each so far from the left",
     "edge × so far from the end towards you. Hold every piece to its line on the floor before you saw.",
@@ -67,7 +67,13 @@ def cutting_lists(room: Room, layout: Layout, units: Unit) -> list[List]:
             found.append((heading, (strips_note(layout, role, units), *notes), groups))
     boards = board_list(room, layout, units)
     if boards:
-        found.append(("Cut field boards", (*BOARD_NOTES, *board_notes(room, layout, units)), boards))
+        found.append(
+            (
+                "Cut field boards",
+                (*(each.format(uncut=layout.facts.uncut) for each in BOARD_NOTES), *board_notes(room, layout, units)),
+                boards,
+            )
+        )
     return found
 
 
@@ -84,11 +90,12 @@ def board_notes(room: Room, layout: Layout, units: Unit) -> list[str]:
     """Say what leans which way, what the list leaves to the whole boards, and that both are the field."""
     cut = cut_boards(room, layout)
     pieces, board = layout.pieces, layout.board
-    odd = {each.lean for each in cut if each.course % 2 == 1}
-    even = {each.lean for each in cut if each.course % 2 == 0}
+    hands = layout.facts.hands
+    odd = {hands[each.hand] for each in cut if each.course % 2 == 1}
+    even = {hands[each.hand] for each in cut if each.course % 2 == 0}
     said = []
     if len(odd) == 1 and len(even) == 1 and odd != even:
-        said.append(f"Odd courses lean {min(odd)}, even ones {min(even)}. They count from the left, as on the plan.")
+        said.append(f"Odd courses {min(odd)}, even ones {min(even)}. They count from the left, as on the plan.")
     whole = int((pieces.whole & (pieces.role == Role.BOARD)).sum())
     area = sum(each.shape.area for each in cut)
     sizes = f"{format_exact(board.length, units)} × {format_exact(board.width, units)}"

@@ -42,14 +42,14 @@ def setting_out_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
 
 def first_board_row(layout: Layout) -> Row:
     """Return which way the first board leans."""
-    return ("First board", layout.first_board)
+    return ("First board", layout.facts.first_board)
 
 
 def edge_rows(layout: Layout, units: Unit) -> list[Row]:
     """Return what the courses end in on each side and at each end, and the boards and their waste."""
     counts = layout.measures
     return [
-        *ends_rows(layout, units),
+        *ends_rows(layout),
         ("Boards", f"{counts['whole_boards']:,} whole, {counts['cut_boards']:,} cut, from {counts['blanks']:,}"),
         ("Waste", write(counts["waste"], "share", units)),
     ]

@@ -42,7 +42,7 @@ def layout_text(floor: LaidFloor, box: float | None = None) -> str:
     units = job.units
     sections = (
         ("Setting out", setting_out_text(floor)),
-        ("Where the courses end", ends_text(layout, units)),
+        ("Where the courses end", ends_text(layout)),
         ("Boards", boards_text(layout, job, box)),
         ("From the sticks", stock_text(layout, job)),
         ("Boards that are not true to size", growth_rows(layout, units)),

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from preview.floor.derived_measures import SMALL
-from preview.floor.layout import Board
+from preview.floor.patterns import pattern_of
 from preview.options.evaluate import Evaluated, Score
 from preview.options.rank import Criterion, Ranked
 from preview.options.search import Search, at_length
@@ -65,7 +65,7 @@ def own_length_words(each: Ranked, own: Evaluated, units: Unit) -> list[str]:
         return [f"with boards of {length}, as in the scene, it is rejected: they {reason_words(other, units)}"]
     score = other.score
     ends: dict[str, list[str]] = {}
-    for label, values in short_ends([(_board(other), other.stretches)], units):
+    for label, values in short_ends([other.ends]):
         ends.setdefault(values[0], []).append(label.lower())
     walls = "; ".join(f"{and_list(labels)} {words}" for words, labels in ends.items())
     return [
@@ -82,8 +82,8 @@ def rejections(found: Search, units: Unit) -> Counter[str]:
 def reason_words(each: Evaluated, units: Unit) -> str:
     """Say what a layout is rejected for; "" where it is not."""
     return {
-        "side": f"end in triangles along {each.where}, at the side",
-        "end": f"end in small triangles along {each.where} (legs under half a full one's)",
+        "side": f"end in small pieces along {each.where}, at the side",
+        "end": f"end in small pieces along {each.where}, at an end of the courses",
         "sliver": f"have a piece narrower than {format_length(SMALL, units)}",
         "unfit": "are longer than the field",
         None: "",
@@ -170,7 +170,7 @@ def _columns(top: Sequence[Ranked], units: Unit) -> list[str]:
     rows.append(["Place", *(place_words(each) for each in top)])
     cells = [(label, [cell(each.evaluated, each.score, units) for each in top]) for label, cell in _CELLS.items()]
     before = next(number for number, (label, _) in enumerate(cells) if label == "Symmetry")
-    ends = short_ends([(_board(each.evaluated), each.evaluated.stretches) for each in top], units)
+    ends = short_ends([each.evaluated.ends for each in top])
     rows += [[label, *values] for label, values in (*cells[:before], *ends, *cells[before:])]
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
     spare = max(2, min(4, (WIDE - sum(widths)) // len(widths)))
@@ -196,11 +196,6 @@ _CELLS = {
 }
 
 
-def _board(each: Evaluated) -> Board:
-    floor = each.candidate.job.floor
-    return Board(floor.board_width, each.length, floor.thickness, floor.gap)
-
-
 def _border(each: Evaluated, units: Unit) -> str:
     width = each.candidate.job.border.width
     return format_length(width, units) if width else "none"
@@ -209,5 +204,5 @@ def _border(each: Evaluated, units: Unit) -> str:
 def _start(each: Evaluated, units: Unit) -> str:
     start = each.candidate.job.floor.start
     if isinstance(start, str):
-        return {"full": "full triangle", "both": "ends alike"}[start]
+        return {"full": pattern_of(each.candidate.job).full_start, "both": "ends alike"}[start]
     return f"at {format_length(start, units)}"

@@ -11,8 +11,9 @@ from dataclasses import replace
 from preview.errors import SceneError
 from preview.floor.centering import find_axis
 from preview.floor.laid import LaidFloor
-from preview.floor.lay import fits, lay_floor
+from preview.floor.lay import lay_floor
 from preview.floor.layout import Layout
+from preview.floor.patterns import pattern_of
 from preview.scene.job import Job
 from preview.units import format_exact, format_length
 
@@ -57,10 +58,12 @@ def _smallest(floor: LaidFloor, layout: Layout) -> str:
     job = floor.job
     choice = replace(job.floor, board_length=layout.board.length, lengths=())
     same = replace(job, floor=choice)
-    fit = fits(find_axis(floor.room, same), same)[0]
+    axis, pattern = find_axis(floor.room, same), pattern_of(same)
+    fit = pattern.fits(axis, same)[0]
+    reach = next(iter(pattern.placements(axis, same, fit))).reach
     last = min(fit.last_left, fit.last_right)
     words = format_length(last, job.units)
-    return f"triangles with legs of {words}" if last <= choice.board_width + choice.gap else f"last pieces of {words}"
+    return pattern.small_words(words) if last <= reach.least else f"last pieces of {words}"
 
 
 def _length(job: Job, layout: Layout) -> str:

@@ -8,7 +8,6 @@ from preview.floor.laid import LaidFloor
 from preview.floor.layout import ChalkLine, Layout
 from preview.paper.words.border_line_text import border_rows, edge_text, gap_text, strip_rows
 from preview.paper.words.compare_rows import wood_text
-from preview.paper.words.first_boards_text import first_rows
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.line_words import line_words
 from preview.paper.words.numbers import and_list, center_text, edge_line
@@ -28,7 +27,7 @@ def setting_out_text(floor: LaidFloor) -> list[Row]:
         ("Corners", corners_text(room)),
         ("Measured from", measured_from(room, layout, units)),
         ("Facing", facing_text(room, layout)),
-        ("Stop block", f"{format_exact(board.length, units)}  (every field board is cut to this)"),
+        ("Stop block", f"{format_exact(board.length, units)}  ({layout.facts.stop_block})"),
         ("Board", " × ".join(format_exact(each, units) for each in (board.length, board.width, board.thickness))),
         ("Joint", joint_text(layout, units)),
         ("Gap at walls", gap_text(room, layout, units)),
@@ -44,7 +43,7 @@ def setting_out_text(floor: LaidFloor) -> list[Row]:
     for number, line in enumerate(layout.lines[1:], 2):
         rows.append((f"Line {number}", other_line_text(room, layout, line, units)))
         rows += line_rows(room, layout, line, set_out(room, layout, line), units, number)
-    return [*rows, *first_rows(layout, units)]
+    return [*rows, *layout.facts.first_boards]
 
 
 def corners_text(room: Room) -> str:

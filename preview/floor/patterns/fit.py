@@ -1,50 +1,42 @@
-"""How long the boards are and how many courses there are, so that no side ends in triangles.
+"""How long the boards are and how many courses there are, so that no side ends in small pieces.
 
-Derivation. Let W and L be the board's width and length with its joint, and D the distance from the centre line to
-the edge of the field on one side. Seams between courses have their middles L / sqrt2 apart, and a seam's corners
-stand W / (2 sqrt2) either side of its middle (see `preview.floor.lattice`). Say the last seam on this side has its
-middle at n L / sqrt2 from the centre line, where n counts courses: 1, 2, 3 ... if the line lies on a seam
-(h = 0), 1/2, 3/2 ... if it runs down the middle of a course (h = 1/2). The next course begins to show, as
-triangles, as soon as the field reaches past the inner corners of that seam. It doesn't where
+Derivation. Let L be the board's length with its joint, and D the distance from the centre line to the edge of the field
+on one side. In every pattern that repeats across the run n courses from the line reach
 
-    D <= n L / sqrt2 - W / (2 sqrt2),    that is    L >= (sqrt2 D + W / 2) / n.                  (1)
+    D <= (n L - e) / k,    that is    L >= (k D + e) / n,                                        (1)
 
-With the line in the middle of a field B wide, D = B / 2 and n = N / 2, and (1) is L >= (sqrt2 B + W) / N.
-The last course's boards begin at the inner corners, at (n - 1) L / sqrt2 - W / (2 sqrt2); cut at the edge, square
-to their course, their longer side measures
+before the next course begins to show; n counts 1, 2, 3 ... if the line lies on a seam (h = 0), 1/2, 3/2 ... if it runs
+down the middle of a course (h = 1/2). The scale k and the extra e are the pattern's (`Reach`; each pattern derives its
+own). Cut at the edge, the last course's boards measure
 
-    p = sqrt2 D - (n - 1) L + W / 2,    at most L,                                               (2)
+    p = k D - (n - 1) L + e,    at most L.                                                       (2)
 
-and their shorter side p - W. Where p <= W the last piece is itself a triangle, with legs p. By (2), p falls as L
+Where p is not above a least length the last piece is a small one. By (2), p falls as L
 grows while n > 1, so for given n on both sides the length that makes the smaller last piece largest is the least
-that (1) allows. On a centre line both sides then end in (nearly) full boards for any N, and N is chosen for L / W
-nearest 5. Off the centre the two sides can't both be full. Every pair of n is tried; of those whose smaller last
-piece comes within an eighth of a board of the best, as a share of the board's length, the one with L / W nearest 5
-is kept (in inches alone the longest boards would always win, whatever they leave).
+that (1) allows. On a centre line both sides then end in (nearly) full boards for any N, and N is chosen for L over
+the board's width W nearest the best. Off the centre the two sides can't both be full. Every pair of n is tried; of
+those whose smaller last piece comes within an eighth of a board of the best, as a share of the board's length, the one
+with L / W nearest the best is kept (in inches alone the longest boards would always win, whatever they leave).
 
-An even count puts a seam on the line, so that the left side mirrors the right but for a move of W / sqrt2 along
-the run; an odd count puts a course there. On an off-centre line "even" and "odd" ask for the same two things,
-and the count is what the two sides need.
+An even count puts a seam on the line; an odd count puts a course there. On an off-centre line "even" and "odd" ask for
+the same two things, and the count is what the two sides need.
 
 In a room of more than two side walls, as an L, T or U, each side i has its own D_i (below zero where the wall lies
 across the line) and its length l_i. The length at which side i ends in full boards is the least that (1) allows for
 some n, so these lengths, for every side and n, are all that can be best for one of them; each is tried, and scored by
 
-    sum of l_i s_i / sum of l_i,    s_i = p_i / L,  or  p_i / W - 1 where side i ends in triangles (p_i <= W).  (3)
+    sum of l_i s_i / sum of l_i,    s_i = p_i / L,  or  p_i / least - 1 where side i ends in small pieces.  (3)
 
-A triangle thus costs its wall more than the shortest last piece does. Of the lengths whose score comes within an
-eighth of the best one's the one with L / W nearest 5 is kept. With two sides alone the fit is the one above.
+A small piece thus costs its wall more than the shortest last piece does. Of the lengths whose score comes within an
+eighth of the best one's the one with L / W nearest the best is kept. With two sides alone the fit is the one above.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, isclose, sqrt
+from math import ceil, isclose
 from typing import Literal
-
-SHORTEST, BEST, LONGEST = 3.0, 5.0, 8.0
-"""Board length over width: the usual range and the one aimed at (common practice, no published source)."""
 
 CENTERED = 5e-4
 """A line this near the middle of the field, metres, is on it: half the width of a chalk line."""
@@ -56,10 +48,27 @@ Courses = Literal["even", "odd", "any"] | int
 
 
 @dataclass(frozen=True)
+class Reach:
+    """What a pattern's courses reach across the run: `scale` k and `extra` e, metres, of (1); a last piece not above
+    `least`, metres, is a small one. `width` is a board's with its joint, metres; boards are usually `shortest` to
+    `longest` times as long as that, and best `best` times. `joint` is what a joint adds to
+    a board's length, metres."""
+
+    scale: float
+    extra: float
+    least: float
+    width: float
+    shortest: float
+    best: float
+    longest: float
+    joint: float = 0.0
+
+
+@dataclass(frozen=True)
 class Fit:
     """A length with its courses. `left` and `right` are n of the derivation, `phase` h (0 or 1/2);
     `last_left` and `last_right` are p, metres; `costs` says in words what a fixed wish costs, but for sides
-    that end in triangles."""
+    that end in small pieces."""
 
     length: float
     left: float
@@ -90,7 +99,7 @@ def fit_sides(
     sides: Sequence[Side],
     left: float,
     right: float,
-    width: float,
+    reach: Reach,
     courses: Courses,
     step: float,
     joint: float = 0.0,
@@ -100,26 +109,26 @@ def fit_sides(
 
     left, right: where the field is bounded most. A wished number of courses is one of those between these.
     """
-    plain = fit_length(left, right, width, courses, step, joint, phases)
+    plain = fit_length(left, right, reach, courses, step, joint, phases)
     if not broken(sides):
         return plain
     centered = abs(left - right) < CENTERED
-    options = [plain] if not faults(plain, width) else []
+    options = [plain] if not faults(plain, reach) else []
     for phase in (each for each in _phases(courses, centered) if each in phases):
         lengths: set[float] = set()
         for half in {each.half for each in sides if each.half > 0}:
-            for k in range(1, ceil(courses_needed(half, width, SHORTEST * width, 0.0)) + 2):
-                need = _least(half, k - 1 + (phase or 1.0), width)
+            for k in range(1, ceil(courses_needed(half, reach, reach.shortest * reach.width, 0.0)) + 2):
+                need = _least(half, k - 1 + (phase or 1.0), reach)
                 lengths.add(ceil((need - joint) / step - 1e-6) * step + joint)
-        usual = (each for each in sorted(lengths) if SHORTEST * width <= each <= LONGEST * width)
-        options += [_measured(left, right, width, length, phase) for length in usual]
+        usual = (each for each in sorted(lengths) if reach.shortest <= each / reach.width <= reach.longest)
+        options += [_measured(left, right, reach, length, phase) for length in usual]
     if isinstance(courses, int):
         options = [each for each in options if each.count == courses]
     if not options:
         return plain
-    scores = [score(sides, each.length, each.phase, width) for each in options]
+    scores = [score(sides, each.length, each.phase, reach) for each in options]
     good = [each for each, value in zip(options, scores, strict=True) if value > max(scores) - NEAR_BEST]
-    return min(good, key=lambda each: (abs(each.length / width - BEST), each.phase))
+    return min(good, key=lambda each: (abs(each.length / reach.width - reach.best), each.phase))
 
 
 def broken(sides: Sequence[Side]) -> bool:
@@ -127,41 +136,41 @@ def broken(sides: Sequence[Side]) -> bool:
     return any(len({round(each.half, 3) for each in sides if each.right is right}) > 1 for right in (False, True))
 
 
-def score(sides: Sequence[Side], length: float, phase: float, width: float) -> float:
+def score(sides: Sequence[Side], length: float, phase: float, reach: Reach) -> float:
     """Return (3) for boards of a length, from -1 to 1."""
     total = 0.0
     for each in sides:
-        last = last_piece(each.half, width, length, phase)
-        total += each.length * (last / length if last > width else last / width - 1)
+        last = last_piece(each.half, reach, length, phase)
+        total += each.length * (last / length if last > reach.least else last / reach.least - 1)
     return total / sum(each.length for each in sides)
 
 
-def given_up(sides: Sequence[Side], fit: Fit, width: float) -> list[tuple[Side, float]]:
+def given_up(sides: Sequence[Side], fit: Fit, reach: Reach) -> list[tuple[Side, float]]:
     """Return, where there are more than two side walls, those whose last pieces are under half a board, each with p."""
     if not broken(sides):
         return []
-    lasts = [(each, last_piece(each.half, width, fit.length, fit.phase)) for each in sides]
+    lasts = [(each, last_piece(each.half, reach, fit.length, fit.phase)) for each in sides]
     return [(each, last) for each, last in lasts if last < fit.length / 2]
 
 
-def courses_needed(half: float, width: float, length: float, phase: float) -> float:
+def courses_needed(half: float, reach: Reach, length: float, phase: float) -> float:
     """Return the least n, of phase `phase`, that satisfies (1) for a side `half` from the line; may be <= 0."""
-    return ceil((sqrt(2) * half + width / 2) / length - phase - 1e-9) + phase
+    return ceil((reach.scale * half + reach.extra) / length - phase - 1e-9) + phase
 
 
-def last_piece(half: float, width: float, length: float, phase: float) -> float:
+def last_piece(half: float, reach: Reach, length: float, phase: float) -> float:
     """Return p of (2): the longer side of the last pieces where the field ends `half` from the line.
 
     Holds for negative `half` too, so for any edge along the run, seen from the line towards the edge.
     """
-    n = courses_needed(half, width, length, phase)
-    return min(length, sqrt(2) * half - (n - 1) * length + width / 2)
+    n = courses_needed(half, reach, length, phase)
+    return min(length, reach.scale * half - (n - 1) * length + reach.extra)
 
 
 def fit_length(
     left: float,
     right: float,
-    width: float,
+    reach: Reach,
     courses: Courses,
     step: float,
     joint: float = 0.0,
@@ -171,59 +180,59 @@ def fit_length(
 
     Args:
         left, right: distances to the sides of the field, metres, at least one above zero.
-        width: board width with its joint, metres.
+        reach: the pattern's.
         courses: what the scene asks for.
         step: lengths without their joint are rounded up to a multiple of this, metres.
         joint: the joint's width, metres.
         phases: those to try, of what the courses leave open.
 
     Returns:
-        The best fit; where the wish leaves no good one, the least bad: it may end in triangles (see `faults`), or
+        The best fit; where the wish leaves no good one, the least bad: it may end in small pieces (see `faults`), or
         have costs.
     """
     centered = abs(left - right) < CENTERED
     options = []
     for phase in (each for each in _phases(courses, centered) if each in phases):
-        for n_left, n_right in _pairs(left, right, width, phase, courses):
-            least = max(_least(left, n_left, width), _least(right, n_right, width), width)
-            for need in dict.fromkeys((least, max(least, SHORTEST * width))):
+        for n_left, n_right in _pairs(left, right, reach, phase, courses):
+            least = max(_least(left, n_left, reach), _least(right, n_right, reach), reach.width)
+            for need in dict.fromkeys((least, max(least, reach.shortest * reach.width))):
                 length = ceil((need - joint) / step - 1e-6) * step + joint
-                option = _measured(left, right, width, length, phase)
+                option = _measured(left, right, reach, length, phase)
                 if (option.left, option.right) == (n_left, n_right):
                     options.append(option)
-    good = [each for each in options if not _ends_in_triangles(each, width) and not _proportions(each, width)]
+    good = [each for each in options if not _ends_small(each, reach) and not _proportions(each, reach)]
     if centered and courses == "any":
         good = [each for each in good if each.phase == 0] or good
     if not good:
-        usable = options or [_measured(left, right, width, ceil(BEST * width / step) * step + joint, 0.0)]
-        chosen = min(usable, key=lambda each: (_ends_in_triangles(each, width), abs(each.length / width - BEST)))
-        return _with_costs(chosen, _proportions(chosen, width))
+        usable = options or [_measured(left, right, reach, ceil(reach.best * reach.width / step) * step + joint, 0.0)]
+        chosen = min(usable, key=lambda each: (_ends_small(each, reach), abs(each.length / reach.width - reach.best)))
+        return _with_costs(chosen, _proportions(chosen, reach))
     if not centered:
         best = max(_share(each) for each in good)
         good = [each for each in good if _share(each) > best - NEAR_BEST]
-    return min(good, key=lambda each: (abs(each.length / width - BEST), each.phase))
+    return min(good, key=lambda each: (abs(each.length / reach.width - reach.best), each.phase))
 
 
-def faults(fit: Fit, width: float) -> int:
-    """Return how much is wrong with a fit: its costs, and the sides that end in triangles. Those are told by wall, once
-    the boards are laid (see `preview.floor.remarks`), not in the costs."""
-    return len(fit.costs) + sum(last <= width for last in (fit.last_left, fit.last_right))
+def faults(fit: Fit, reach: Reach) -> int:
+    """Return how much is wrong with a fit: its costs, and the sides that end in small pieces. Those are told by wall,
+    once the boards are laid (see `preview.floor.remarks`), not in the costs."""
+    return len(fit.costs) + sum(last <= reach.least for last in (fit.last_left, fit.last_right))
 
 
 def fit_count(
-    left: float, right: float, width: float, length: float, courses: Courses, sides: Sequence[Side] = ()
+    left: float, right: float, reach: Reach, length: float, courses: Courses, sides: Sequence[Side] = ()
 ) -> Fit:
     """Return how boards of a fixed `length` (with joint) fall; the costs say where they are out of proportion
     and where a wished count does not fit. Where there are more than two `sides`, all of them are weighed, by (3)."""
     centered = abs(left - right) < CENTERED
-    trials = [_measured(left, right, width, length, phase) for phase in _phases(courses, centered)]
+    trials = [_measured(left, right, reach, length, phase) for phase in _phases(courses, centered)]
     if isinstance(courses, int):
         trials = [each for each in trials if each.count == courses] or trials
     if broken(sides):
-        trials.sort(key=lambda each: round(score(sides, each.length, each.phase, width), 9), reverse=True)
+        trials.sort(key=lambda each: round(score(sides, each.length, each.phase, reach), 9), reverse=True)
         trials = trials[:1]
-    chosen = max(trials, key=lambda each: (not _ends_in_triangles(each, width), round(_share(each), 2), -each.phase))
-    costs = list(_proportions(chosen, width))
+    chosen = max(trials, key=lambda each: (not _ends_small(each, reach), round(_share(each), 2), -each.phase))
+    costs = list(_proportions(chosen, reach))
     if isinstance(courses, int) and chosen.count != courses:
         costs.append(f"boards of this length make {chosen.count} courses across the field, not {courses}")
     return _with_costs(chosen, tuple(costs))
@@ -235,11 +244,11 @@ def _phases(courses: Courses, centered: bool) -> tuple[float, ...]:
     return {"even": (0.0,), "odd": (0.5,)}.get(str(courses), (0.0, 0.5))
 
 
-def _pairs(left: float, right: float, width: float, phase: float, courses: Courses) -> list[tuple[float, float]]:
+def _pairs(left: float, right: float, reach: Reach, phase: float, courses: Courses) -> list[tuple[float, float]]:
     """The pairs of n worth trying: every length of the usual range, and one either side, is among them."""
     spans = []
     for half in (left, right):
-        most = courses_needed(half, width, SHORTEST * width, phase) + 1
+        most = courses_needed(half, reach, reach.shortest * reach.width, phase) + 1
         least = phase if phase else 1.0
         if isinstance(courses, int):
             most = max(most, courses)
@@ -250,14 +259,14 @@ def _pairs(left: float, right: float, width: float, phase: float, courses: Cours
     return pairs
 
 
-def _least(half: float, n: float, width: float) -> float:
-    return (sqrt(2) * half + width / 2) / n
+def _least(half: float, n: float, reach: Reach) -> float:
+    return (reach.scale * half + reach.extra) / n
 
 
-def _measured(left: float, right: float, width: float, length: float, phase: float) -> Fit:
-    counts = [max(courses_needed(half, width, length, phase), phase or 1.0) for half in (left, right)]
+def _measured(left: float, right: float, reach: Reach, length: float, phase: float) -> Fit:
+    counts = [max(courses_needed(half, reach, length, phase), phase or 1.0) for half in (left, right)]
     lasts = [
-        min(length, sqrt(2) * half - (n - 1) * length + width / 2)
+        min(length, reach.scale * half - (n - 1) * length + reach.extra)
         for half, n in zip((left, right), counts, strict=True)
     ]
     return Fit(length, counts[0], counts[1], phase, lasts[0], lasts[1])
@@ -267,16 +276,17 @@ def _share(fit: Fit) -> float:
     return min(fit.last_left, fit.last_right) / fit.length
 
 
-def _ends_in_triangles(fit: Fit, width: float) -> bool:
-    return faults(fit, width) > len(fit.costs)
+def _ends_small(fit: Fit, reach: Reach) -> bool:
+    return faults(fit, reach) > len(fit.costs)
 
 
-def _proportions(fit: Fit, width: float) -> tuple[str, ...]:
+def _proportions(fit: Fit, reach: Reach) -> tuple[str, ...]:
     """Say where boards are out of proportion."""
-    ratio = fit.length / width
-    if SHORTEST - 0.01 <= ratio <= LONGEST + 0.01:
+    ratio = fit.length / reach.width
+    if reach.shortest - 0.01 <= ratio <= reach.longest + 0.01:
         return ()
-    return (f"boards are {ratio:.1f} times as long as wide, outside the usual {SHORTEST:g} to {LONGEST:g}",)
+    usual = f"{reach.shortest:g} to {reach.longest:g}"
+    return (f"boards are {ratio:.1f} times as long as wide, outside the usual {usual}",)
 
 
 def _with_costs(fit: Fit, costs: tuple[str, ...]) -> Fit:

@@ -1,0 +1,1 @@
+"""Chevron: boards with mitred ends that meet in straight seams."""

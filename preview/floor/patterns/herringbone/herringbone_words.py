@@ -1,0 +1,190 @@
+"""What papers say of herringbone: how its boards are laid, what its courses end in."""
+
+from __future__ import annotations
+
+from math import degrees, sqrt
+from typing import Literal
+
+from preview.floor.facts import Facts, Row
+from preview.floor.layout import Board, ChalkLine
+from preview.floor.sizes import Sizes, length_range, size, span
+from preview.scene.job import Unit
+from preview.units import format_exact, format_fine, format_length
+
+NUMBERS = {2: "two", 3: "three"}
+
+
+def pattern_facts(name: str, strips: int, board: Board, line: ChalkLine, edge: str, units: Unit) -> Facts:
+    """Return what is said of herringbone in boards of a size, `strips` a leg, laid from `line`; `edge` is what the
+    field's edge is called."""
+    step = sqrt(2) * strips * (board.width + board.gap)
+    return Facts(
+        name=name,
+        hands=("lean left", "lean right"),
+        stop_block="every field board is cut to this",
+        first_board="left-leaning",
+        first_boards=tuple(_first_rows(strips, board, line, edge, units)),
+        uncut="its uncut end towards you",
+        grooves="for the two leans: near end grooved, far end and the side that faces on tongued",
+        sides="in the long side that faces on and in the far end",
+        corner_step=step,
+        boards_a_step=strips,
+        along=sqrt(2) * strips / step,
+        across=1 / sqrt(2),
+        end=board.width,
+    )
+
+
+def _first_rows(strips: int, board: Board, line: ChalkLine, edge: str, units: Unit) -> list[Row]:
+    """Return how the first boards are laid, in the order of the work: what holds them, how they lie on the start point,
+    what proves their 45 degrees, and how the row goes on.
+
+    The near corners on the right of left-leaning legs follow the chalk line, W sqrt2 apart with W the leg's width
+    (`preview.floor.patterns.herringbone.lattice`). A board's length from S and from the mark L sqrt2 along the line,
+    the far corner on its right side stands at 45 degrees: the diagonal of a square of side L. That one lays a row to
+    its end before the straightedge is taken up is common practice, no published source.
+    """
+    apart = f", a joint of {format_exact(board.gap, units)} from it" if board.gap > 0 else ""
+    between = f", joints of {format_exact(board.gap, units)} between them" if board.gap > 0 else ""
+    reach, twice, long = (
+        format_fine(board.length / sqrt(2), units),
+        format_fine(board.length * sqrt(2), units),
+        format_exact(board.length, units),
+    )
+    leg = strips * board.width + (strips - 1) * board.gap
+    step = format_fine(strips * (board.width + board.gap) * sqrt(2), units)
+    held = line.whole and line.straightedge
+    many = strips > 1
+    others = "" if strips == 2 else "s"
+    what, first = ("leg", "the first board'") if many else ("board", "it")
+    rows: list[Row] = []
+    if held:
+        back = f"a leg is wide ({format_fine(leg, units)})" if many else "a board is wide"
+        rows.append(
+            (
+                "Straightedge",
+                "first of all, a straight strip fixed to the subfloor on the near side of S: its edge runs through S, "
+                f"at 45° to the chalk line, forward to the right, and as far back as {back}; the first two "
+                f"{what}s stand against it",
+            )
+        )
+    rows.append(
+        (
+            "First board",
+            "left-leaning: from S forward to the left, at 45° to the chalk line; the right corner of its near "
+            "end lies on S",
+        )
+    )
+    if many:
+        rows.append(
+            (
+                "First leg",
+                f"{NUMBERS[strips]} boards side by side make a leg: the other{others} on the left side of the first"
+                f"{between}, near ends flush",
+            )
+        )
+    rows.append(
+        (
+            "Proof of 45°",
+            f"the far corner on {first}s right side lies {reach} "
+            f"forward of S along the chalk line, and {reach} to the left "
+            f"of the line; by tape, it is {long} both from S and from a mark {twice} forward of S on the line",
+        )
+    )
+    if held:
+        rows.append(("Back-up block", f"against the left side of the first {what}, so that it can't move"))
+    if many:
+        rows.append(
+            (
+                "Second leg",
+                f"right-leaning: the end of its first board against the first leg's right side{apart}, flush with the "
+                f"first leg's near end; the other{others} on the far side of that one, ends against the first leg too",
+            )
+        )
+    else:
+        rows.append(
+            (
+                "Second board",
+                f"right-leaning: its end against the first board's right side{apart}, flush with the first board's "
+                "near end",
+            )
+        )
+    if not line.whole:
+        rows.append(("Both", "neither fits whole here: lay them dry from S and mark where they are cut"))
+    elif not held:
+        rows.append(("Holding them", "there is no room for a straightedge: hold both with blocks until they are fixed"))
+    return [
+        *rows,
+        (
+            f"Third {what}",
+            f"left-leaning, like the first: its near end against the second {what}'s far side{apart}, its left side "
+            f"against the first {what}'s right; the right corner of its near end lies on the line, {step} forward of S",
+        ),
+        (
+            "And so on",
+            f"right and left in turn; every left-leaning {what} has that corner on the line, {step} past the last. "
+            f"When the row is fixed to its end, take up {'strip and block' if held else 'the blocks'}, fill back to "
+            f"the near {edge}, then lay row by row outward on both sides. Saw what crosses the {edge} to it",
+        ),
+    ]
+
+
+def end_words(
+    meets: Literal["ends", "sides", "angled"],
+    boards: Sizes | None,
+    triangles: Sizes | None,
+    angle: float,
+    board: Board,
+    units: Unit,
+) -> str:
+    """Return what the courses come to at a stretch of the field's edge."""
+    if meets == "angled":
+        narrow = min(each.narrowest for each in (boards, triangles) if each)
+        pieces = length_range([boards, triangles], units)
+        text = f"boards cut at {degrees(angle):.0f}° to the courses, pieces of {pieces}"
+        if format_length(narrow, units) == format_length(board.width, units):
+            return text
+        return f"{text}, the narrowest {size(narrow, units)} wide"
+    if meets == "ends":
+        return legs_words(triangles, board, units) if triangles else f"boards cut to {length_range([boards], units)}"
+    full = format_length(board.length, units)
+    cut = boards is not None and format_length(boards.shortest, units) != full
+    parts = [legs_words(triangles, board, units)] if triangles else []
+    if cut or not triangles:
+        parts.append(f"boards cut to {length_range([boards], units)}" if cut else f"full boards of {full}")
+    return " and ".join(parts)
+
+
+def short_words(
+    meets: Literal["ends", "sides", "angled"],
+    boards: Sizes | None,
+    triangles: Sizes | None,
+    angle: float,
+    board: Board,
+    units: Unit,
+) -> str:
+    """Return the same in a word or two."""
+    if meets == "angled":
+        return f"at {degrees(angle):.0f}°, {length_range([boards, triangles], units) or 'whole boards'}"
+    if not triangles:
+        return f"boards of {length_range([boards], units)}"
+    least, most = _legs(triangles)
+    if _full(least, most, board, units):
+        return "full triangles"
+    return f"triangles of {span(least, most, units)}"
+
+
+def legs_words(triangles: Sizes, board: Board, units: Unit) -> str:
+    """Return triangles by their legs, called full only where the legs of every one are as long as a board is wide."""
+    least, most = _legs(triangles)
+    if _full(least, most, board, units):
+        return "full triangles"
+    return f"triangles with legs of {span(least, most, units)} (full: {format_length(board.width, units)})"
+
+
+def _legs(triangles: Sizes) -> tuple[float, float]:
+    return min(triangles.shortest, triangles.narrowest), max(triangles.longest, triangles.widest)
+
+
+def _full(least: float, most: float, board: Board, units: Unit) -> bool:
+    return format_length(least, units) == format_length(most, units) == format_length(board.width, units)
