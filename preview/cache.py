@@ -1,29 +1,42 @@
 """A cache of arrays on disk, keyed by content: atomic, bounded, safe to delete at any time, safe with two at once.
 
 It lies in the user's cache folder (or where the environment variable PREVIEW_CACHE says; "off" for none). An entry
-is one .npz file, written beside its place and moved there whole; its name is the key. What cannot be read, for
-whatever reason, counts as absent and is written anew. No entry can do more than hold arrays.
+is one .npz file, written whole; its name is the key, which changes with the program, its data and the libraries that
+compute and draw. What cannot be read, for whatever reason, counts as absent and is written anew. No entry can do more
+than hold arrays.
 """
 
 from __future__ import annotations
 
 import contextlib
 import hashlib
+import io
 import json
 import os
-import tempfile
+import sys
 import zipfile
 from collections.abc import Callable, Iterable, Mapping
-from functools import lru_cache
+from functools import cache
+from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.data import data_folder
+from preview.errors import UsageError
+from preview.files import write_whole
+
 Arrays = Mapping[str, NDArray[Any]]
 
 MOST_BYTES = 512 * 2**20
+PACKAGE = Path(__file__).parent
+COMPUTED_WITH = (
+    *("numpy", "scipy", "shapely", "trimesh", "embreex", "pvlib"),
+    *("pyrender", "PyOpenGL", "Pillow", "typst", "font-source-sans-pro"),
+)
+"""The distributions whose release may change what is cached: those that compute, and those that draw and set type."""
 
 
 def cache_folder(kind: Literal["light", "pictures", "wood"]) -> Path | None:
@@ -37,8 +50,9 @@ def cache_folder(kind: Literal["light", "pictures", "wood"]) -> Path | None:
 
 
 def content_key(*values: object) -> str:
-    """Return a key made of the bytes of arrays and of the JSON of everything else (tuples, texts, numbers)."""
-    digest = hashlib.blake2b(digest_size=20)
+    """Return a key made of the bytes of arrays, of the JSON of everything else (tuples, texts, numbers), and of the
+    program itself (see `program_version`)."""
+    digest = hashlib.blake2b(program_version().encode(), digest_size=20)
     for value in values:
         if isinstance(value, np.ndarray):
             digest.update(f"{value.dtype}{value.shape}".encode())
@@ -48,16 +62,30 @@ def content_key(*values: object) -> str:
     return digest.hexdigest()
 
 
-@lru_cache
-def text_version(*folders: Path) -> str:
-    """Return a digest of the files in `folders` and below them: with it in a key, a change of the program or of its
-    data finds nothing old."""
+@cache
+def program_version() -> str:
+    """Return a digest of the text of the whole package, of its materials, of Python's release and of the releases of
+    `COMPUTED_WITH`. It is found when first asked for, once a process: some 40 ms."""
+    releases = [f"{name} {_release(name)}" for name in COMPUTED_WITH]
+    known = (text_version(PACKAGE), text_version(data_folder("materials")), sys.version, *releases)
+    return hashlib.blake2b("\n".join(known).encode(), digest_size=20).hexdigest()
+
+
+def text_version(folder: Path) -> str:
+    """Return a digest of the files in `folder` and below it, and of their names."""
     digest = hashlib.blake2b(digest_size=20)
-    for folder in folders:
-        for path in sorted(each for each in folder.rglob("*.*") if each.is_file() and each.suffix != ".pyc"):
-            digest.update(f"{path.relative_to(folder)}".encode())
-            digest.update(path.read_bytes())
+    for path in sorted(each for each in folder.rglob("*.*") if each.suffix != ".pyc" and each.is_file()):
+        content = path.read_bytes()
+        digest.update(f"{path.relative_to(folder)}\n{len(content)}\n".encode())
+        digest.update(content)
     return digest.hexdigest()
+
+
+def _release(distribution: str) -> str:
+    try:
+        return version(distribution)
+    except PackageNotFoundError:  # vendored, or on the path without its metadata
+        return "unknown"
 
 
 def cached(
@@ -74,7 +102,7 @@ def cached(
     if (found := _read(path, names)) is not None:
         return found
     made = make()
-    with contextlib.suppress(OSError):
+    with contextlib.suppress(OSError, UsageError):
         _write(path, made)
         _trim(folder, most)
     return made
@@ -92,15 +120,9 @@ def _read(path: Path, names: Iterable[str]) -> Arrays | None:
 
 
 def _write(path: Path, arrays: Arrays) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            np.savez(file, allow_pickle=False, **dict(arrays))
-        Path(name).replace(path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
+    file = io.BytesIO()
+    np.savez(file, allow_pickle=False, **dict(arrays))
+    write_whole(path, file.getbuffer())
 
 
 def _trim(folder: Path, most: int) -> None:

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preview.cache import Arrays, cache_folder, cached, content_key, text_version
-from preview.data import data_folder
 from preview.floor.laid import LaidFloor
+from preview.picture import gl_driver
 from preview.steps import draw_floors
-
-DRAWN_BY = ("scene", "room", "floor", "wood", "model", "light", "picture")
 
 
 def cached_pictures(
@@ -25,12 +22,13 @@ def cached_pictures(
 ) -> list[NDArray[np.uint8]]:
     """Return a floor's pictures (h, w, 3) from `views`, as `draw_floors` draws them.
 
-    They are cached under a key of both jobs, the views, the size, the program's text and the material files. `drawn` is
-    called with the name of each viewpoint that had to be drawn.
+    They are cached under a key of both jobs, the views, the size, the program, the firm's own material files and the
+    graphics driver. `drawn` is called with the name of each viewpoint that had to be drawn.
+
+    Raises:
+        RenderError: no picture can be drawn on this machine.
     """
-    package = Path(__file__).parent
-    own = [data_folder("materials"), *([] if floor.job.materials is None else [floor.job.materials])]
-    text = text_version(*(package / name for name in DRAWN_BY), *own)
+    own = "" if floor.job.materials is None else text_version(floor.job.materials)
     jobs = [(repr(each.job), "north" in each.job.lines) for each in (base, floor)]
     names = [f"view{number}" for number in range(len(views))]
 
@@ -41,5 +39,6 @@ def cached_pictures(
             found.append(each.picture.rgb)
         return dict(zip(names, found, strict=True))
 
-    arrays = cached(content_key(text, jobs, list(views), list(size)), names, make, cache_folder("pictures"))
+    key = content_key(jobs, list(views), list(size), own, gl_driver())
+    arrays = cached(key, names, make, cache_folder("pictures"))
     return [arrays[name] for name in names]

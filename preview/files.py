@@ -20,7 +20,7 @@ from preview.errors import UsageError
 LONGEST = 60  # bytes of a name's part of a file name, of which there may be three in the 255 that file systems take
 
 
-def write_whole(path: Path, data: bytes) -> Path:
+def write_whole(path: Path, data: bytes | memoryview) -> Path:
     """Write `data` to `path` so that a reader sees the old file or the new one, never a part; return `path`.
 
     Where `path` is a link, the file that it leads to is written and the link stays. A file that is replaced keeps its

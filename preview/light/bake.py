@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from preview.cache import Arrays, cache_folder, cached, content_key, text_version
+from preview.cache import Arrays, cache_folder, cached, content_key
 from preview.colour import luminance
 from preview.light.geometry.factors import split_polygon
 from preview.light.geometry.floor_grid import open_floor
@@ -58,7 +58,7 @@ def light_room(
     folder = folder or cache_folder("light")
     sky = choose_sky(light, room.north)
     seen = [each for each in model.parts if each.surface not in UNSEEN]
-    shape = content_key(text_version(Path(__file__).parent), *_shape(model, room))
+    shape = content_key(*_shape(model, room))
     sheen = np.array([each.sheen for each in seen]).reshape(-1, 1)
     colours = sheen + (1 - sheen) * np.array([each.albedo for each in seen], dtype=float).reshape(-1, 3)
     finish = finish_of(model)

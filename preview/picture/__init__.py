@@ -1,8 +1,17 @@
 """Viewpoints and the drawing of pictures."""
 
-from preview.picture.draw import Engine, check_drawing, open_engine
+from preview.picture.draw import Engine, check_drawing, gl_driver, open_engine
 from preview.picture.exposure import exposure_for
 from preview.picture.plan.plan_marks import mark_plan
 from preview.picture.view.viewpoints import camera_for, propose_viewpoints
 
-__all__ = ["Engine", "camera_for", "check_drawing", "exposure_for", "mark_plan", "open_engine", "propose_viewpoints"]
+__all__ = [
+    "Engine",
+    "camera_for",
+    "check_drawing",
+    "exposure_for",
+    "gl_driver",
+    "mark_plan",
+    "open_engine",
+    "propose_viewpoints",
+]

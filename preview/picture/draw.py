@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager
+from functools import cache
 from types import ModuleType
 from typing import TYPE_CHECKING
 
@@ -74,6 +75,18 @@ def open_engine(
 def check_drawing() -> None:
     """Raise RenderError where OpenGL is missing or does not start, before anything slow is done for a picture."""
     _load_engine().Context().close()
+
+
+@cache
+def gl_driver() -> str:
+    """Return maker, name and release of what draws pictures here, asked once a process: two that differ may draw a
+    pixel otherwise.
+
+    Raises:
+        RenderError: OpenGL is missing or does not start.
+    """
+    with closing(_load_engine().Context()) as context:
+        return str(context.driver())
 
 
 def _load_engine() -> ModuleType:

@@ -21,7 +21,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.cache import Arrays, cache_folder, cached, content_key, text_version
+from preview.cache import Arrays, cache_folder, cached, content_key
 from preview.wood.strip import LEVEL_FIBRE, Timber, draw, end_width
 
 Bytes = NDArray[np.uint8]
@@ -164,7 +164,7 @@ def sawn(rack: Rack, block: int, density: float, folder: Path | None) -> Arrays:
         astuple(timber.species), timber.cut, astuple(timber.grade), astuple(timber.stain),
         timber.finish.deepening, timber.finish.amber, timber.seed % 2**32, rack.code, rack.size,
     )  # fmt: skip
-    key = content_key(text_version(Path(__file__).parent), np.__version__, made_of, density, END_DEPTH, block)
+    key = content_key(made_of, density, END_DEPTH, block)
     return cached(key, ("picture", "grain", "mean"), lambda: _saw_block(rack, block, density), folder)
 
 

@@ -87,8 +87,11 @@ class Context:
 
     def renderer(self) -> str:
         """Return the name of what draws, as OpenGL gives it."""
-        name = gl.glGetString(gl.GL_RENDERER)
-        return name.decode() if isinstance(name, bytes) else str(name)
+        return _gl_text(gl.GL_RENDERER)
+
+    def driver(self) -> str:
+        """Return who made what draws, its name and its release, as OpenGL gives them."""
+        return ", ".join(_gl_text(each) for each in (gl.GL_VENDOR, gl.GL_RENDERER, gl.GL_VERSION))
 
     def activate(self) -> None:
         """Make this context the one that GL calls go to; several may be open at once."""
@@ -97,6 +100,11 @@ class Context:
     def close(self) -> None:
         """Give the context back. EGL's display is left open: ending it would end every other context on it."""
         let_go(self.platform)
+
+
+def _gl_text(name: int) -> str:
+    text = gl.glGetString(name)
+    return text.decode(errors="replace") if isinstance(text, bytes) else str(text)
 
 
 def let_go(platform: Platform) -> None:
