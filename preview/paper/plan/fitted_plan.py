@@ -15,7 +15,7 @@ from preview.paper.plan.plan_dimensions import draw_setting_out, draw_wall_dimen
 from preview.paper.plan.plan_sheet import IMPERIAL, METRIC, imperial
 from preview.paper.plan.plan_strip import draw_key, draw_north, draw_scale_bar
 from preview.paper.plan.plan_svg import (
-    TINTS,
+    draw_border_line,
     draw_course_numbers,
     draw_lines,
     draw_obstacles,
@@ -25,13 +25,14 @@ from preview.paper.plan.plan_svg import (
     walls_only,
 )
 from preview.paper.plan.right_angle import RightAngle
-from preview.paper.plan.svg_sheet import CHALK, INK, SOFT, Sheet
+from preview.paper.plan.svg_sheet import CHALK, SOFT, TINTS, Sheet
 from preview.room.room import Room
 from preview.scene.job import Job
 
 Array = NDArray[np.float64]
 ASIDE = 16.5  # mm round the walls for dimensions
 KEY_WIDE, KEY_LOW, KEY_HIGH = 56.0, 3.2, 9.6  # mm, the key, its place over the foot, and over a long scale bar
+KEY_WIDE_WITH_STRIP = 76.0
 FOOT_STRIP = 11.0  # mm under the plan for scale bar and key
 
 
@@ -68,7 +69,7 @@ def customer_plan(floor: LaidFloor, width: float, height: float) -> FittedPlan:
     room, layout, job = floor.room, floor.layout, floor.job
     sheet, ratio, scale_text = _fitted(room, job, width, height)
     _draw_floor(sheet, room, layout)
-    sheet.polygons([layout.field], "border-line", fill="none", stroke=INK, stroke_width=0.3)
+    draw_border_line(sheet, layout)
     centre = {"stroke": CHALK, "stroke_width": 0.4, "stroke_dasharray": "4 0.9 0.7 0.9"}
     sheet.strokes(LineString(layout.center_line).intersection(layout.field), "centre-line", **centre)
     draw_wall_dimensions(sheet, room, job.units)
@@ -106,7 +107,7 @@ def layer_plan(floor: LaidFloor, angle: RightAngle | None, width: float, height:
         at = sheet.paper(point)
         sheet.label(name, 3.4, spots_at(at, name, 3.4), at, halo=True, off=walls, fill=CHALK, font_weight=600)
     ended = _draw_foot(sheet, room, job)
-    key = sheet.width - KEY_WIDE
+    key = sheet.width - (KEY_WIDE_WITH_STRIP if layout.strip_width else KEY_WIDE)
     draw_key(sheet, layout, (key, sheet.height - (KEY_LOW if ended < key else KEY_HIGH)))
     return _finished(sheet, layout, ratio, scale_text)
 

@@ -9,7 +9,7 @@ from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
 from preview.paper.plan.lettering import fit_text, text_width
 from preview.paper.plan.plan_sheet import MARGIN, STRIP, Format, imperial
-from preview.paper.plan.svg_sheet import CHALK, INK, SOFT, Sheet
+from preview.paper.plan.svg_sheet import CHALK, INK, SOFT, TINTS, Sheet
 from preview.paper.words.layer_notes import Row, edge_rows, first_board_row, setting_out_rows
 from preview.paper.words.numbers import edge_line
 from preview.scene.job import Job
@@ -54,11 +54,17 @@ def draw_key(sheet: Sheet, layout: Layout, at: tuple[float, float]) -> None:
     for name, style in (
         ("chalk line", {"stroke": CHALK, "stroke_width": 0.35}),
         ("centre line", {"stroke": INK, "stroke_width": 0.2, "stroke_dasharray": "2.2 0.7 0.5 0.7"}),
-        (edge_line(layout), {"stroke": INK, "stroke_width": 0.3}),
+        (edge_line(layout), border_line_style(layout)),
+        *([("feature strip", {"stroke": TINTS["strip"], "stroke_width": 0.5})] if layout.strip_width else []),
     ):
         sheet.line(np.array([x, y - 0.8]), np.array([x + 5, y - 0.8]), **style)
         sheet.text(np.array([x + 6, y]), name, size=2.2, fill=SOFT)
         x += 6 + text_width(name, 2.2) + 1.6
+
+
+def border_line_style(layout: Layout) -> dict[str, object]:
+    """Return how the border line is drawn: along a feature strip finely, so that the strip's own tint is seen."""
+    return {"stroke": INK, "stroke_width": 0.1 if layout.strip_width else 0.3}
 
 
 def draw_scale_bar(sheet: Sheet, at: tuple[float, float], job: Job) -> float:

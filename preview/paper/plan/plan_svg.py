@@ -16,9 +16,9 @@ from preview.paper.plan.labels import Spot, spots_round
 from preview.paper.plan.lettering import fit_text, text_width
 from preview.paper.plan.plan_dimensions import LONGEST_NAME, draw_setting_out, draw_wall_dimensions, house, wall_frame
 from preview.paper.plan.plan_sheet import MARGIN, STRIP, Format, choose_format
-from preview.paper.plan.plan_strip import draw_strip
+from preview.paper.plan.plan_strip import border_line_style, draw_strip
 from preview.paper.plan.right_angle import name_on_plan
-from preview.paper.plan.svg_sheet import CHALK, INK, SOFT, Sheet
+from preview.paper.plan.svg_sheet import CHALK, INK, SOFT, TINTS, Sheet
 from preview.paper.words.light_rows import light_rows
 from preview.paper.words.setting_out import directions
 from preview.room.room import Room, RoomObstacle, RoomOpening
@@ -29,14 +29,6 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 ASIDE = 18.0  # mm of paper round the walls for dimensions
 
-TINTS = {
-    "left": "#f6ecd9",
-    "right": "#efe1c6",
-    "border": "#dcc39a",
-    "strip": "#8a6848",
-    "threshold": "#e6d3b3",
-    "grille": "#cdb083",
-}
 SMALLEST = 1.9  # mm, the number of a wall, which the words name it by, however thin the wall is drawn
 LINE = 0.09  # mm, the thickest line between boards
 
@@ -182,7 +174,7 @@ def name_vents(sheet: Sheet, room: Room, size: float, weight: int = 400) -> None
 
 def draw_lines(sheet: Sheet, layout: Layout) -> None:
     """Draw the border line, the centre line (dash and dot), the chalk line and the start point."""
-    sheet.polygons([layout.field], "border-line", fill="none", stroke=INK, stroke_width=0.3)
+    draw_border_line(sheet, layout)
     styles = (
         ("centre-line", layout.center_line, {"stroke": INK, "stroke_width": 0.2, "stroke_dasharray": "4 0.9 0.7 0.9"}),
         ("chalk-line", layout.chalk_line, {"stroke": CHALK, "stroke_width": 0.35}),
@@ -195,6 +187,11 @@ def draw_lines(sheet: Sheet, layout: Layout) -> None:
         start = sheet.paper(line.start)
         sheet.circle(start, 1.0, fill="#ffffff", stroke=CHALK, stroke_width=0.35)
         sheet.circle(start, 0.3, fill=CHALK)
+
+
+def draw_border_line(sheet: Sheet, layout: Layout) -> None:
+    """Draw the line at which the field ends."""
+    sheet.polygons([layout.field], "border-line", fill="none", **border_line_style(layout))
 
 
 def shows_numbers(layout: Layout, ratio: float) -> bool:

@@ -21,6 +21,14 @@ Array = NDArray[np.float64]
 SVG = "http://www.w3.org/2000/svg"
 FONT = "'Source Sans Pro', 'Source Sans 3', 'Segoe UI', 'Helvetica Neue', Arial, sans-serif"
 INK, SOFT, CHALK = "#26231f", "#7d766c", "#1f5f8b"
+TINTS = {
+    "left": "#f6ecd9",
+    "right": "#efe1c6",
+    "border": "#dcc39a",
+    "strip": "#8a6848",
+    "threshold": "#e6d3b3",
+    "grille": "#cdb083",
+}
 EDGE = 0.3  # mm of a sheet's edge that labels keep free
 WHITE = {"fill": "#ffffff", "fill_opacity": "0.85"}
 _FORBIDDEN = re.compile("[^\\t\\n\\r\\x20-\\ud7ff\\ue000-\\ufffd\\U00010000-\\U0010ffff]")

@@ -39,7 +39,12 @@ def agreed_rows(floor: LaidFloor) -> list[Row]:
         rows.append(("Border", " ".join([said, *_all_border(room)])))
         if strip := job.border.strip:
             width = format_exact(strip.width, units)
-            rows.append(("Feature strip", f"{width} of {ordered(strip.wood)} between border and boards, mitred too."))
+            rows.append(
+                (
+                    "Feature strip",
+                    f"{width} of {ordered(strip.wood)}, between border and boards, mitred at the corners.",
+                )
+            )
     else:
         rows.append(("Border", "None: the pattern runs to the walls."))
     rows += _doorways(floor)

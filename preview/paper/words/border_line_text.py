@@ -28,7 +28,7 @@ MOST_SIDES = 8
 
 def edge_text(floor: LaidFloor) -> str:
     """Return how far the border line is from the walls, and from each obstacle."""
-    return _from_walls(floor, floor.job.border.depth)
+    return _from_walls(floor, floor.layout.border_line, floor.job.border.depth)
 
 
 def strip_rows(floor: LaidFloor) -> list[Row]:
@@ -42,19 +42,20 @@ def strip_rows(floor: LaidFloor) -> list[Row]:
             "Feature strip",
             f"{width} wide, laid along the outside of the border line before the border is, mitred at its corners, its "
             f"joints staggered from the border's; its outer edge is the strip line, "
-            f"{_from_walls(floor, layout.border_width)}",
+            f"{_from_walls(floor, floor.room.strip_line, layout.border_width)}",
         )
     ]
 
 
-def _from_walls(floor: LaidFloor, depth: float) -> str:
-    """Return how far a line `depth` metres inside the floor's edge is from the walls, and from each obstacle."""
+def _from_walls(floor: LaidFloor, line: float, depth: float) -> str:
+    """Return how far a line is from the walls, `line` metres, and from each obstacle: `depth` metres inside the floor's
+    edge."""
     units, overlap = floor.job.units, floor.job.border.overlap
     own: dict[str, list[str]] = {}
     for each in floor.room.obstacles:
         away = format_exact(depth + each.baseboard - min(overlap, each.baseboard), units)
         own.setdefault(away, []).append(each.name)
-    walls = format_exact(depth + floor.room.edge, units)
+    walls = format_exact(line, units)
     return "; ".join([f"{walls} from the walls", *(f"{away} from {and_list(names)}" for away, names in own.items())])
 
 
