@@ -16,6 +16,7 @@ from preview.scene.job import Job
 
 Array = NDArray[np.float64]
 FOOT = 0.3048
+KEY_ROW = 3.0  # mm
 BAR_UNIT = 6.0  # mm, the unit after a scale bar
 NOTE = (
     "Drawn from the measured room. Check every distance on site before cutting. Real wood varies from board to board."
@@ -36,7 +37,7 @@ def draw_strip(sheet: Sheet, form: Format, floor: LaidFloor, daylight: list[Row]
     words = f"Scale {form.scale_text} on {form.name}, printed at 100 %"
     words += "" if imperial(job.units) else f" · dimensions in {job.units}"
     _fitted(sheet, (left, top + 21.0), words, 2.3, 0.34 * width, SOFT)
-    draw_key(sheet, layout, (left, top + 26.0))
+    draw_key(sheet, layout, (left, top + (25.2 if layout.strip_width else 26.0)), 0.34 * width)
     if "north" in job.lines:
         draw_north(sheet, (right - 6, MARGIN + 8), floor.room.north)
 
@@ -48,8 +49,8 @@ def draw_strip(sheet: Sheet, form: Format, floor: LaidFloor, daylight: list[Row]
     _fitted(sheet, (left, sheet.height - MARGIN + 1.5), NOTE, 2.2, width, fill=SOFT)
 
 
-def draw_key(sheet: Sheet, layout: Layout, at: tuple[float, float]) -> None:
-    """Say what the drawn lines stand for."""
+def draw_key(sheet: Sheet, layout: Layout, at: tuple[float, float], wide: float = np.inf) -> None:
+    """Say what the drawn lines stand for, in rows up to `wide` mm."""
     x, y = at
     for name, style in (
         ("chalk line", {"stroke": CHALK, "stroke_width": 0.35}),
@@ -57,6 +58,8 @@ def draw_key(sheet: Sheet, layout: Layout, at: tuple[float, float]) -> None:
         (edge_line(layout), border_line_style(layout)),
         *([("feature strip", {"stroke": TINTS["strip"], "stroke_width": 0.5})] if layout.strip_width else []),
     ):
+        if x + 6 + text_width(name, 2.2) > at[0] + wide:
+            x, y = at[0], y + KEY_ROW
         sheet.line(np.array([x, y - 0.8]), np.array([x + 5, y - 0.8]), **style)
         sheet.text(np.array([x + 6, y]), name, size=2.2, fill=SOFT)
         x += 6 + text_width(name, 2.2) + 1.6

@@ -120,7 +120,7 @@ def draw_pieces(sheet: Sheet, layout: Layout) -> None:
         ("boards-left", is_board & (pieces.hand <= 0), "left"),
         ("boards-right", is_board & (pieces.hand > 0), "right"),
         ("border", pieces.role == Role.BORDER, "border"),
-        ("feature-strip", pieces.role == Role.STRIP, "strip"),
+        *([("feature-strip", pieces.role == Role.STRIP, "strip")] if layout.strip_width else []),
         ("thresholds", pieces.role == Role.THRESHOLD, "threshold"),
         ("grilles", pieces.role == Role.GRILLE, "grille"),
     )
