@@ -68,8 +68,8 @@ class Reading:
 @dataclass
 class Laid:
     """What the layer built: every board that meets the field, whole (n, 4, 2), and the field that is sawn to; `size`
-    is a board's width, length and joint, `along` the way of the chalk line, `start` S, and `others` the starts and ways
-    of further lines."""
+    is a board's width, length and joint, `along` the way of the chalk line, `start` S, `others` the starts and ways
+    of further lines, and `repeat` after how much the boards repeat along the line and across it."""
 
     boards: np.ndarray
     field: shapely.Geometry
@@ -77,6 +77,7 @@ class Laid:
     along: np.ndarray
     start: np.ndarray
     others: list[tuple[np.ndarray, np.ndarray]]
+    repeat: tuple[float, float]
 
 
 def card_reading(words: str) -> Reading:
@@ -137,6 +138,10 @@ def lay_by_words(said: Reading, corners: np.ndarray, obstacles: dict[str, Polygo
         entry = [g for g in shapely.get_parts(entered) if g.distance(shapely.Point(point)) < 0.003]
         if entry and abs(entry[0].length - inside) > 0.015 and inside < one:
             raise UnclearError(f"S is {entry[0].length:.4f} m into the field, not {inside:.4f} m")
+    others = _other_lines(said, corners, clear)
+    if said.rows(setting, "Mitres"):
+        boards, repeat = _mitred(said, point, along, wide, long, gap, field_)
+        return Laid(boards, field_, (wide, long, gap), along, point, others, repeat)
     first = said.one(setting, "First board")
     if "from S forward to the left, at 45°" not in first or "the right corner of its near end lies on S" not in first:
         raise UnclearError("how the first board lies on S")
@@ -152,7 +157,8 @@ def lay_by_words(said: Reading, corners: np.ndarray, obstacles: dict[str, Polygo
     pair = re.search(rf"lies on the line, ({LENGTH}) forward of S", said.one(setting, "Third board"))
     if abs(length(pair[1]) - (wide + gap) * np.sqrt(2)) > 0.0005:
         raise UnclearError("the third board lies elsewhere")
-    return Laid(boards, field_, (wide, long, gap), along, point, _other_lines(said, corners, clear))
+    repeat = (wide + gap) * np.sqrt(2), (long + gap) * np.sqrt(2)
+    return Laid(boards, field_, (wide, long, gap), along, point, others, repeat)
 
 
 def _other_lines(said: Reading, corners: np.ndarray, clear: shapely.Geometry) -> list[tuple[np.ndarray, np.ndarray]]:
@@ -300,3 +306,46 @@ def _boards(
     boards = np.concatenate([first[None] + shifts[:, None], second[None] + shifts[:, None]])
     near = shapely.dwithin(field_, shapely.polygons(boards), 0.02)  # those too of which only a joint lies in it
     return boards[near]
+
+
+def _mitred(
+    said: Reading, start: np.ndarray, along: np.ndarray, wide: float, long: float, gap: float, field_: shapely.Geometry
+) -> tuple[np.ndarray, tuple[float, float]]:
+    """Return mitred boards (n, 4, 2) laid from S over the field, and after how much they repeat."""
+    setting = "Setting out"
+    sawn = re.match(r"saw both ends of every board parallel, ([\d.]+)° between", said.one(setting, "Mitres"))
+    first = re.match(
+        r"left-leaning: its near end lies along the chalk line from S forward, its nearer long edge runs from S to the "
+        r"left, at ([\d.]+)° to the line",
+        said.one(setting, "First board"),
+    )
+    if not sawn or not first or sawn[1] != first[1]:
+        raise UnclearError("how the first board is sawn and lies")
+    angle = np.radians(float(first[1]))
+    proof = re.match(
+        rf"that edge ends ({LENGTH}) forward of S along the chalk line and ({LENGTH}) to the left of it; by tape, "
+        rf"({LENGTH}) from S",
+        said.one(setting, f"Proof of {first[1]}°"),
+    )
+    edge = long + gap / np.sin(angle)
+    for told, worked_out in zip(proof.groups(), (edge * np.cos(angle), edge * np.sin(angle), edge), strict=True):
+        if abs(length(told) - worked_out) > 0.0005:
+            raise UnclearError("the proof is of another board")
+    step = re.search(rf"its near end begins on the line ({LENGTH}) forward of S", said.one(setting, "Second board"))
+    apart = re.search(rf"the mirror image.* seams ({LENGTH}) apart", said.one(setting, "Second column"))
+    rise, column = (wide + gap) / np.sin(angle), edge * np.sin(angle)
+    if abs(length(step[1]) - rise) > 0.0005 or abs(length(apart[1]) - column) > 0.0005:
+        raise UnclearError("boards or columns lie elsewhere")
+    left = np.array([-along[1], along[0]])
+    boards = []
+    for side in (left, -left):
+        grain = np.cos(angle) * along + np.sin(angle) * side
+        ring = start + np.array([0 * along, edge * grain, edge * grain + rise * along, rise * along])
+        wood = shapely.orient_polygons(Polygon(ring)).buffer(-gap / 2, join_style="mitre") if gap else Polygon(ring)
+        boards.append(np.array(wood.exterior.coords)[:4])
+    reach = float(np.hypot(*(shapely.get_coordinates(field_) - start).T).max()) + edge
+    m, n = int(np.ceil(reach / rise)) + 1, int(np.ceil(reach / column / 2)) + 1
+    grid = np.stack(np.meshgrid(np.arange(-m, m + 1), np.arange(-n, n + 1), indexing="ij"), -1).reshape(-1, 2)
+    shifts = grid[:, :1] * rise * along + grid[:, 1:] * 2 * column * left
+    laid = np.concatenate([each[None] + shifts[:, None] for each in boards])
+    return laid[shapely.dwithin(field_, shapely.polygons(laid), 0.02)], (rise, 2 * column)

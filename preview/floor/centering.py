@@ -12,7 +12,7 @@ import shapely
 from preview.errors import SceneError
 from preview.floor.edges import Edge, field_edges, main_place
 from preview.floor.layout import Array
-from preview.floor.patterns.fit import Side
+from preview.floor.sides import Side
 from preview.room.places import name_edge
 from preview.room.room import Room
 from preview.scene.job import Job

@@ -19,9 +19,10 @@ class Facts:
     `stop_block` says what is cut to the board's length. `first_board` names the first; `first_boards` say in rows how
     boards are laid, from the first on. `uncut` says how a piece lies at the saw. `grooves` say how boards with tongue
     and groove differ, `sides` in which two of its sides a whole board has its splines, the second `end` metres long.
+    A board takes `stick` metres of a stick, or its length where that is 0.
     Corners lie `corner_step` metres apart along the chalk line, `boards_a_step` boards further on; of what boards
-    measure too much in width, or in length, the field grows by `along` for each metre of it, or by `across` for each
-    course.
+    measure too much in width the field grows by `along` for each metre of that and of its run, of what they measure too
+    much in length by `across` for each metre of that and each course.
     """
 
     name: str = ""
@@ -37,6 +38,7 @@ class Facts:
     along: float = 0.0
     across: float = 0.0
     end: float = 0.0
+    stick: float = 0.0
 
 
 @dataclass(frozen=True)

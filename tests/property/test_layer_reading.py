@@ -103,10 +103,9 @@ def apart(floor, built):
 
 def _off_lattice(built, start, way):
     """Return how far a further line's start lies from a corner of the boards laid from S, metres."""
-    wide, long, gap = built.size
     left = np.array([-built.along[1], built.along[0]])
     forward, aside = float((start - built.start) @ built.along), float((start - built.start) @ left)
-    pair, two = (wide + gap) * np.sqrt(2), (long + gap) * np.sqrt(2)
+    pair, two = built.repeat
     off = [each - round(each / step) * step for each, step in ((forward, pair), (aside, two))]
     assert way @ built.along > 1 - 1e-5
     return float(np.hypot(*off))
@@ -134,6 +133,18 @@ def _edges_apart(document, drawn, built):
         float(inside.max(initial=0.0)) - built.size[2],  # a piece's outline reaches to the middle of its joints
         float(shapely.distance(shapely.points(shapely.get_coordinates(built.field)), shapely.boundary(field)).max()),
     )
+
+
+@given(jobs(), st.integers(30, 60))
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
+def test_a_layer_who_has_only_the_words_builds_a_chevron(job, angle):
+    mitred = replace(job, floor=replace(job.floor, pattern="chevron", angle=math.radians(angle)))
+    found = misfit(mitred)
+    if found is None:
+        return
+    boards, edges, _ = found
+    assert boards < ALIKE
+    assert edges < SAWN
 
 
 @given(jobs())

@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from preview.floor.patterns.fit import (
     NEAR_BEST,
-    Side,
     courses_needed,
     faults,
     fit_count,
@@ -21,6 +20,7 @@ from preview.floor.patterns.fit import (
 )
 from preview.floor.patterns.herringbone.lattice import Lattice, covering, rectangles
 from preview.floor.patterns.herringbone.legs import leg_reach
+from preview.floor.sides import Side
 
 INCH = 0.0254
 SHORTEST, BEST, LONGEST = 3.0, 5.0, 8.0  # a board's length over its width: common practice, no published source

@@ -38,6 +38,8 @@ from dataclasses import dataclass
 from math import ceil, isclose
 from typing import Literal
 
+from preview.floor.sides import Side
+
 CENTERED = 5e-4
 """A line this near the middle of the field, metres, is on it: half the width of a chalk line."""
 
@@ -82,17 +84,6 @@ class Fit:
     def count(self) -> int:
         """Courses from side to side."""
         return round(self.left + self.right)
-
-
-@dataclass(frozen=True)
-class Side:
-    """A wall along the run: `name`; `half`, metres from the centre line outwards to the field's edge along it, below
-    zero where it lies across the line; `length` of that edge, metres; `right`, whether it bounds the right side."""
-
-    name: str
-    half: float
-    length: float
-    right: bool
 
 
 def fit_sides(

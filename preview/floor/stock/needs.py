@@ -55,7 +55,7 @@ def needs_of(layout: Layout, job: Job, blocks: int) -> Needs:
     pieces = layout.pieces
     lengths = pieces.size[pieces.role == Role.BORDER, 0] if same else ()
     border = Counter(ceil(float(each) / ROUNDED - 1e-6) * ROUNDED for each in lengths)
-    return Needs(blocks, layout.board.length, tuple(sorted(border.items(), reverse=True)))
+    return Needs(blocks, layout.facts.stick or layout.board.length, tuple(sorted(border.items(), reverse=True)))
 
 
 def _wood(job: Job, name: str) -> tuple[str, ...]:

@@ -122,7 +122,9 @@ def chalk_text(room: Room, layout: Layout, units: Unit) -> str:
     """Say how the chalk line lies from the centre line, and why where it is not the nearest."""
     _, left = directions(layout)
     side = side_towards(room, -left if layout.chalk_offset > 0 else left)
-    words = f"{format_length(abs(layout.chalk_offset), units)} from the centre line, towards {side}"
+    away = format_length(abs(layout.chalk_offset), units)
+    on_it = away == format_length(0.0, units)
+    words = "on the centre line" if on_it else f"{away} from the centre line, towards {side}"
     courses = layout.lines[0].courses
     if courses:
         words += f": {abs(courses)} courses from the line nearest to it, which is short or blocked"

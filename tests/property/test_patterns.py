@@ -1,0 +1,102 @@
+"""Every pattern tiles any room, and a pattern's name stands in its own folder alone."""
+
+import ast
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+import preview
+from preview.errors import SceneError
+from preview.floor.lay import lay_floor, open_field
+from preview.floor.layout import Role
+from preview.floor.patterns import PATTERNS
+from preview.room.measured import build_room
+from preview.scene.patterns import pattern_keys
+from tests.strategies import make_job, rooms
+
+GRID = 1e-9
+
+
+@st.composite
+def patterned(draw):
+    """A room of the catalogue in a pattern other than the usual one."""
+    job = draw(rooms())
+    name = draw(st.sampled_from([each for each in PATTERNS if each != next(iter(PATTERNS))]))
+    floor = replace(
+        job.floor,
+        pattern=name,
+        strips=draw(st.sampled_from([None, 2, 3])) if "strips" in pattern_keys()[name] else None,
+        angle=math.radians(draw(st.integers(30, 60))) if "angle" in pattern_keys()[name] else None,
+        gap=draw(st.sampled_from([0.0, 0.002])),
+        start=draw(st.sampled_from(["full", "both", 0.1])),
+    )
+    return replace(job, floor=floor)
+
+
+@given(patterned())
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+def test_boards_of_any_pattern_tile_the_field(job):
+    """Areas add up, no two boards overlap, whole boards are all alike, and each piece lies in its blank."""
+    room = build_room(job)
+    try:
+        layout = lay_floor(room, job)
+    except SceneError:
+        return
+    pieces = layout.pieces.take(layout.pieces.role == Role.BOARD)
+    field = open_field(room)
+    assert float(shapely.area(pieces.polygons).sum()) == pytest.approx(field.area, abs=1e-7)
+    assert shapely.union_all(pieces.polygons, grid_size=GRID).area == pytest.approx(field.area, abs=1e-6)
+    width, length = layout.board.pitch
+    assert shapely.area(pieces.polygons[pieces.whole]) == pytest.approx(width * length)
+    points, owner = shapely.get_coordinates(pieces.polygons, return_index=True)
+    cos, sin = np.cos(pieces.grain)[owner], np.sin(pieces.grain)[owner]
+    x, y = (points - pieces.origin[owner]).T
+    along, across = x * cos + y * sin, y * cos - x * sin
+    lead = np.maximum(0.0, -pieces.skew * pieces.size[:, 1])[owner]
+    reach = along - lead - pieces.skew[owner] * across
+    assert reach.min(initial=0.0) > -1e-8 and reach.max(initial=0.0) < length + 1e-8
+    assert across.min(initial=0.0) > -1e-8 and across.max(initial=0.0) < width + 1e-8
+
+
+def test_a_chevron_s_corners_by_plane_trigonometry():
+    """Boards 100 mm wide and 600 mm along their long edge at 60 degrees: columns 600 sin 60 = 519.6 mm wide, points
+    100 / sin 60 = 115.5 mm apart, ends 600 cos 60 = 300 mm further on (right triangles; no table)."""
+    corners = [(0, 0), (4, 0), (4, 3), (0, 3)]
+    job = make_job(corners=corners, board_width=0.1, board_length=0.6, run=math.pi / 2, border=0.0)
+    job = replace(job, floor=replace(job.floor, pattern="chevron", angle=math.radians(60)))
+    layout = lay_floor(build_room(job), job)
+    assert layout.course_width == pytest.approx(0.5196152, abs=1e-6)
+    whole = layout.pieces.take(layout.pieces.whole & (layout.pieces.role == Role.BOARD))
+    for polygon in whole.polygons:
+        ring = shapely.get_coordinates(polygon)[:-1]
+        assert np.ptp(ring[:, 0]) == pytest.approx(0.5196152, abs=1e-6)
+        assert np.ptp(ring[:, 1]) == pytest.approx(0.3 + 0.1154701, abs=1e-6)
+    seams = np.unique(np.round(shapely.get_coordinates(whole.polygons)[:, 0], 6))
+    assert np.diff(seams) == pytest.approx(0.5196152, abs=2e-6)
+
+
+def test_the_data_and_the_program_know_the_same_patterns():
+    assert list(PATTERNS) == list(pattern_keys())
+
+
+def test_no_other_part_of_the_program_names_a_pattern():
+    """A name in code, text or identifier outside the patterns' folder would have to learn of every new pattern; the
+    name of the distribution is none."""
+    folder = Path(preview.__file__).parent
+    found = []
+    for path in sorted(folder.rglob("*.py")):
+        if "patterns" in path.parts and "floor" in path.parts:
+            continue
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            names = [value for value in (getattr(node, key, None) for key in ("value", "id", "attr", "name", "arg"))
+                     if isinstance(value, str)]  # fmt: skip
+            for text in names:
+                said = text.casefold().replace("herringbone-preview", "")
+                found += [(path.name, name) for name in PATTERNS if name in said]
+    assert not found
