@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 import numpy as np
@@ -15,6 +16,9 @@ from preview.room.offset import GRID
 
 NOISE = 1e-11
 """A piece narrower than this, metres, is float rounding along a cut, not wood."""
+
+SPIKE = 1e-6
+"""Sine over cosine of an angle at which an outline turns straight back on itself."""
 
 LOST = 1e-13
 """An overlay whose two parts miss more than this of a board, square metres, has gone wrong."""
@@ -65,7 +69,44 @@ def polygon_parts(shapes: NDArray[np.object_]) -> tuple[NDArray[np.object_], NDA
     source = source[inner]
     keep = shapely.get_type_id(parts) == shapely.GeometryType.POLYGON
     keep[keep] = narrowness(parts[keep]) > NOISE
-    return shapely.orient_polygons(parts[keep]), source[keep]
+    return _without_spikes(shapely.orient_polygons(parts[keep])), source[keep]
+
+
+def _without_spikes(polygons: NDArray[np.object_]) -> NDArray[np.object_]:
+    """Return polygons (n,) without the spikes of no width that an overlay leaves where a cut runs along
+    a board's side."""
+    rings, owner = shapely.get_rings(polygons, return_index=True)
+    points, ring = shapely.get_coordinates(rings, return_index=True)
+    last = np.append(ring[1:] != ring[:-1], True)
+    first = np.insert(last[:-1], 0, True)
+    size = np.bincount(ring)
+    number = np.arange(len(points))
+    before = np.where(first, number + size[ring] - 2, number - 1)  # a ring's last point is its first again
+    after = np.where(last, number - size[ring] + 2, number + 1)
+    back, forth = points[before] - points, points[after] - points
+    cross = np.abs(back[:, 0] * forth[:, 1] - back[:, 1] * forth[:, 0])
+    ahead = (back * forth).sum(axis=1)
+    short = np.hypot(*forth.T) < NOISE
+    for each in np.unique(owner[ring[short | ((ahead > 0) & (cross < SPIKE * ahead))]]):
+        outline = _trimmed(polygons[each].exterior.coords)
+        holes = [_trimmed(hole.coords) for hole in polygons[each].interiors]
+        polygons[each] = shapely.orient_polygons(shapely.Polygon(outline, holes))
+    return polygons
+
+
+def _trimmed(coords: Iterable[tuple[float, ...]]) -> list[Array]:
+    """Return a ring's corners, open, without those at which it turns straight back."""
+    ring = [np.array(each) for each in coords][:-1]
+    number = 0
+    while number < len(ring) and len(ring) > 3:
+        back, forth = ring[number - 1] - ring[number], ring[(number + 1) % len(ring)] - ring[number]
+        ahead, cross = float(back @ forth), abs(float(back[0] * forth[1] - back[1] * forth[0]))
+        if min(np.hypot(*back), np.hypot(*forth)) < NOISE or (ahead > 0 and cross < SPIKE * ahead):
+            del ring[number]
+            number = max(0, number - 2)
+        else:
+            number += 1
+    return ring
 
 
 def narrowness(polygons: NDArray[np.object_]) -> Array:

@@ -55,18 +55,20 @@ def _small(room: Room, axis: Axis, fit: Fit, placement: Placement, job: Job) -> 
     """One remark a wall, and one for all obstacles, each with its smallest pieces."""
     things = {each.name for each in room.obstacles}
     smallest = small_ends(room, axis, fit, placement)
-    pattern, units = pattern_of(job), job.units
+    pattern, units, gap = pattern_of(job), job.units, job.floor.gap  # sizes are of wood, without its joint
     full = f"({pattern.full_size(job, placement.reach)})"
     obstacles = things & set(smallest)
     said = [
-        f"the boards along {name} end in {pattern.small_words(_legs(piece, units))} {full}"
+        f"the boards along {name} end in {pattern.small_words(_legs(piece - gap, units))} {full}"
         for name, piece in sorted(smallest.items())
         if name not in obstacles
     ]
     if obstacles:
         least = min(smallest[name] for name in obstacles)
         names = _listed(sorted(obstacles))
-        said.append(f"the boards round {names} end in small pieces: {pattern.small_words(_legs(least, units))} {full}")
+        said.append(
+            f"the boards round {names} end in small pieces: {pattern.small_words(_legs(least - gap, units))} {full}"
+        )
     return tuple(said)
 
 

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 import preview
 from preview.errors import SceneError
+from preview.floor.cut import polygon_parts
 from preview.floor.lay import lay_floor, open_field
 from preview.floor.layout import Role
 from preview.floor.patterns import PATTERNS
@@ -100,3 +101,10 @@ def test_no_other_part_of_the_program_names_a_pattern():
                 said = text.casefold().replace("herringbone-preview", "")
                 found += [(path.name, name) for name in PATTERNS if name in said]
     assert not found
+
+
+def test_a_spike_that_an_overlay_leaves_is_taken_off():
+    """A rectangle from whose side a spike of no width stands out, its tip two points that differ by rounding."""
+    spiked = shapely.Polygon([(0, 0), (9, 0), (9, 4e-16), (4, 0), (4, 3), (0, 3)])
+    (clean,), (source,) = polygon_parts(np.array([spiked], object))
+    assert source == 0 and clean.length == pytest.approx(14) and clean.area == pytest.approx(12)

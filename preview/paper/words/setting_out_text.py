@@ -75,6 +75,8 @@ def facing_text(room: Room, layout: Layout) -> str:
         for mark, way in ((found.near, -along), (found.far, along))
     )
     on_left, on_right = side_towards(room, left), side_towards(room, -left)
+    if {near, far} & {on_left, on_right}:
+        return f"stand at S and look along the chalk line towards {far}; left and right are as you then have them"
     return f"stand with your back to {near} and look to {far}: {on_left} is on the left, {on_right} on the right"
 
 

@@ -22,6 +22,9 @@ def shape_words(shape: Shape, units: Unit, *, sided: bool = False) -> str:
         return _end_cut(shape, units, sided)
     if isinstance(shape, CornerCut):
         long, short, left_over = _lengths(units, shape.long, shape.short, shape.left_over)
+        if long == short:
+            corner = "right" if shape.hand == "left" else "left"
+            return f"{long} long, square, but for a nick off its far {corner} corner: mark it in place"
         return f"long {long}, short {short}, {_degrees(shape.angle)} {shape.hand}, far end {left_over} wide"
     if isinstance(shape, Taper):
         length, width, narrow = _lengths(units, shape.length, shape.width, shape.narrow)

@@ -102,4 +102,4 @@ class Herringbone:
 
     def full_size(self, job: Job, reach: Reach) -> str:
         """Return how large a full one is."""
-        return f"a full one's are {format_length(reach.width, job.units)}"
+        return f"a full one's are {format_length(reach.width - job.floor.gap, job.units)}"
