@@ -14,7 +14,7 @@ from preview.paper.words.cutting_list import pieces_text
 from preview.paper.words.layer_notes import Row, wrapped
 from preview.paper.words.numbers import total_length, write
 from preview.scene.job import Job, Unit
-from preview.units import format_area, format_exact, format_length, system
+from preview.units import format_area, format_exact, format_fine, format_length, system
 
 ERROR = {"imperial": 0.0254 / 32, "metric": 0.0005}
 """By how much a board is taken to be off, metres: 1/32 in or 0.5 mm (common practice, no published source)."""
@@ -96,7 +96,10 @@ def splines_rows(layout: Layout, units: Unit) -> list[Row]:
     every = spline_length(layout)
     words = f"{total_length(every, units)} before waste, where boards are grooved all round, one in each joint"
     if whole:
-        long, short = format_exact(board.length, units), format_exact(end, units)
+        long, short = (
+            format_exact(board.length, units),
+            (format_exact if end == board.width else format_fine)(end, units),
+        )
         rest = total_length(max(0.0, every - whole * (board.length + end)), units)
         words += f": {whole:,} of {long} and {whole:,} of {short}, {layout.facts.sides} of "
         words += f"each whole board, and {rest} cut to suit for the others"
