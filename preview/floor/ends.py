@@ -30,7 +30,7 @@ def _told(pattern: FloorPattern, group: Sequence[Stretch], board: Board, units: 
     boards, triangles, corners = _lots(group)
     longest = max(group, key=lambda each: each.length)
     first = group[0]
-    aside = ""
+    aside, least = "", corners.shortest if corners else board.length
     if boards is None and triangles is None:
         text = _corners_only(corners, units)
         short = "corners only" if corners else "whole boards"
@@ -38,11 +38,12 @@ def _told(pattern: FloorPattern, group: Sequence[Stretch], board: Board, units: 
         text = pattern.end_words(first.meets, boards, triangles, longest.angle, board, units)
         short = pattern.short_words(first.meets, boards, triangles, longest.angle, board, units)
         own = min(each.shortest for each in (boards, triangles) if each)
+        least = own
         smaller = corners is not None and format_length(corners.shortest, units) != format_length(own, units)
         if corners and smaller and corners.shortest < own:
             aside = f"; in corners from {size(corners.shortest, units)}"
     length = sum(each.length for each in group)
-    return EndsAlong(first.kind, first.name, first.wall, first.meets, longest.facing, length, text, short, aside)
+    return EndsAlong(first.kind, first.name, first.wall, first.meets, longest.facing, length, text, short, aside, least)
 
 
 def _round(pattern: FloorPattern, things: Sequence[Stretch], board: Board, units: Unit) -> str:

@@ -45,7 +45,7 @@ class Facts:
 class EndsAlong:
     """What meets one wall, or what one obstacle stops, all its stretches of a kind taken together; `wall` is 0 at an
     obstacle. `text` says it in words that go for any wall alike, `short` in a word or two, and `corners` adds smaller
-    pieces in its corners."""
+    pieces in its corners; `least` is its smallest piece along the board, those in corners left out, metres."""
 
     kind: EdgeKind
     name: str
@@ -56,6 +56,7 @@ class EndsAlong:
     text: str
     short: str
     corners: str
+    least: float = 0.0
 
     @property
     def label(self) -> str:

@@ -96,10 +96,8 @@ def splines_rows(layout: Layout, units: Unit) -> list[Row]:
     every = spline_length(layout)
     words = f"{total_length(every, units)} before waste, where boards are grooved all round, one in each joint"
     if whole:
-        long, short = (
-            format_exact(board.length, units),
-            (format_exact if end == board.width else format_fine)(end, units),
-        )
+        told = format_exact if end == board.width else format_fine
+        long, short = format_exact(board.length, units), told(end, units)
         rest = total_length(max(0.0, every - whole * (board.length + end)), units)
         words += f": {whole:,} of {long} and {whole:,} of {short}, {layout.facts.sides} of "
         words += f"each whole board, and {rest} cut to suit for the others"

@@ -43,6 +43,9 @@ def ends_sentences(layout: Layout, most: int = MOST_SENTENCES, listed: bool = Tr
     walls = [each for each in layout.ends.each if each.wall]
     groups = _alike(walls)
     told = groups[: most if listed or len(groups) <= most else CUSTOMER]
+    worst = min(groups, key=lambda group: min(each.least for each in group), default=None)
+    if worst is not None and worst not in told:
+        told = [*told[:-1], worst]  # whoever signs, or saws, must not miss the smallest pieces
     said = [f"{_place(group, walls)}: {group[0].text}." for group in told]
     if listed and len(groups) > most:
         said.append("What shorter walls come to is in the layer's list.")
