@@ -87,5 +87,4 @@ def _kept_width(job: Job) -> Iterator[tuple[str, Job]]:
 def _starts(job: Job) -> Iterator[tuple[str, Job]]:
     for start in ("full", "both"):
         if start != job.floor.start:
-            words = "both ends alike" if start == "both" else "full pieces at the near end"
-            yield f'{words} (start = "{start}")', replace(job, floor=replace(job.floor, start=start))
+            yield f'start = "{start}"', replace(job, floor=replace(job.floor, start=start))

@@ -307,8 +307,8 @@ EDITS = [
     ),
     (
         "another pattern",
-        ("run = 90", 'pattern = "chevron"'),
-        'line 35: floor.pattern: unknown pattern "chevron"; write "herringbone"',
+        ("run = 90", 'pattern = "waves"'),
+        'line 35: floor.pattern: unknown pattern "waves"; write "herringbone", "double herringbone" or "chevron"',
     ),
     (
         "centre on nothing",

@@ -119,7 +119,7 @@ def how_to_read(comparison: Comparison) -> str:
     )
     notes = f"Each row is one viewpoint: the same {same} across."
     if comparison.words:
-        notes += " At a wall, pieces are measured along the board, to their long points."
+        notes += " At a wall, boards are measured to their long points and triangles along a leg."
     return notes
 
 
