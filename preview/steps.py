@@ -69,10 +69,13 @@ def check_viewpoints(floor: LaidFloor) -> None:
 
 
 def check_materials(jobs: Sequence[Job]) -> None:
-    """Raise UsageError where a file of a wood, stain or finish that the jobs use can't be read or lacks a value."""
+    """Raise UsageError where a file of a wood, stain, finish or paint that the jobs use can't be read or lacks a
+    value."""
+    from preview.model.paints import room_paints
     from preview.wood.species import load_finish, load_species, load_stain
 
     for job in jobs:
+        room_paints(job.paint, job.materials)
         for wood in job.woods:
             load_species(wood.species, job.materials)
             load_stain(wood.stain, job.materials)
@@ -137,6 +140,7 @@ def _lit(floor: LaidFloor, light: dict[object, Lighting], cameras: Sequence[Came
     from preview.light.bake import light_room
     from preview.light.sources.lamps import lamps_for
     from preview.model.build import build_model
+    from preview.model.paints import room_paints
     from preview.picture.view.footprint import floor_density
     from preview.wood.boards import cut_boards
     from preview.wood.seasons import drawn_in_season
@@ -146,7 +150,7 @@ def _lit(floor: LaidFloor, light: dict[object, Lighting], cameras: Sequence[Came
     strip_wood = job.border.strip.wood if job.border.strip else None
     boards = cut_boards(floor.layout, job.wood, job.border_wood, job.materials, finest, strip_wood=strip_wood)
     layout, shrunk = drawn_in_season(floor.layout, job)
-    model = build_model(floor.room, layout, boards, shrunk=shrunk)
+    model = build_model(floor.room, layout, boards, room_paints(job.paint, job.materials), shrunk)
     key = _light_key(job, model)
     if key not in light:
         light[key] = light_room(model, floor.room, job.light, lamps=lamps_for(floor.room))
@@ -202,4 +206,4 @@ def _light_key(job: Job, model: Model) -> object:
     """What a room's light depends on; the shell's vertices carry light, so their count is part of it."""
     shell = tuple((part.name, len(part.vertices)) for part in model.parts)
     woods = [replace(each, moisture=None, season="install") for each in job.woods]
-    return (_room_key(job), job.light, job.materials, *woods, job.floor.thickness, shell)
+    return (_room_key(job), job.light, job.paint, job.materials, *woods, job.floor.thickness, shell)

@@ -12,7 +12,7 @@ from preview.model.floor import floor_meshes
 from preview.model.furnishings import fireplace, hearth_parts, obstacle_parts, standing_height
 from preview.model.model import Model, Part
 from preview.model.opening_parts import gap_of, next_room, next_room_parts, pane, trim
-from preview.model.paints import Paints, read_paints
+from preview.model.paints import Paints, room_paints
 from preview.model.surface import part, plate, prism
 from preview.model.walls import enclosure, faces_of
 from preview.room.room import Room
@@ -30,11 +30,11 @@ def build_model(
 ) -> Model:
     """Return the meshes of the floor and of the room round it, and the panes through which it is lit.
 
-    paints: the shell's colours, by default those of materials/paints.toml. `shrunk`: as in `floor_meshes`. Parts have
+    paints: the shell's colours, by default the program's own. `shrunk`: as in `floor_meshes`. Parts have
     names of their own; those of ceilings begin with "ceiling". A door is closed, and no pane, unless the scene shows
     what lies beyond it.
     """
-    paints = paints or read_paints()
+    paints = paints or room_paints()
     below = -layout.board.thickness - UNDER
     faces = faces_of(room.corners)
     gaps = [[gap for each in room.openings if (gap := gap_of(each, wall, room))] for wall in faces]
@@ -53,7 +53,7 @@ def build_model(
     for opening in room.openings:
         parts += trim(opening, room, paints, below)
         if plan := next_room(opening, room):
-            parts += next_room_parts(opening, plan, room, paints, below)
+            parts += next_room_parts(opening, plan, room, paints.next_room, below)
             shown.append(plan)
     parts += _under(shown, layout, room, paints)
     low_x, low_y, high_x, high_y = room.outline.bounds

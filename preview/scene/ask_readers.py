@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from preview.letters import plain, same
 from preview.scene.job import Leg, Unit
 from preview.scene.nodes import suggest
+from preview.scene.paint_names import paint_named, unknown_paint
 from preview.scene.woods import named
 from preview.units import MeasureError, format_length, parse_bearing, parse_leg, parse_length
 
@@ -38,6 +39,19 @@ def material(names: Mapping[str, str]) -> Callable[[str], str]:
         found = named(text, names)
         if found is None:
             raise MeasureError(f'"{text}" is not among the answers', suggest(text, set(names.values())))
+        return found
+
+    return read
+
+
+def paint(names: Mapping[str, str]) -> Callable[[str], str]:
+    """Return the reader of a paint by its name or its colour, "#rrggbb", or of nothing."""
+
+    def read(text: str) -> str:
+        if not text.strip():
+            return ""
+        if (found := paint_named(text, names)) is None:
+            raise MeasureError(*unknown_paint(text, names))
         return found
 
     return read

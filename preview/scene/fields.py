@@ -12,6 +12,7 @@ from typing import TypeVar
 from preview.letters import plain
 from preview.scene.job import Leg, Point, Unit
 from preview.scene.nodes import Node, Reader, listed, shown, suggest
+from preview.scene.paint_names import paint_named, unknown_paint
 from preview.scene.woods import named
 from preview.units import (
     MeasureError,
@@ -184,6 +185,14 @@ def wood(kind: str) -> Reader:
         return _chosen(node, kind, tuple(sorted(set(names.values()))))
 
     return read
+
+
+def paint(node: Node) -> str:
+    """Read a paint: its name in the material files, or its colour, "#rrggbb"."""
+    names = node.source.woods["paint"]
+    if isinstance(node.value, str) and (found := paint_named(node.value, names)) is not None:
+        return found
+    raise node.error(*unknown_paint(node.value, names))
 
 
 def moment(node: Node) -> datetime:

@@ -226,6 +226,17 @@ class LightChoice:
 
 
 @dataclass(frozen=True)
+class PaintChoice:
+    """What the room is painted in: for each surface the name of a paint or its sRGB, "#rrggbb" in small letters; None
+    where the scene doesn't say."""
+
+    walls: str | None = None
+    ceiling: str | None = None
+    trim: str | None = None
+    cabinets: str | None = None
+
+
+@dataclass(frozen=True)
 class Target:
     """A place named in a viewpoint: an opening, obstacle or vent by name, the centre, or a point (z may be None)."""
 
@@ -250,7 +261,7 @@ class Viewpoint:
 class Job:
     """One variant of a scene, validated as far as the file alone allows.
 
-    `materials` is a folder whose woods, stains and finishes add to the program's own, None for none.
+    `materials` is a folder whose woods, stains, finishes and paints add to the program's own, None for none.
 
     `lines` maps a key path (as in `Place.key`) to its line in the file, so that later steps can say where.
     """
@@ -271,6 +282,7 @@ class Job:
     light: LightChoice
     viewpoints: tuple[Viewpoint, ...]
     stock: StockChoice = StockChoice()
+    paint: PaintChoice = PaintChoice()
     materials: Path | None = None
     lines: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}), compare=False, repr=False)
 

@@ -20,6 +20,7 @@ from preview.scene.fields import (
     lengths,
     moment,
     number,
+    paint,
     pair,
     text,
     walk,
@@ -35,6 +36,7 @@ from preview.scene.job import (
     Moisture,
     Obstacle,
     Opening,
+    PaintChoice,
     RoomMeasure,
     Sticks,
     StockChoice,
@@ -210,6 +212,7 @@ LIGHT = {
     "sun": Key(table(SUN, Sun), absent=True),
     "exposure": Key(either("exposure", ("auto",), number("an exposure value", -10, 25)), "auto"),
 }
+PAINT = {name: Key(paint, absent=True) for name in ("walls", "ceiling", "trim", "cabinets")}
 VIEWPOINT = {
     "name": Key(text, example='name = "from the door"'),
     "kind": Key(choice("kind of viewpoint", "eye", "plan"), "eye"),
@@ -246,10 +249,11 @@ VARYING = {
     "wood": Key(table(WOOD, WoodChoice), {}),
     "border_wood": Key(table(WOOD, WoodChoice), {}),
     "light": Key(table(LIGHT, LightChoice), {}),
+    "paint": Key(table(PAINT, PaintChoice), {}),
 }
 """What a variant may change."""
 
-SECTIONS = ("room", "floor", "border", "stock", "wood", "border_wood", "light")
+SECTIONS = ("room", "floor", "border", "stock", "wood", "border_wood", "light", "paint")
 """The tables of which a variant may change some keys and leave the others; everything else it replaces whole."""
 
 INNER = ("border.strip",)

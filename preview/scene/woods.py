@@ -1,4 +1,4 @@
-"""Which names a scene may give for its wood: those of the material files."""
+"""Which names a scene may give for its woods and paints: those of the material files."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from preview.data import data_folder
 from preview.errors import UsageError
 from preview.letters import control_path
 
-SHARED = {"grade": "grades", "stain": "stains", "finish": "finishes"}
-"""Kinds whose members are the tables of one file; every other file of the folder but the paints is a species."""
+SHARED = {"grade": "grades", "stain": "stains", "finish": "finishes", "paint": "paints"}
+"""Kinds whose members are the tables of one file; every other file of the folder but the surfaces is a species."""
 
 OF_A_SPECIES = frozenset({"heartwood", "sapwood", "spread", "look", "rings", "pores", "rays", "shrinkage"})
 """Tables of a species' file; one that has none of them is something else."""
 
 Names = Mapping[str, Mapping[str, str]]
-"""For each kind of name (species, grade, stain, finish): what may be written, and the name it stands for."""
+"""For each kind of name (species, grade, stain, finish, paint): what may be written, and the name it stands for."""
 
 
 def wood_names(materials: Path | None = None) -> Names:
@@ -44,7 +44,7 @@ def wood_names(materials: Path | None = None) -> Names:
                 own = {_plain(name): name for name in tables}
                 names[kind].update(own | aliases | own)
         for path in sorted(folder.glob("*.toml")):
-            if path.stem not in {*SHARED.values(), "paints"}:
+            if path.stem not in {*SHARED.values(), "surfaces"}:
                 species = material_tables(path)
                 if not OF_A_SPECIES & set(species):
                     raise UsageError(f"{folder}: {path.name} in this folder of materials is none; {_EXAMPLE}")
@@ -59,13 +59,13 @@ def named(text: str, names: Mapping[str, str]) -> str | None:
     Capitals, hyphens and underscores don't count, nor does a last word that says what kind it is: "Grey stain" is grey.
     """
     plain = _plain(text)
-    shorter = re.sub(r" (stain|stained|finish)$", "", plain)
+    shorter = re.sub(r" (stain|stained|finish|paint)$", "", plain)
     return names.get(plain, names.get(shorter))
 
 
 _EXAMPLE = (
     "name a folder that holds nothing but materials: a copy of the program's white-oak.toml under another name for a "
-    "wood, or a stains.toml, finishes.toml, grades.toml or paints.toml"
+    "wood, or a stains.toml, finishes.toml, grades.toml, paints.toml or surfaces.toml"
 )
 
 

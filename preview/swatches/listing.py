@@ -7,9 +7,7 @@ import textwrap
 from pathlib import Path
 from typing import Any, get_args
 
-import numpy as np
-
-from preview.colour import linear_to_srgb
+from preview.model.paints import paint_code, surface_code
 from preview.scene.job import Cut
 from preview.wood.species import (
     Species,
@@ -54,9 +52,10 @@ def materials_text(materials: Path | None = None) -> str:
     stains = [(load_stain(name, materials).name, table) for name, table in read_tables("stains", materials).items()]
     lines += ["", "Stains", *(_row(name, str(table.get("what", "a stain of your own"))) for name, table in stains)]
     lines += ["", "Finishes", *(_row(name, _finish(name, materials)) for name in list_finishes(materials))]
-    paints = read_tables("paints", materials)
-    lines += ["", "Paints and stones of the room"]
-    lines += [_row(name, f"{table.get('what', name)} ({_code(table['albedo'])})") for name, table in paints.items()]
+    paints, surfaces = read_tables("paints", materials), read_tables("surfaces", materials)
+    lines += ["", "Paints", *(_coloured(name, each, paint_code(name, materials)) for name, each in paints.items())]
+    lines += ["", "Stones and what else is in the room"]
+    lines += [_coloured(name, each, surface_code(name, materials)) for name, each in surfaces.items()]
     lines += [
         "",
         "Colours are CIELAB under daylight, D65 and the 2 degree observer. What is estimated was read nowhere:",
@@ -84,7 +83,7 @@ def materials_json(materials: Path | None = None) -> str:
             "density": wood.density,
         }
     found: dict[str, Any] = {"species": species, "cuts": CUTS}
-    for kind in ("grades", "stains", "finishes", "paints"):
+    for kind in ("grades", "stains", "finishes", "paints", "surfaces"):
         tables = read_tables(kind, materials)
         found[kind] = {
             name: {key: value for key, value in table.items() if key != "file"} for name, table in tables.items()
@@ -137,5 +136,8 @@ def _lab(lab: tuple[float, float, float]) -> str:
     return "CIELAB " + ", ".join(f"{value:g}" for value in lab)
 
 
-def _code(albedo: list[float]) -> str:
-    return "#" + "".join(f"{round(255 * float(part)):02x}" for part in linear_to_srgb(np.asarray(albedo, dtype=float)))
+def _coloured(name: str, table: dict[str, Any], code: str) -> str:
+    """Return the row of a paint or a stone: what it is, its colour on a screen, and whether it was read somewhere."""
+    source = str(table.get("source", "estimate"))
+    told = "estimate" if source.startswith("estimate") else source
+    return _row(name, f"{table.get('what', 'your own')}, {code}; {told}")

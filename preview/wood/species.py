@@ -1,4 +1,4 @@
-"""Materials as data: species, grades, stains, finishes and wall paints read from TOML.
+"""Materials as data: species, grades, stains and finishes read from TOML; paints and surfaces as tables.
 
 A species has a file of its own, ``white-oak.toml`` for "white oak"; the rest share a file per kind. Every table carries
 a `source`; one that starts with ``estimate`` was not read anywhere. A firm's own folder adds to the program's and wins.
@@ -20,7 +20,7 @@ from preview.scene.woods import material_tables
 from preview.wood.gloss import floor_alpha
 
 KINDS = ("water-borne", "oil")  # of finishes
-SHARED = ("finishes", "stains", "grades", "paints")
+SHARED = ("finishes", "stains", "grades", "paints", "surfaces")
 
 
 class Lab(NamedTuple):
@@ -332,7 +332,7 @@ def _tables(kind: str, folders: tuple[Path, ...]) -> dict[str, dict[str, Any]]:
 
 
 def read_tables(
-    kind: Literal["stains", "finishes", "grades", "paints"], materials: Path | None = None
+    kind: Literal["stains", "finishes", "grades", "paints", "surfaces"], materials: Path | None = None
 ) -> dict[str, Any]:
     """Return the tables of one kind by name as they are written, each with the `file` that it stands in."""
     return dict(_tables(kind, _folders(materials)))
@@ -408,9 +408,3 @@ def load_grade(name: str, materials: Path | None = None) -> Grade:
     entry = _entry("grades", "grade", name, materials)
     with _telling(entry, name, "sapwood = 0.1, knots = 2, streaks = 1 and spread = 1.2"):
         return Grade(name, *(float(entry[key]) for key in ("sapwood", "knots", "streaks", "spread")))
-
-
-def load_paint(surface: str, materials: Path | None = None) -> tuple[float, float, float]:
-    """Return the linear RGB albedo of a surface of the room, "wall" say; UsageError for an unknown one."""
-    red, green, blue = map(float, _entry("paints", "paint", surface, materials)["albedo"])
-    return (red, green, blue)

@@ -64,6 +64,7 @@ floor.board_width = 5
 NO_TEXT = "bytes that are no text in UTF-8; save the scene as plain text in UTF-8"
 CORNERS = 'corners = [[0, 0], ["12\'", 0], ["12\'", "10\'"], [0, "10\'"]]'
 WALK = "walk = ['E 12 ft', 'N 10 ft', 'W 12 ft', 'S 10 ft']"
+PAINTS = listed(sorted(set(wood_names()["paint"].values())), "and")
 UNITS = '"in", "ft", "mm", "cm" or "m"'
 
 EDITS = [
@@ -131,6 +132,46 @@ EDITS = [
         "a control character in a length",
         ("width = 32", 'width = "32\\u001c in"'),
         "line 14: openings[1].width: a control character, \\x1c; take it out, or write a space for it",
+    ),
+    # Paint
+    (
+        "a paint misspelt",
+        ("[border]", '[paint]\nwalls = "sagee green"\n[border]'),
+        f'line 39: paint.walls: unknown paint "sagee green"; did you mean "sage green"? Known are {PAINTS}; '
+        'a colour is written "#e8e2d6"',
+    ),
+    (
+        "a paint that nothing is near",
+        ("[border]", '[paint]\nwalls = "xyz"\n[border]'),
+        f'line 39: paint.walls: unknown paint "xyz"; known are {PAINTS}; a colour is written "#e8e2d6"',
+    ),
+    (
+        "a number for a paint",
+        ("[border]", "[paint]\ntrim = 12\n[border]"),
+        f'line 39: paint.trim: unknown paint 12; known are {PAINTS}; a colour is written "#e8e2d6"',
+    ),
+    (
+        "a colour with a figure too few",
+        ("[border]", '[paint]\nceiling = "#e8e2d"\n[border]'),
+        'line 39: paint.ceiling: "#e8e2d" as a colour; write # and six hexadecimal digits, such as "#e8e2d6", '
+        f"or the name of a paint: {PAINTS}",
+    ),
+    (
+        "a colour without its sign",
+        ("[border]", '[paint]\ncabinets = "A0B0C0"\n[border]'),
+        'line 39: paint.cabinets: "A0B0C0" as a colour; write # and six hexadecimal digits, such as "#a0b0c0", '
+        f"or the name of a paint: {PAINTS}",
+    ),
+    (
+        "a surface that is not painted",
+        ("[border]", '[paint]\nwall = "cream"\n[border]'),
+        'line 39: paint.wall: unknown key "wall"; did you mean "walls"?',
+    ),
+    (
+        "a paint in a variant",
+        ("floor.board_width = 5", 'paint.walls = "#12"'),
+        'line 55: variants[2].paint.walls: "#12" as a colour; write # and six hexadecimal digits, such as "#e8e2d6", '
+        f"or the name of a paint: {PAINTS}",
     ),
     # Keys
     (
@@ -423,8 +464,8 @@ EDITS = [
         "a variant of the whole scene's keys",
         ("floor.board_width = 5", 'units = "cm"'),
         'line 55: variants[2].units: "units" in a variant; it goes for the whole scene; a variant may change '
-        '"north", "room", "openings", "obstacles", "vents", "floor", "border", "stock", "wood", "border_wood" and '
-        '"light"',
+        '"north", "room", "openings", "obstacles", "vents", "floor", "border", "stock", "wood", "border_wood", '
+        '"light" and "paint"',
     ),
     (
         "two variants of one name",

@@ -7,7 +7,7 @@ from model_values import INCH, boards, dining_room, grille, herringbone, layout,
 
 from preview.model.build import UNDER, build_model
 from preview.model.opening_parts import SASH, next_room
-from preview.model.paints import read_paints
+from preview.model.paints import room_paints
 from preview.model.surface import CELL
 from preview.model.walls import LIP
 
@@ -213,6 +213,6 @@ def test_bounds_and_floor_colour(models):
 
 
 def test_paints_are_reflectances_marked_as_estimates():
-    paints = read_paints()
+    paints = room_paints()
     assert all(0 < channel < 1 for colour in vars(paints).values() for channel in colour)
     assert min(paints.ceiling) > max(paints.stone) > max(paints.soot)

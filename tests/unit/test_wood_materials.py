@@ -126,8 +126,3 @@ def test_what_is_wrong_with_a_firm_s_own_is_said(tmp_path, kind, text, words):
     load = materials.load_stain if kind == "stains" else materials.load_finish
     with pytest.raises(UsageError, match=words):
         load("tea", tmp_path)
-
-
-def test_paints():
-    for surface in ("wall", "ceiling", "trim", "stone", "cabinet"):
-        assert all(0 < part < 0.9 for part in materials.load_paint(surface))

@@ -12,6 +12,7 @@ from preview.paper.words.ends_text import ends_sentences
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.line_words import line_words, the
 from preview.paper.words.numbers import and_list
+from preview.paper.words.paint_words import painted_words
 from preview.paper.words.year import joint_text, year_words
 from preview.room.measured import border_only
 from preview.room.places import name_edge
@@ -55,6 +56,9 @@ def agreed_rows(floor: LaidFloor) -> list[Row]:
         rows.append(("Grilles", " ".join([said, *_straddling(room)])))
     if words := year_words(floor):
         rows.append(("Through the year", words))
+    if words := painted_words(job, room):
+        said = f"The pictures show {words}. Painting is not part of this work unless a line of the price names it."
+        rows.append(("Paint", said))
     return rows
 
 

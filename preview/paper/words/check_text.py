@@ -17,6 +17,7 @@ from preview.paper.words.compare_rows import compared, wood_text
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.layout_text import table
 from preview.paper.words.light_rows import light_rows
+from preview.paper.words.paint_words import paint_remarks, paint_rows
 from preview.paper.words.setting_out import wall_lengths
 from preview.paper.words.tape_rows import tape_rows, wall_note
 from preview.paper.words.year import year_rows
@@ -39,10 +40,12 @@ def check_text(floors: Sequence[LaidFloor], lux: FloorLux | None = None) -> str:
         ("Vents", [(each.name, _vent(each, units)) for each in room.vents]),
         ("Floor", _floor(job, base.layout, units)),
         ("Through the year", year_rows(base)),
+        ("Paint", paint_rows(base.job)),
         ("Light", [*_light(job, room), *(light_rows(lux, units) if lux else [])]),
     ]
     warnings = [(each.job.variant, warning) for each in floors for warning in each.layout.warnings]
     warnings += [(each.job.variant, warning) for each in floors for warning in light_remarks(each.job.light)]
+    warnings += [(each.job.variant, warning) for each in floors for warning in paint_remarks(each.job, each.room)]
     told = list(dict.fromkeys(words for _, words in warnings))
     things = "1 thing" if len(told) == 1 else f"{len(told)} things"
     state = f"read and laid; look at {things} at the end" if told else "read and laid, nothing wrong"

@@ -11,6 +11,7 @@ from preview.floor.layout import Layout
 from preview.paper.words.ends_text import short_ends
 from preview.paper.words.line_words import aside_row, meeting_text, shared_features, the
 from preview.paper.words.numbers import center_text, write
+from preview.paper.words.paint_words import paint_lines
 from preview.paper.words.year import joint_text
 from preview.scene.job import Job, WoodChoice
 from preview.units import format_length
@@ -56,7 +57,8 @@ def compared(floors: Sequence[LaidFloor]) -> list[Compared]:
                 "as laid" if floor.job.wood.season == "install" else f"in {floor.job.wood.season}"
             ),
         }
-    return found + [_line(label, line, floors) for label, line in lines.items()]
+    found += [_line(label, line, floors) for label, line in lines.items()]
+    return found + [Compared(label, paints) for label, paints in paint_lines(floors)]
 
 
 def _line(label: str, line: Callable[[LaidFloor], str], floors: Sequence[LaidFloor]) -> Compared:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from preview.paper.words.numbers import and_list
+from preview.paper.words.paint_words import estimated, from_screens, is_guess, unpainted
 from preview.room.room import Room
 from preview.scene.job import Job, WoodChoice
 from preview.wood.species import load_species, read_tables
@@ -13,12 +14,18 @@ VARIES = (
     "samples."
 )
 STANDING_IN = {"hearth": "the fireplace", "cabinet": "the cabinets", "island": "the island"}
-PAINTED = ("wall", "ceiling", "trim")
 
 
 def picture_words(room: Room, job: Job) -> str:
     """Return what the pictures of a floor are, in a few sentences."""
-    said = ["The pictures are computed from the measured room.", _stand_ins(room), _shown(job), _estimates(job), VARIES]
+    said = [
+        "The pictures are computed from the measured room.",
+        _stand_ins(room, job),
+        _shown(job),
+        _estimates(room, job),
+        _screens(room, job),
+        VARIES,
+    ]
     return " ".join(each for each in said if each)
 
 
@@ -32,25 +39,27 @@ def _shown(job: Job) -> str:
     return f"They show the floor {and_list(said)}." if said else ""
 
 
-def _stand_ins(room: Room) -> str:
+def _stand_ins(room: Room, job: Job) -> str:
     kinds = dict.fromkeys(each.kind for each in room.obstacles)
     things = [STANDING_IN[kind] for kind in kinds if kind in STANDING_IN]
     if any(not each.passable for each in room.openings):
         things.append("the garden")
     if any(each.passable for each in room.openings):
         things.append("the next room")
-    things.append("the paint")
+    if paint := unpainted(job, room):
+        things.append(paint)
+    if not things:
+        return ""
     said = and_list(things)
     return f"{said[:1].upper()}{said[1:]} in them {'are stand-ins' if len(things) > 1 else 'is a stand-in'}."
 
 
-def _estimates(job: Job) -> str:
+def _estimates(room: Room, job: Job) -> str:
     """Name what has a colour that its material file gives as an estimate; the course of ageing always is one."""
     woods = job.woods if job.border.width > 0 else (job.wood,)
     named = list(dict.fromkeys(name for wood in woods for name in _estimated(wood, job)))
-    paints = read_tables("paints", job.materials)
-    if any(_guessed(paints.get(name, {}).get("source")) for name in PAINTED):
-        named.append("the paint")
+    if paint := estimated(job, room):
+        named.append(paint)
     ages = any(wood.age and load_species(wood.species, job.materials).ageing for wood in woods)
     if not named:
         return "How the wood ages is an estimate and was not measured." if ages else ""
@@ -58,15 +67,18 @@ def _estimates(job: Job) -> str:
     return f"{said} are estimates and were not measured."
 
 
+def _screens(room: Room, job: Job) -> str:
+    """Say where a paint's colour comes from that was given as a code."""
+    if not (codes := from_screens(job, room)):
+        return ""
+    one = len(codes) == 1
+    return f"{and_list(codes)} {'is' if one else 'are'} as a screen or a fan deck shows {'it' if one else 'them'}."
+
+
 def _estimated(wood: WoodChoice, job: Job) -> list[str]:
     species = load_species(wood.species, job.materials)
     found = [wood.species] if species.shows in species.estimates else []
     stain = read_tables("stains", job.materials).get(wood.stain, {})
-    if wood.stain != "none" and _guessed(stain.get("source")):
+    if wood.stain != "none" and is_guess(stain.get("source")):
         found.append(f"the {wood.stain} stain")
     return found
-
-
-def _guessed(source: object) -> bool:
-    """Whether a source says that a value was read nowhere, or there is none."""
-    return source is None or str(source).startswith("estimate")
