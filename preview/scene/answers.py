@@ -89,8 +89,18 @@ class FloorAnswers:
 
 
 @dataclass(frozen=True)
+class PaintAnswers:
+    """What the room is painted in: names of paints or "#rrggbb", empty where it is left to the program."""
+
+    walls: str = ""
+    ceiling: str = ""
+    trim: str = ""
+    cabinets: str = ""
+
+
+@dataclass(frozen=True)
 class VariantAnswer:
-    """Another layout: its name, and the fields of `FloorAnswers` that it has otherwise."""
+    """Another layout: its name, and the fields of `FloorAnswers` and `PaintAnswers` that it has otherwise."""
 
     name: str
     changes: Mapping[str, str]
@@ -110,4 +120,5 @@ class Answers:
     obstacles: tuple[ObstacleAnswer, ...]
     vents: tuple[VentAnswer, ...]
     floor: FloorAnswers
+    paint: PaintAnswers
     variants: tuple[VariantAnswer, ...]

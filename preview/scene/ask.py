@@ -11,7 +11,8 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import cast
 
 from preview.scene.answers import Answers, Wall
-from preview.scene.ask_floor import ask_floor
+from preview.scene.ask_floor import ask_floor, ask_variants
+from preview.scene.ask_paint import ask_paint
 from preview.scene.ask_readers import length, name, one_of
 from preview.scene.ask_things import ask_obstacles, ask_openings, ask_vents
 from preview.scene.ask_walls import Surveyor, ask_walls
@@ -40,6 +41,10 @@ QUESTIONS = (
     "center",
     "border",
     "border-species",
+    "paint-walls",
+    "paint-ceiling",
+    "paint-trim",
+    "paint-cabinets",
     "variant",
 )
 """What may be answered up front. "wall" once for each wall; "diagonal", "opening", "obstacle", "vent" and "variant"
@@ -81,7 +86,10 @@ def _room(talk: Talk, surveyor: Surveyor, woods: Names) -> tuple[Answers, tuple[
     openings = ask_openings(talk, units, [each.length for each in measured.legs])
     obstacles = ask_obstacles(talk, units, count)
     vents = ask_vents(talk, units, count)
-    floor, variants = ask_floor(talk, units, [each.name for each in openings], woods)
+    named = [each.name for each in openings]
+    floor = ask_floor(talk, units, named, woods)
+    paint = ask_paint(talk, woods, any(each.kind in ("cabinet", "island") for each in obstacles))
+    variants = ask_variants(talk, units, named, woods, floor, paint)
     answers = Answers(
         title=title,
         units=units,
@@ -93,6 +101,7 @@ def _room(talk: Talk, surveyor: Surveyor, woods: Names) -> tuple[Answers, tuple[
         obstacles=obstacles,
         vents=vents,
         floor=floor,
+        paint=paint,
         variants=variants,
     )
     return answers, measured.walls

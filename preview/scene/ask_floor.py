@@ -1,4 +1,4 @@
-"""The questions about the floor: boards, wood, which way it runs, its border, and what else to hold beside it."""
+"""The questions about the floor: boards, wood, which way it runs, its border, and what else to compare it with."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from preview.letters import same
-from preview.scene.answers import FloorAnswers, VariantAnswer
-from preview.scene.ask_readers import bearing, length, material, name, one_of
+from preview.scene.answers import FloorAnswers, PaintAnswers, VariantAnswer
+from preview.scene.ask_readers import bearing, length, material, name, one_of, paint
 from preview.scene.job import Unit
 from preview.scene.nodes import listed
 from preview.scene.talk import Talk
@@ -17,10 +17,8 @@ from preview.units import MeasureError, parse_length, system
 FIT = "fit"
 
 
-def ask_floor(
-    talk: Talk, units: Unit, openings: Sequence[str], woods: Names
-) -> tuple[FloorAnswers, tuple[VariantAnswer, ...]]:
-    """Ask for the floor of a room with openings of these names, and for what else to compare."""
+def ask_floor(talk: Talk, units: Unit, openings: Sequence[str], woods: Names) -> FloorAnswers:
+    """Ask for the floor of a room with openings of these names."""
     imperial = system(units) == "imperial"
     width = talk.one("board-width", "Face width of a board", "4 in" if imperial else "90 mm", length(units, 0.01))
     question = f"Length of a board, or {FIT}: the one that suits the room"
@@ -37,7 +35,7 @@ def ask_floor(
     other = ""
     if parse_length(border, units) > 0:
         other = talk.one("border-species", "Wood of the border", wood, material(woods["species"]))
-    base = FloorAnswers(
+    return FloorAnswers(
         board_width=width,
         board_length="" if long == FIT else long,
         species=wood,
@@ -49,7 +47,6 @@ def ask_floor(
         border=border,
         border_species="" if other == wood else other,
     )
-    return base, _variants(talk, units, centers, woods, base)
 
 
 def _known(woods: Names, kind: str) -> str:
@@ -70,11 +67,11 @@ def _board_length(units: Unit, width: str) -> Callable[[str], str]:
     return read
 
 
-def _variants(
-    talk: Talk, units: Unit, centers: Sequence[str], woods: Names, base: FloorAnswers
+def ask_variants(
+    talk: Talk, units: Unit, openings: Sequence[str], woods: Names, base: FloorAnswers, painted: PaintAnswers
 ) -> tuple[VariantAnswer, ...]:
     """Ask what else to compare, each by its name and what it has otherwise than the floor itself."""
-    names = ["as drawn"]
+    names, centers = ["as drawn"], ("room", *openings)
 
     def read(first: str) -> VariantAnswer:
         called = name(first)
@@ -86,6 +83,7 @@ def _variants(
             ("species", "wood of the field", base.species, material(woods["species"])),
             ("stain", "stain", base.stain, material(woods["stain"])),
             ("border", "width of the border", base.border, length(units)),
+            ("walls", "paint of the walls", painted.walls, paint(woods["paint"])),
         )
         changes = {}
         for key, question, before, reader in questions:

@@ -8,7 +8,16 @@ import re
 from collections.abc import Iterable, Sequence
 
 from preview.letters import plain
-from preview.scene.answers import Answers, FloorAnswers, ObstacleAnswer, OpeningAnswer, VariantAnswer, VentAnswer, Wall
+from preview.scene.answers import (
+    Answers,
+    FloorAnswers,
+    ObstacleAnswer,
+    OpeningAnswer,
+    PaintAnswers,
+    VariantAnswer,
+    VentAnswer,
+    Wall,
+)
 from preview.scene.check import grille_letter
 from preview.scene.job import Unit
 from preview.units import parse_bearing, parse_leg, parse_length
@@ -22,6 +31,7 @@ def scene_text(answers: Answers, walls: Sequence[Wall]) -> str:
         *(_obstacle(each, answers.units, walls[each.wall - 1]) for each in answers.obstacles),
         *(_vent(each, n, answers, walls[each.wall - 1]) for n, each in enumerate(answers.vents)),
         _floor(answers.floor),
+        *([_paint(answers.paint)] if any(vars(answers.paint).values()) else []),
         *([_variant(each) for each in answers.variants] or [_HOW_TO_VARY]),
     ]
     return "\n".join(parts)
@@ -119,6 +129,10 @@ def _floor(floor: FloorAnswers) -> str:
     )
 
 
+def _paint(paint: PaintAnswers) -> str:
+    return _lines("[paint]", *(f"{surface} = {_quoted(each)}" for surface, each in vars(paint).items() if each))
+
+
 def _center(center: str) -> str:
     return '"room"' if center == "room" else f"{{ opening = {_quoted(center)} }}"
 
@@ -139,6 +153,7 @@ def _variant(variant: VariantAnswer) -> str:
         "species": ("wood.species", _quoted),
         "stain": ("wood.stain", _quoted),
         "border": ("border.width", _length),
+        "walls": ("paint.walls", _quoted),
     }
     changes = [f"{written[field][0]} = {written[field][1](value)}" for field, value in variant.changes.items()]
     return _lines("[[variants]]", f"name = {_quoted(variant.name)}", *changes)

@@ -2,6 +2,7 @@
 
 import math
 import tomllib
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from preview.errors import SceneError, UsageError
 from preview.room.measured import build_room
 from preview.scene import load_scene, read_scene
 from preview.scene.ask import QUESTIONS, ask_room
+from preview.scene.job import PaintChoice
 from preview.scene.woods import wood_names
 from preview.scene.write import _measure, scene_text
 from preview.units import parse_length
@@ -68,9 +70,14 @@ N
 hall archway
 4
 walnut
+Sage-green
+F4F1EA
+#F4F1EA
+
 On the room
 
 room
+
 
 
 
@@ -80,6 +87,7 @@ Wide and dark
 
 dark stain
 5
+dark blue
 
 """
 
@@ -91,7 +99,7 @@ OPTIONS = {
     "height": ["2400"],
     "baseboard": ["15"],
     "opening": ["door; door; 1; 500; 800", "window; window; 3; 1 m; 1200; 900; 1300"],
-    "obstacle": ["post; column; 1; 2 m; 300; 300; 1200"],
+    "obstacle": ["post; column; 1; 2 m; 300; 300; 1200", "cupboard; cabinet; 3; 0; 600; 600; 0"],
     "vent": ["2; 800; 200; 250; 100"],
     "board-width": ["90"],
     "board-length": ["450"],
@@ -103,7 +111,11 @@ OPTIONS = {
     "center": ["door"],
     "border": ["90"],
     "border-species": ["white oak"],
-    "variant": ["On the room; 90; room", "Walnut; 90; door; walnut"],
+    "paint-walls": ["cream"],
+    "paint-ceiling": [""],
+    "paint-trim": ["#E0E0DC"],
+    "paint-cabinets": ["bottle green"],
+    "variant": ["On the room; 90; room", "Walnut; 90; door; walnut; none; 90; #33425a"],
 }
 
 
@@ -146,6 +158,11 @@ def test_a_room_is_asked_wall_by_wall(tmp_path):
     assert (job.wood.stain, job.wood.finish, job.floor.board_length) == ("grey", "matt", None)
     assert "Stain (none, light, medium, dark, grey, white, black) [none]: " in tape.asked
     assert "walnut" in job.border_wood.species
+    assert job.paint == PaintChoice("sage green", "#f4f1ea")
+    assert any(
+        said.startswith('"F4F1EA" as a colour; write # and six hexadecimal digits, such as') for said in tape.said
+    )
+    assert not any("cabinets" in asked for asked in tape.asked)  # there are none
     room = build_room(job)
     assert room.warnings == ()
     hearth = room.obstacles[0].polygon
@@ -181,6 +198,8 @@ def test_everything_can_be_given_up_front(tmp_path):
     base, room, walnut = load_scene(tmp_path / "room.toml")
     assert (room.variant, room.floor.center.kind, room.wood) == ("On the room", "room", base.wood)
     assert (walnut.floor, "walnut" in walnut.wood.species) == (base.floor, True)
+    assert base.paint == room.paint == PaintChoice("cream", None, "#e0e0dc", "bottle green")
+    assert walnut.paint == replace(base.paint, walls="#33425a")
 
 
 def test_options_and_lines_go_together_and_proposals_end_the_talk(tmp_path):
