@@ -285,6 +285,24 @@ def materials(
         _tell(draw_materials(swatches, materials))
 
 
+@app.command(epilog="Example:  preview schema --out scene.schema.json")
+def schema(
+    out: Annotated[Path | None, typer.Option("--out", metavar="FILE", help="Write to a file instead.")] = None,
+    materials: Materials = None,
+) -> None:
+    """Print the JSON Schema of scenes, by which an editor completes keys and checks values while you type."""
+    from preview.commands import print_schema
+    from preview.files import check_file, write_whole
+
+    if out is not None:
+        check_file(out, "scene.schema.json")
+    document = print_schema(materials)
+    if out is None:
+        typer.echo(document, nl=False)
+    else:
+        _tell(write_whole(out, document))
+
+
 @app.command(epilog="Example:  preview demo --out /tmp/previews")
 def demo(size: PictureSize = "1600x1000", out: Folder = Path("previews")) -> None:
     """Do the main job on a scene that comes with the program: check, lay, render, compare."""

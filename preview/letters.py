@@ -10,12 +10,15 @@ import re
 import unicodedata
 from collections.abc import Iterator
 
-_CONTROLS = "\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff"
-"""C0 and C1, line and paragraph separators, embeddings, overrides and isolates, and what stands for bytes that are no
-text in a file's name."""
+_CONTROLS = r"\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069"
+"""C0 but tabs and line ends, C1, line and paragraph separators, embeddings, overrides and isolates."""
+_NO_TEXT = r"\ud800-\udfff"
+"""What stands for bytes that are no text in a file's name."""
 
-_ANY = re.compile(f"[{_CONTROLS}]")
-_BUT_SPACE = re.compile(rf"(?![\t\n\r])[{_CONTROLS}]")
+_ANY = re.compile(rf"[{_CONTROLS}{_NO_TEXT}\t\n\r]")
+_BUT_SPACE = re.compile(f"[{_CONTROLS}{_NO_TEXT}]")
+TEXT = rf"^[^{_CONTROLS}]*[^{_CONTROLS}\s][^{_CONTROLS}]*$"
+"""What a text looks like that isn't blank and has no control character, as an expression for other engines too."""
 
 
 def escaped(text: str) -> str:

@@ -30,7 +30,7 @@ _METRES = {
     "m": Fraction(1),
 }
 UNITS: tuple[Unit, ...] = ("in", "ft", "mm", "cm", "m")
-_NAMES: dict[str, str] = {
+NAMES: dict[str, str] = {
     **{name: "in" for name in ('"', "in", "inch", "inches")},
     **{name: "ft" for name in ("'", "ft", "foot", "feet")},
     **{name: "mm" for name in ("mm", "millimetre", "millimetres", "millimeter", "millimeters")},
@@ -43,7 +43,7 @@ _INCHES_ALONE = 24  # inches: below two feet, inches alone are what one reads of
 SMALL = 0.1  # metres: a size below this is told in mm, not in m; in mm, not in cm, below a tenth of it
 EXACT = 1e-6  # of a part: what floating point leaves of a size that was given in whole parts
 
-_MARKS = str.maketrans(
+MARKS = str.maketrans(
     {
         **dict.fromkeys("′’‘ʹ´`", "'"),
         **dict.fromkeys("″”“ʺ", '"'),
@@ -53,13 +53,13 @@ _MARKS = str.maketrans(
         "\u00d7": " × ",
     }
 )
-_NUMBER = r"(?:[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)"
-_VALUE = rf"(?:(?P<whole>[0-9]+)(?:\s*-\s*|\s+))?(?P<top>[0-9]+)\s*/\s*(?P<bottom>[0-9]+)|(?P<number>{_NUMBER})"
+NUMBER = r"(?:[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)"
+_VALUE = rf"(?:(?P<whole>[0-9]+)(?:\s*-\s*|\s+))?(?P<top>[0-9]+)\s*/\s*(?P<bottom>[0-9]+)|(?P<number>{NUMBER})"
 _TERM = re.compile(rf"\s*(?:{_VALUE})\s*(?P<unit>'|\"|[^\W\d_]+\.?)?\s*")
 _TIMES = re.compile(r"\s+[×xX]\s+|\s*×\s*")
 
 POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
-_BEARINGS = {name: 22.5 * step for step, name in enumerate(POINTS)} | {
+BEARINGS = {name: 22.5 * step for step, name in enumerate(POINTS)} | {
     name: 45.0 * step
     for step, name in enumerate(
         ("NORTH", "NORTHEAST", "EAST", "SOUTHEAST", "SOUTH", "SOUTHWEST", "WEST", "NORTHWEST"),
@@ -188,7 +188,7 @@ def format_area(square_metres: float, unit: Unit) -> str:
     return f"{square_metres:.2f} m²"
 
 
-_SQUARES: dict[str, float] = {
+SQUARES: dict[str, float] = {
     **dict.fromkeys(("sq ft", "sqft", "ft2", "ft²", "square feet", "square foot"), SQUARE_FOOT),
     **dict.fromkeys(("m2", "m²", "sq m", "sqm", "square metres", "square meters", "square metre", "square meter"), 1.0),
 }
@@ -204,11 +204,11 @@ def parse_area(value: str | float, unit: Unit) -> float:
     example = {"imperial": "20 sq ft", "metric": "1.86 m²"}[system(unit)]
     plain = {"imperial": SQUARE_FOOT, "metric": 1.0}[system(unit)]
     if isinstance(value, str):
-        match = re.fullmatch(rf"({_NUMBER})\s*(.*)", value.translate(_MARKS).strip())
+        match = re.fullmatch(rf"({NUMBER})\s*(.*)", value.translate(MARKS).strip())
         name = " ".join(match[2].lower().replace(".", "").split()) if match else ""
-        if match is None or (name and name not in _SQUARES):
+        if match is None or (name and name not in SQUARES):
             raise MeasureError(f"{_shown(value)} instead of an area", f'write one such as "{example}"')
-        return float(match[1].replace(",", ".")) * (_SQUARES[name] if name else plain)
+        return float(match[1].replace(",", ".")) * (SQUARES[name] if name else plain)
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
         raise MeasureError(f"{_shown(value)} instead of an area", f'write a number or a text such as "{example}"')
     return value * plain
@@ -218,7 +218,7 @@ def parse_angle(value: str | float) -> float:
     """Return an angle in radians from degrees: a number, or a text such as ``45°`` or ``22.5 deg``."""
     text = value
     if isinstance(value, str):
-        match = re.fullmatch(rf"\s*(?P<sign>[-+]?)\s*(?P<number>{_NUMBER})\s*(?:°|deg|degrees?)?\s*", _plain(value))
+        match = re.fullmatch(rf"\s*(?P<sign>[-+]?)\s*(?P<number>{NUMBER})\s*(?:°|deg|degrees?)?\s*", _plain(value))
         text = float(match["sign"] + match["number"].replace(",", ".")) if match else math.nan
     if isinstance(text, bool) or not isinstance(text, int | float) or not abs(text) <= 3600:
         raise MeasureError(f"{_shown(value)} instead of an angle", "write degrees, such as 45 or 22.5")
@@ -231,9 +231,9 @@ def parse_bearing(word: str) -> float:
     Compass letters (E is +x, N is +y, NE halfway between), or a number, the surveyor's bearing: degrees clockwise
     from N, so that 90 is E and 180 is S.
     """
-    bearing = _BEARINGS.get(word.strip().upper().replace("-", ""))
+    bearing = BEARINGS.get(word.strip().upper().replace("-", ""))
     if bearing is None:
-        number = re.fullmatch(rf"({_NUMBER})°?", word.strip())
+        number = re.fullmatch(rf"({NUMBER})°?", word.strip())
         bearing = float(number[1].replace(",", ".")) if number else math.nan
     if not 0 <= bearing <= 360:
         raise MeasureError(
@@ -253,7 +253,7 @@ def parse_leg(text: str, unit: Unit) -> tuple[float, float]:
         raise MeasureError(
             f"{_shown(text)} instead of a wall", f'write where it runs and how long, "E {_example(unit)}"'
         )
-    word, _, rest = text.translate(_MARKS).strip().replace("°", "° ").partition(" ")
+    word, _, rest = text.translate(MARKS).strip().replace("°", "° ").partition(" ")
     try:
         bearing = parse_bearing(word)
     except MeasureError as error:
@@ -282,7 +282,7 @@ def _plain(text: str) -> str:
         f" {unicodedata.normalize('NFKD', mark)}" if unicodedata.decomposition(mark).startswith("<fraction>") else mark
         for mark in text
     )
-    return "".join(spelled).translate(_MARKS).replace("''", '"').strip()
+    return "".join(spelled).translate(MARKS).replace("''", '"').strip()
 
 
 def _sum(plain: str, text: str, unit: Unit) -> Fraction:
@@ -317,9 +317,9 @@ def _part(part: str, text: str, unit: Unit, lone: bool) -> Fraction:
         if match is None:
             raise MeasureError(f"{_shown(text)} is not a length", f"write one such as {_example(unit)}")
         name = (match["unit"] or "").rstrip(".").lower()
-        if name and name not in _NAMES:
+        if name and name not in NAMES:
             raise MeasureError(f"unknown unit {match['unit']!r} in {_shown(text)}", "write in, ft, mm, cm or m")
-        terms.append((match, _NAMES.get(name)))
+        terms.append((match, NAMES.get(name)))
         at = match.end()
         if name in ("'", "ft", "foot", "feet") and part[at : at + 1] == "-":
             at += 1  # 12'-7", as drawings have it

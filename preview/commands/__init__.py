@@ -6,6 +6,7 @@ from preview.commands.materials import draw_materials, list_materials
 from preview.commands.new import new_scene
 from preview.commands.options import rank_options
 from preview.commands.papers import card_scene, quote_scene
+from preview.commands.scene_schema import print_schema
 from preview.commands.show import render_scene, run_demo
 
 __all__ = [
@@ -16,6 +17,7 @@ __all__ = [
     "lay_scene",
     "list_materials",
     "new_scene",
+    "print_schema",
     "quote_scene",
     "rank_options",
     "render_scene",

@@ -11,9 +11,10 @@ from typing import TypeVar
 
 from preview.letters import plain
 from preview.scene.job import Leg, Point, Unit
-from preview.scene.nodes import Node, Reader, listed, shown, suggest
+from preview.scene.nodes import Described, Json, Node, Reader, Source, described, listed, schema_of, shown, suggest
 from preview.scene.paint_names import paint_named, unknown_paint
-from preview.scene.woods import named
+from preview.scene.woods import named, spellings
+from preview.unit_patterns import any_of, spelled, whole_text
 from preview.units import (
     MeasureError,
     format_area,
@@ -29,10 +30,16 @@ from preview.units import (
 T = TypeVar("T")
 
 
-def length(what: str, least: float, most: float, otherwise: str = "") -> Reader:
+def length(what: str, least: float, most: float, otherwise: str = "") -> Described:
     """Return the reader of a length between two limits, metres; `what` is its name with its article, `otherwise` what
     else an error advises."""
 
+    @described(
+        lambda source: {
+            "$ref": f"#/$defs/{'length' if least < 0 else 'size'}",
+            **_limits(least, most, parse_length(1, source.unit)),
+        }
+    )
     def read(node: Node) -> float:
         metres = _measured(lambda: parse_length(node.value, node.source.unit), node)
         if not least - 1e-9 <= metres <= most + 1e-9:
@@ -44,10 +51,23 @@ def length(what: str, least: float, most: float, otherwise: str = "") -> Reader:
     return read
 
 
-def lengths(what: str, least: float, most: float) -> Reader:
+FAR = 300.0
+"""The largest room that is taken for meant, metres: beyond it a unit has been mistaken."""
+
+coordinate = length("a coordinate", -FAR, FAR)
+
+
+def lengths(what: str, least: float, most: float) -> Described:
     """Return the reader of a length, or of an array of lengths to choose from: a tuple, short before long."""
     one = length(what, least, most)
 
+    def schema(source: Source) -> Json:
+        single = one.schema(source)
+        limits = {key: value for key, value in single.items() if key != "$ref"}
+        either_way = {"anyOf": [{"$ref": single["$ref"]}, {"type": "array", "minItems": 1}]}
+        return {**either_way, **limits, "items": single}
+
+    @described(schema)
     def read(node: Node) -> float | tuple[float, ...]:
         if not isinstance(node.value, list):
             return one(node)
@@ -58,9 +78,10 @@ def lengths(what: str, least: float, most: float) -> Reader:
     return read
 
 
-def area(what: str, least: float, most: float) -> Reader:
+def area(what: str, least: float, most: float) -> Described:
     """Return the reader of an area between two limits, square metres; `what` is its name with its article."""
 
+    @described(lambda source: {"$ref": "#/$defs/area", **_limits(least, most, parse_area(1, source.unit))})
     def read(node: Node) -> float:
         found = _measured(lambda: parse_area(node.value, node.source.unit), node)
         if not least <= found <= most:
@@ -71,9 +92,10 @@ def area(what: str, least: float, most: float) -> Reader:
     return read
 
 
-def pair(one: Reader) -> Reader:
+def pair(one: Reader) -> Described:
     """Return the reader of two lengths: an array of two, or a text such as ``10" × 4"``."""
 
+    @described(lambda source: {"$ref": "#/$defs/pair", "items": schema_of(one, source)})
     def read(node: Node) -> Point:
         if isinstance(node.value, str):
             first, second = (one(replace(node, value=each)) for each in _measured(lambda: split_pair(node.value), node))
@@ -85,6 +107,7 @@ def pair(one: Reader) -> Reader:
     return read
 
 
+@described(lambda source: {"type": "array", "minItems": 3, "items": pair(coordinate).schema(source)})
 def corners(node: Node) -> tuple[Point, ...]:
     """Read the corners of a polygon: at least three pairs."""
     one = pair(coordinate)
@@ -95,6 +118,7 @@ def corners(node: Node) -> tuple[Point, ...]:
     return tuple(one(item) for item in node.items())
 
 
+@described(lambda source: {"type": "array", "minItems": 3, "items": {"$ref": "#/$defs/leg"}})
 def walk(node: Node) -> tuple[Leg, ...]:
     """Read a tape walk: at least three walls."""
     if not isinstance(node.value, list) or len(node.value) < 3:
@@ -109,14 +133,16 @@ def walk(node: Node) -> tuple[Leg, ...]:
     return tuple(legs)
 
 
+@described(lambda source: {"$ref": "#/$defs/angle"})
 def angle(node: Node) -> float:
     """Read degrees as radians."""
     return _measured(lambda: parse_angle(node.value), node)
 
 
-def angle_within(what: str, least: float, most: float) -> Reader:
+def angle_within(what: str, least: float, most: float) -> Described:
     """Return the reader of degrees between two limits in degrees, as radians."""
 
+    @described(lambda source: {"$ref": "#/$defs/angle", "minimum": least, "maximum": most})
     def read(node: Node) -> float:
         radians = angle(node)
         if not math.radians(least) <= radians <= math.radians(most):
@@ -126,9 +152,10 @@ def angle_within(what: str, least: float, most: float) -> Reader:
     return read
 
 
-def number(what: str, least: float, most: float) -> Reader:
+def number(what: str, least: float, most: float) -> Described:
     """Return the reader of a plain number between two limits."""
 
+    @described(lambda source: {"type": "number", "minimum": least, "maximum": most})
     def read(node: Node) -> float:
         value = node.value
         if isinstance(value, bool) or not isinstance(value, int | float) or not least <= value <= most:
@@ -138,9 +165,10 @@ def number(what: str, least: float, most: float) -> Reader:
     return read
 
 
-def whole(what: str, least: int, most: int) -> Reader:
+def whole(what: str, least: int, most: int) -> Described:
     """Return the reader of a whole number between two limits."""
 
+    @described(lambda source: {"type": "integer", "minimum": least, "maximum": most})
     def read(node: Node) -> int:
         value = node.value
         if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
@@ -150,6 +178,7 @@ def whole(what: str, least: int, most: int) -> Reader:
     return read
 
 
+@described(lambda source: {"$ref": "#/$defs/text"})
 def text(node: Node) -> str:
     """Read a name or a title: a text that is not blank."""
     if not isinstance(node.value, str) or not node.value.strip():
@@ -159,14 +188,20 @@ def text(node: Node) -> str:
     return plain(node.value)
 
 
-def choice(what: str, *names: str) -> Reader:
+def choice(what: str, *names: str) -> Described:
     """Return the reader of one of `names`; `what` says what they are."""
-    return lambda node: _chosen(node, what, names)
+    return Described(lambda node: _chosen(node, what, names), lambda source: {"anyOf": _named(names)})
 
 
-def either(what: str, names: tuple[str, ...], other: Reader) -> Reader:
+def either(what: str, names: tuple[str, ...], other: Reader) -> Described:
     """Return the reader of one of `names`, or of what `other` reads (a number, or a text with a figure in it)."""
 
+    def schema(source: Source) -> Json:
+        found = schema_of(other, source)
+        limits: Json = {key: found.pop(key) for key in ("minimum", "maximum", "items") if key in found}
+        return {"anyOf": [*_named(names), *found.get("anyOf", [found])], **limits}
+
+    @described(schema)
     def read(node: Node) -> object:
         if isinstance(node.value, str) and not any(letter.isnumeric() for letter in node.value):
             return _chosen(node, what, names)
@@ -175,9 +210,14 @@ def either(what: str, names: tuple[str, ...], other: Reader) -> Reader:
     return read
 
 
-def wood(kind: str) -> Reader:
+def wood(kind: str) -> Described:
     """Return the reader of a name from the material files: of a species, a grade, a stain or a finish."""
 
+    def schema(source: Source) -> Json:
+        names = source.woods[kind]
+        return {"anyOf": [{"enum": sorted(set(names.values()))}, {"type": "string", "pattern": spellings(names)}]}
+
+    @described(schema)
     def read(node: Node) -> str:
         names = node.source.woods[kind]
         if isinstance(node.value, str) and (name := named(node.value, names)) is not None:
@@ -187,6 +227,18 @@ def wood(kind: str) -> Reader:
     return read
 
 
+def _paint_schema(source: Source) -> Json:
+    names = source.woods["paint"]
+    return {
+        "anyOf": [
+            {"enum": sorted(set(names.values()))},
+            {"type": "string", "pattern": whole_text("#[0-9A-Fa-f]{6}")},
+            {"type": "string", "pattern": spellings(names)},
+        ]
+    }
+
+
+@described(_paint_schema)
 def paint(node: Node) -> str:
     """Read a paint: its name in the material files, or its colour, "#rrggbb"."""
     names = node.source.woods["paint"]
@@ -195,6 +247,7 @@ def paint(node: Node) -> str:
     raise node.error(*unknown_paint(node.value, names))
 
 
+@described(lambda source: {"type": "string", "format": "date-time", "pattern": MOMENT})
 def moment(node: Node) -> datetime:
     """Read a date and time with its offset from UTC."""
     if not isinstance(node.value, datetime) or node.value.tzinfo is None:
@@ -204,10 +257,22 @@ def moment(node: Node) -> datetime:
     return node.value
 
 
-FAR = 300.0
-"""The largest room that is taken for meant, metres: beyond it a unit has been mistaken."""
+MOMENT = r"^[0-9]{4}-[0-9]{2}-[0-9]{2}[Tt ][0-9]{2}:[0-9]{2}.*([Zz]|[-+][0-9]{2}:[0-9]{2})$"
+"""A time as an editor hands it on from TOML, with its offset."""
 
-coordinate = length("a coordinate", -FAR, FAR)
+
+def _named(names: tuple[str, ...]) -> list[Json]:
+    """Return what JSON Schema says of one of `names`: as they are completed, and as they are read too."""
+    return [
+        {"enum": list(names)},
+        {"type": "string", "pattern": whole_text(any_of(spelled(name) for name in names))},
+    ]
+
+
+def _limits(least: float, most: float, unit: float) -> Json:
+    """Return two limits for numbers in `unit`, rounded outwards to four decimals."""
+    low, high = (round(each / unit * 1e4, 3) for each in (least, most))
+    return {"minimum": math.floor(low) / 1e4, "maximum": math.ceil(high) / 1e4}
 
 
 def _chosen(node: Node, what: str, names: tuple[str, ...]) -> str:

@@ -55,6 +55,35 @@ class Node:
 
 
 Reader = Callable[[Node], Any]
+Json = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Described:
+    """A reader that also says in JSON Schema what it reads, with the limits and names of a source."""
+
+    read: Reader
+    schema: Callable[[Source], Json]
+
+    def __call__(self, node: Node) -> Any:  # noqa: ANN401 (what a reader returns)
+        """Read a value."""
+        return self.read(node)
+
+
+def described(schema: Callable[[Source], Json]) -> Callable[[Reader], Described]:
+    """Return a decorator that adds to a reader what it reads, in JSON Schema."""
+    return lambda read: Described(read, schema)
+
+
+def schema_of(read: Reader, source: Source) -> Json:
+    """Return what a reader reads, in JSON Schema.
+
+    Raises:
+        TypeError: the reader doesn't say.
+    """
+    if not isinstance(read, Described):
+        raise TypeError(f"{read} doesn't say what it reads: write @described above it")
+    return read.schema(source)
 
 
 @dataclass(frozen=True)
@@ -63,18 +92,43 @@ class Key:
 
     `default` is written as a file would have it, and read the same way; a pair (imperial, metric) of them goes by the
     scene's units. `absent` means that the value is then None and found later. Where neither is given the key is
-    required, and `example` shows how to write it.
+    required, and `example` shows how to write it. `says` is what an editor shows of it, a phrase.
     """
 
     read: Reader
     default: object = None
     absent: bool = False
     example: str = ""
+    says: str = ""
+
+    @property
+    def required(self) -> bool:
+        """Whether it can't be left out."""
+        return self.default is None and not self.absent
+
+    def schema(self, source: Source) -> Json:
+        """Return its JSON Schema."""
+        says, found = self.says or self.example, schema_of(self.read, source)
+        if isinstance(self.default, tuple) and self.default:
+            says += f"; {self.default[0]} or {self.default[1]} where left out"
+        elif not self.absent and not self.required and not isinstance(self.default, tuple | dict):
+            found = {**found, "default": self.default}
+        return {"description": says, **found} if says else found
 
 
-def table(keys: Mapping[str, Key], build: Callable[..., Any]) -> Reader:
+def keys_schema(keys: Mapping[str, Key], source: Source) -> Json:
+    """Return what JSON Schema says of a table with `keys`; it leaves values that aren't tables alone."""
+    return {
+        "properties": {name: key.schema(source) for name, key in keys.items()},
+        "required": [name for name, key in keys.items() if key.required],
+        "additionalProperties": False,
+    }
+
+
+def table(keys: Mapping[str, Key], build: Callable[..., Any]) -> Described:
     """Return the reader of a table of `keys`; `build` gets their values by name."""
 
+    @described(lambda source: {"type": "object", **keys_schema(keys, source)})
     def read(node: Node) -> object:
         if not isinstance(node.value, dict):
             raise node.error(f"{shown(node.value)} instead of a table", f"give it keys: {listed(keys, 'and')}")
@@ -86,10 +140,11 @@ def table(keys: Mapping[str, Key], build: Callable[..., Any]) -> Reader:
     return read
 
 
-def tables(keys: Mapping[str, Key], build: Callable[..., Any]) -> Reader:
+def tables(keys: Mapping[str, Key], build: Callable[..., Any]) -> Described:
     """Return the reader of an array of tables, a tuple."""
     one = table(keys, build)
 
+    @described(lambda source: {"type": "array", "items": one.schema(source)})
     def read(node: Node) -> tuple[object, ...]:
         if isinstance(node.value, dict):
             raise node.error("a single table", f"there may be several: write [[{node.key}]] with two brackets")

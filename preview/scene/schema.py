@@ -5,6 +5,7 @@ Limits are where a number stops being a floor and starts being a slip of the uni
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from preview.scene.fields import (
@@ -47,7 +48,21 @@ from preview.scene.job import (
     Viewpoint,
     WoodChoice,
 )
-from preview.scene.nodes import Key, Node, Reader, listed, shown, table, tables
+from preview.scene.nodes import (
+    Described,
+    Json,
+    Key,
+    Node,
+    Reader,
+    Source,
+    described,
+    keys_schema,
+    listed,
+    schema_of,
+    shown,
+    table,
+    tables,
+)
 from preview.scene.patterns import pattern_keys
 from preview.units import UNITS, system
 
@@ -56,6 +71,19 @@ unit = choice("unit", *UNITS)
 NONE = "none"
 
 
+def _place_schema(source: Source, name: str, keys: Mapping[str, Reader], points: Json | None = None) -> Json:
+    """Return what JSON Schema says of a place: `name`, a table with one of `keys`, or an array as `points` has it."""
+    return {
+        "anyOf": [{"const": name}, {"type": "object"}, *([{"type": "array"}] if points else [])],
+        "properties": {key: schema_of(reader, source) for key, reader in keys.items()},
+        "minProperties": 1,
+        "maxProperties": 1,
+        "additionalProperties": False,
+        **(points or {}),
+    }
+
+
+@described(lambda source: _place_schema(source, "room", {"opening": text, "point": pair(coordinate)}))
 def _center(node: Node) -> Center:
     """Read what the courses are centred on."""
     if node.value == "room":
@@ -70,9 +98,14 @@ def _center(node: Node) -> Center:
     raise node.error(f"{shown(node.value)} as a centre", 'write "room", { opening = "its name" } or { point = [x, y] }')
 
 
-def _target(heights: bool) -> Reader:
+def _target(heights: bool) -> Described:
     """Return the reader of a place in a viewpoint; with `heights`, a point may have a third coordinate."""
 
+    def schema(source: Source) -> Json:
+        points = {"items": coordinate.schema(source), "minItems": 2, "maxItems": 3 if heights else 2}
+        return _place_schema(source, "center", dict.fromkeys(("opening", "obstacle", "vent"), text), points)
+
+    @described(schema)
     def read(node: Node) -> Target:
         value = node.value
         if value == "center":
@@ -94,9 +127,17 @@ def _target(heights: bool) -> Reader:
 
 
 DIAGONAL = {
-    "from": Key(whole("a corner", 1, 10_000), example="from = 1, the corner where wall 1 begins"),
-    "to": Key(whole("a corner", 1, 10_000), example="to = 3"),
-    "length": Key(length("a diagonal", 0.05, FAR), example="length, as taped from corner to corner"),
+    "from": Key(
+        whole("a corner", 1, 10_000),
+        example="from = 1, the corner where wall 1 begins",
+        says="A corner by its number, counted from 1",
+    ),
+    "to": Key(whole("a corner", 1, 10_000), example="to = 3", says="Another corner, no neighbour of the first"),
+    "length": Key(
+        length("a diagonal", 0.05, FAR),
+        example="length, as taped from corner to corner",
+        says="As taped from corner to corner",
+    ),
 }
 
 
@@ -105,83 +146,136 @@ def _diagonal(length: float, **corners: int) -> Diagonal:
 
 
 ROOM = {
-    "corners": Key(corners, absent=True),
-    "walk": Key(walk, absent=True),
-    "diagonals": Key(tables(DIAGONAL, _diagonal), ()),
-    "height": Key(length("a room height", 1.0, 30.0), ("8'", "2.5 m")),
-    "baseboard": Key(length("a baseboard", 0, 0.1), 0),
-    "wall_thickness": Key(length("a wall thickness", 0.02, 2.0), ("4 7/8 in", "124 mm")),
+    "corners": Key(corners, absent=True, says="The corners in order, either way round"),
+    "walk": Key(
+        walk, absent=True, says='The walls in order: for each where it runs and how long it is, "E 15 ft 6 in"'
+    ),
+    "diagonals": Key(tables(DIAGONAL, _diagonal), (), says="Taped between corners, to find the true angles"),
+    "height": Key(length("a room height", 1.0, 30.0), ("8'", "2.5 m"), says="Height of the ceiling"),
+    "baseboard": Key(length("a baseboard", 0, 0.1), 0, says="Thickness of the baseboard, 0 for none"),
+    "wall_thickness": Key(
+        length("a wall thickness", 0.02, 2.0), ("4 7/8 in", "124 mm"), says="Thickness of the walls, seen in openings"
+    ),
 }
 OPENING = {
-    "name": Key(text, example='name = "hall archway"'),
-    "kind": Key(choice("kind of opening", "cased opening", "door", "window"), example='kind = "door"'),
-    "wall": Key(whole("a wall", 1, 10_000), example="wall = 1, the wall from the first corner to the second"),
-    "offset": Key(length("an offset", 0, FAR), example="offset, from the wall's first corner to the near jamb"),
-    "width": Key(length("an opening", 0.1, FAR), example="width"),
-    "height": Key(length("an opening height", 0.1, 30.0), absent=True),
-    "sill": Key(length("a sill", 0, 30.0), absent=True),
-    "beyond": Key(length("a next room", 0, 50.0), ("8'", "2.5 m")),
+    "name": Key(text, example='name = "hall archway"', says="What other tables and pictures call it"),
+    "kind": Key(
+        choice("kind of opening", "cased opening", "door", "window"), example='kind = "door"', says="What it is"
+    ),
+    "wall": Key(
+        whole("a wall", 1, 10_000),
+        example="wall = 1, the wall from the first corner to the second",
+        says="Number of its wall, counted from 1 in the order given",
+    ),
+    "offset": Key(
+        length("an offset", 0, FAR),
+        example="offset, from the wall's first corner to the near jamb",
+        says="From the wall's first corner to the near jamb",
+    ),
+    "width": Key(length("an opening", 0.1, FAR), example="width", says="Between the jambs"),
+    "height": Key(length("an opening height", 0.1, 30.0), absent=True, says="Height of the opening itself"),
+    "sill": Key(length("a sill", 0, 30.0), absent=True, says="Height of the sill of a window"),
+    "beyond": Key(length("a next room", 0, 50.0), ("8'", "2.5 m"), says="How far the next room is shown"),
 }
 OBSTACLE = {
-    "name": Key(text, example='name = "hearth"'),
-    "kind": Key(choice("kind of obstacle", "hearth", "column", "island", "cabinet"), example='kind = "hearth"'),
-    "corners": Key(corners, example="corners = [[x, y], ...]"),
-    "height": Key(length("an obstacle's height", 0, 30.0), absent=True),
-    "baseboard": Key(length("a baseboard", 0, 0.1), 0),
+    "name": Key(text, example='name = "hearth"', says="What other tables and pictures call it"),
+    "kind": Key(
+        choice("kind of obstacle", "hearth", "column", "island", "cabinet"),
+        example='kind = "hearth"',
+        says="What it is",
+    ),
+    "corners": Key(corners, example="corners = [[x, y], ...]", says="Its corners in order, either way round"),
+    "height": Key(length("an obstacle's height", 0, 30.0), absent=True, says="How high it stands"),
+    "baseboard": Key(length("a baseboard", 0, 0.1), 0, says="Thickness of a baseboard round it, 0 for none"),
 }
 VENT = {
-    "name": Key(text, absent=True),
-    "center": Key(pair(coordinate), example="center = [x, y]"),
-    "size": Key(pair(length("a grille", 0.03, 3.0)), example="size = [along, across], the frame's outer edges"),
-    "angle": Key(angle, 0),
+    "name": Key(text, absent=True, says="A letter or a name; A, B, ... where left out"),
+    "center": Key(pair(coordinate), example="center = [x, y]", says="Middle of the grille"),
+    "size": Key(
+        pair(length("a grille", 0.03, 3.0)),
+        example="size = [along, across], the frame's outer edges",
+        says="The frame's outer edges, along and across",
+    ),
+    "angle": Key(angle, 0, says="Direction of along, degrees anticlockwise from +x"),
 }
 FLOOR = {
-    "pattern": Key(choice("pattern", *pattern_keys()), next(iter(pattern_keys()))),
-    "strips": Key(whole("boards side by side", 2, 3), absent=True),
-    "angle": Key(angle_within("an angle", 30, 60), absent=True),
-    "board_width": Key(length("a board width", 0.01, 0.305), example="board_width, the face width of a board"),
-    "board_length": Key(either("board length", ("fit",), lengths("a board length", 0.05, 3.0)), "fit"),
-    "courses": Key(either("number of courses", ("even", "odd", "any"), whole("courses", 1, 10_000)), "even"),
-    "run": Key(angle, absent=True),
-    "center": Key(_center, "room"),
-    "start": Key(either("start", ("full", "both"), length("a start", 0, FAR)), "full"),
-    "thickness": Key(length("a board thickness", 0.003, 0.06), ("3/4 in", "20 mm")),
-    "gap": Key(length("a joint", 0, 0.01), 0),
+    "pattern": Key(choice("pattern", *pattern_keys()), next(iter(pattern_keys())), says="How the boards are laid"),
+    "strips": Key(whole("boards side by side", 2, 3), absent=True, says="Boards side by side in a double pattern"),
+    "angle": Key(
+        angle_within("an angle", 30, 60), absent=True, says="Between a board's long edge and the run, degrees"
+    ),
+    "board_width": Key(
+        length("a board width", 0.01, 0.305),
+        example="board_width, the face width of a board",
+        says="Face width of a board",
+    ),
+    "board_length": Key(
+        either("board length", ("fit",), lengths("a board length", 0.05, 3.0)),
+        "fit",
+        says="A length, lengths in stock to choose from, or one that fits the room",
+    ),
+    "courses": Key(
+        either("number of courses", ("even", "odd", "any"), whole("courses", 1, 10_000)),
+        "even",
+        says="How many, or what number may be chosen",
+    ),
+    "run": Key(angle, absent=True, says="Direction of the courses, degrees anticlockwise from +x"),
+    "center": Key(_center, "room", says="What the courses are centred on"),
+    "start": Key(
+        either("start", ("full", "both"), length("a start", 0, FAR)),
+        "full",
+        says="How the courses begin at the near end",
+    ),
+    "thickness": Key(length("a board thickness", 0.003, 0.06), ("3/4 in", "20 mm"), says="Thickness of a board"),
+    "gap": Key(length("a joint", 0, 0.01), 0, says="Width of a joint"),
 }
 STICKS = {
-    "length": Key(length("a stick", 0.05, 12.0), example="length"),
-    "count": Key(whole("a count of sticks", 1, 1_000_000), example="count = 12"),
+    "length": Key(length("a stick", 0.05, 12.0), example="length", says="Length of these sticks"),
+    "count": Key(whole("a count of sticks", 1, 1_000_000), example="count = 12", says="How many there are"),
 }
 STOCK = {
-    "lengths": Key(tables(STICKS, Sticks), absent=True),
-    "shortest": Key(length("a shortest stick", 0.05, 12.0), absent=True),
-    "longest": Key(length("a longest stick", 0.05, 12.0), absent=True),
-    "bundle": Key(area("a bundle", 0.1, 100.0), absent=True),
-    "kerf": Key(length("a kerf", 0, 0.02), "1/8 in"),
-    "trim": Key(length("a trim", 0, 0.3), "1/2 in"),
+    "lengths": Key(tables(STICKS, Sticks), absent=True, says="The sticks at hand"),
+    "shortest": Key(length("a shortest stick", 0.05, 12.0), absent=True, says="Shortest of random lengths"),
+    "longest": Key(length("a longest stick", 0.05, 12.0), absent=True, says="Longest of random lengths"),
+    "bundle": Key(area("a bundle", 0.1, 100.0), absent=True, says="Area that a bundle covers"),
+    "kerf": Key(length("a kerf", 0, 0.02), "1/8 in", says="What a saw cut takes"),
+    "trim": Key(length("a trim", 0, 0.3), "1/2 in", says="What squaring each end of a stick takes"),
 }
 MOISTURE = {
-    name: Key(number("a moisture content", 4, 20), example=f"{name} = {example}, per cent of the dry wood's weight")
-    for name, example in (("install", 8), ("summer", 11), ("winter", 5))
+    name: Key(
+        number("a moisture content", 4, 20),
+        example=f"{name} = {example}, per cent of the dry wood's weight",
+        says=f"Moisture content {when}, per cent of the dry wood's weight",
+    )
+    for name, example, when in (("install", 8, "when laid"), ("summer", 11, "in summer"), ("winter", 5, "in winter"))
 }
 WOOD = {
-    "species": Key(wood("species"), "white oak"),
-    "cut": Key(choice("cut", "plainsawn", "riftsawn", "quartersawn"), "plainsawn"),
-    "grade": Key(wood("grade"), "select"),
-    "stain": Key(wood("stain"), "none"),
-    "finish": Key(wood("finish"), "satin"),
-    "seed": Key(whole("a seed", 0, 2**31 - 1), 1),
-    "moisture": Key(table(MOISTURE, Moisture), absent=True),
-    "season": Key(choice("season", "install", "summer", "winter"), "install"),
-    "age": Key(number("an age in years", 0, 100), 0),
+    "species": Key(wood("species"), "white oak", says="Species of the wood"),
+    "cut": Key(choice("cut", "plainsawn", "riftsawn", "quartersawn"), "plainsawn", says="How it is sawn"),
+    "grade": Key(wood("grade"), "select", says="Grade of the boards"),
+    "stain": Key(wood("stain"), "none", says="Stain"),
+    "finish": Key(wood("finish"), "satin", says="Finish; oil deepens and warms the wood"),
+    "seed": Key(whole("a seed", 0, 2**31 - 1), 1, says="Another number shows other boards"),
+    "moisture": Key(table(MOISTURE, Moisture), absent=True, says="Moisture content when laid and through the year"),
+    "season": Key(choice("season", "install", "summer", "winter"), "install", says="When the pictures show the floor"),
+    "age": Key(number("an age in years", 0, 100), 0, says="Years of daylight that it has had"),
 }
 STRIP = {
-    "width": Key(length("a feature strip", 0.003, 0.305, f', or strip = "{NONE}"'), example='width = "3/4 in"'),
+    "width": Key(
+        length("a feature strip", 0.003, 0.305, f', or strip = "{NONE}"'),
+        example='width = "3/4 in"',
+        says="Width of the feature strip",
+    ),
     **{name: replace(key, absent=True) for name, key in WOOD.items()},
 }
 """A strip's own wood; what is left out is the border's, which stands elsewhere: see `preview.scene.check.complete`."""
 
 
+def _strip_schema(source: Source) -> Json:
+    return {"anyOf": [*choice("strip", NONE).schema(source)["anyOf"], {"type": "object"}], **keys_schema(STRIP, source)}
+
+
+@described(_strip_schema)
 def _strip(node: Node) -> StripChoice | None:
     """Read a feature strip; "none" takes away the one that a variant would have from the scene."""
     if isinstance(node.value, str) and node.value.strip().casefold() == NONE:
@@ -197,29 +291,38 @@ def _strip(node: Node) -> StripChoice | None:
 
 
 BORDER = {
-    "width": Key(length("a border", 0, 2.0), example="width, 0 for no border"),
-    "overlap": Key(length("an overlap", 0, 0.1), absent=True),
-    "longest": Key(length("a longest border piece", 0.3, 10.0), ("7'", "2.1 m")),
-    "strip": Key(_strip, NONE),
+    "width": Key(length("a border", 0, 2.0), example="width, 0 for no border", says="Width of the border, 0 for none"),
+    "overlap": Key(length("an overlap", 0, 0.1), absent=True, says="How far it runs under the baseboard"),
+    "longest": Key(length("a longest border piece", 0.3, 10.0), ("7'", "2.1 m"), says="Longest piece of it"),
+    "strip": Key(_strip, NONE, says="A feature strip between border and field"),
 }
 SUN = {
-    "latitude": Key(number("a latitude", -90, 90), example="latitude, degrees north"),
-    "longitude": Key(number("a longitude", -180, 180), example="longitude, degrees east"),
-    "time": Key(moment, example="time = 2026-10-14T16:00:00+01:00"),
+    "latitude": Key(number("a latitude", -90, 90), example="latitude, degrees north", says="Degrees north"),
+    "longitude": Key(number("a longitude", -180, 180), example="longitude, degrees east", says="Degrees east"),
+    "time": Key(moment, example="time = 2026-10-14T16:00:00+01:00", says="Date, time and offset from UTC"),
 }
 LIGHT = {
-    "sky": Key(choice("sky", "overcast", "clear"), "overcast"),
-    "sun": Key(table(SUN, Sun), absent=True),
-    "exposure": Key(either("exposure", ("auto",), number("an exposure value", -10, 25)), "auto"),
+    "sky": Key(choice("sky", "overcast", "clear"), "overcast", says="Overcast, or clear with its sun"),
+    "sun": Key(table(SUN, Sun), absent=True, says="Where and when, for a clear sky"),
+    "exposure": Key(
+        either("exposure", ("auto",), number("an exposure value", -10, 25)),
+        "auto",
+        says="An exposure value, or found by itself",
+    ),
 }
-PAINT = {name: Key(paint, absent=True) for name in ("walls", "ceiling", "trim", "cabinets")}
+PAINT = {
+    name: Key(paint, absent=True, says=f'Paint of the {name}: its name, or its colour, "#e8e2d6"')
+    for name in ("walls", "ceiling", "trim", "cabinets")
+}
 VIEWPOINT = {
-    "name": Key(text, example='name = "from the door"'),
-    "kind": Key(choice("kind of viewpoint", "eye", "plan"), "eye"),
-    "at": Key(_target(heights=False), absent=True),
-    "eye": Key(length("an eye height", 0.05, 30.0), ("5' 3\"", "1.6 m")),
-    "look": Key(_target(heights=True), absent=True),
-    "fov": Key(angle_within("a field of view", 10, 150), 60),
+    "name": Key(text, example='name = "from the door"', says="What pictures are called by"),
+    "kind": Key(
+        choice("kind of viewpoint", "eye", "plan"), "eye", says="From eye height, or a plan from straight above"
+    ),
+    "at": Key(_target(heights=False), absent=True, says="Where one stands"),
+    "eye": Key(length("an eye height", 0.05, 30.0), ("5' 3\"", "1.6 m"), says="Height of the eye"),
+    "look": Key(_target(heights=True), absent=True, says="What one looks at"),
+    "fov": Key(angle_within("a field of view", 10, 150), 60, says="Field of view across, degrees"),
 }
 
 
@@ -238,18 +341,22 @@ def _room(corners: object, walk: object, **values: object) -> RoomMeasure:
 
 
 VARYING = {
-    "north": Key(angle, 0),
-    "room": Key(table(ROOM, _room), example="a table [room] with its corners or a walk round it"),
-    "openings": Key(tables(OPENING, Opening), ()),
-    "obstacles": Key(tables(OBSTACLE, Obstacle), ()),
-    "vents": Key(tables(VENT, Vent), ()),
-    "floor": Key(table(FLOOR, _floor), example="a table [floor] with a board_width"),
-    "border": Key(table(BORDER, BorderChoice), {"width": 0}),
-    "stock": Key(table(STOCK, _stock), {}),
-    "wood": Key(table(WOOD, WoodChoice), {}),
-    "border_wood": Key(table(WOOD, WoodChoice), {}),
-    "light": Key(table(LIGHT, LightChoice), {}),
-    "paint": Key(table(PAINT, PaintChoice), {}),
+    "north": Key(angle, 0, says="True north, degrees clockwise from +y"),
+    "room": Key(
+        table(ROOM, _room), example="a table [room] with its corners or a walk round it", says="The measured room"
+    ),
+    "openings": Key(tables(OPENING, Opening), (), says="Doors, cased openings and windows"),
+    "obstacles": Key(tables(OBSTACLE, Obstacle), (), says="What the floor stops at"),
+    "vents": Key(tables(VENT, Vent), (), says="Wooden grilles in the floor"),
+    "floor": Key(
+        table(FLOOR, _floor), example="a table [floor] with a board_width", says="Boards, pattern and centre line"
+    ),
+    "border": Key(table(BORDER, BorderChoice), {"width": 0}, says="The border round the field"),
+    "stock": Key(table(STOCK, _stock), {}, says="What boards and border are cut from"),
+    "wood": Key(table(WOOD, WoodChoice), {}, says="The wood of the field"),
+    "border_wood": Key(table(WOOD, WoodChoice), {}, says="The wood of the border; what is left out is as in [wood]"),
+    "light": Key(table(LIGHT, LightChoice), {}, says="Daylight in the pictures"),
+    "paint": Key(table(PAINT, PaintChoice), {}, says="What the room is painted in"),
 }
 """What a variant may change."""
 
@@ -260,9 +367,9 @@ INNER = ("border.strip",)
 """Tables within those of which the same goes."""
 
 SCENE = {
-    "title": Key(text, absent=True),
-    "units": Key(unit, example=f"units = {listed(UNITS, 'or')}"),
-    "base_name": Key(text, "As drawn"),
+    "title": Key(text, absent=True, says="What papers are headed by"),
+    "units": Key(unit, example=f"units = {listed(UNITS, 'or')}", says="What numbers without a unit are in"),
+    "base_name": Key(text, "As drawn", says="What the scene itself is called beside its variants"),
     **VARYING,
-    "viewpoints": Key(tables(VIEWPOINT, Viewpoint), ()),
+    "viewpoints": Key(tables(VIEWPOINT, Viewpoint), (), says="What is pictured, and from where"),
 }

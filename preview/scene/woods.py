@@ -12,12 +12,16 @@ from typing import Any
 from preview.data import data_folder
 from preview.errors import UsageError
 from preview.letters import control_path
+from preview.unit_patterns import any_of, spelled
 
 SHARED = {"grade": "grades", "stain": "stains", "finish": "finishes", "paint": "paints"}
 """Kinds whose members are the tables of one file; every other file of the folder but the surfaces is a species."""
 
 OF_A_SPECIES = frozenset({"heartwood", "sapwood", "spread", "look", "rings", "pores", "rays", "shrinkage"})
 """Tables of a species' file; one that has none of them is something else."""
+
+KIND_WORDS = ("stain", "stained", "finish", "paint")
+"""What may stand behind a name and says no more than of what kind it is."""
 
 Names = Mapping[str, Mapping[str, str]]
 """For each kind of name (species, grade, stain, finish, paint): what may be written, and the name it stands for."""
@@ -59,8 +63,15 @@ def named(text: str, names: Mapping[str, str]) -> str | None:
     Capitals, hyphens and underscores don't count, nor does a last word that says what kind it is: "Grey stain" is grey.
     """
     plain = _plain(text)
-    shorter = re.sub(r" (stain|stained|finish|paint)$", "", plain)
+    shorter = re.sub(rf" ({'|'.join(KIND_WORDS)})$", "", plain)
     return names.get(plain, names.get(shorter))
+
+
+def spellings(names: Mapping[str, str]) -> str:
+    """Return the pattern of every text that stands for one of `names`."""
+    gap = r"[\s_\-]"
+    words = any_of(f"{gap}+".join(spelled(word) for word in name.split()) for name in sorted(names))
+    return rf"^{gap}*{words}(?:{gap}+{any_of(spelled(word) for word in KIND_WORDS)})?{gap}*$"
 
 
 _EXAMPLE = (

@@ -18,6 +18,7 @@ STEPS = [
         "files",
         "data",
         "units",
+        "unit_patterns",
         "vectors",
         "colour",
         "fresnel",
