@@ -7,8 +7,6 @@ the body: (1 - SHEEN) times its albedo. So a colour given as sRGB is divided by 
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -16,19 +14,16 @@ from typing import Any
 import numpy as np
 
 from preview.colour import linear_to_srgb, srgb_to_linear
-from preview.errors import Place, UsageError
 from preview.model.model import SHEEN
 from preview.scene.job import PaintChoice
-from preview.scene.positions import key_lines
-from preview.wood.species import read_tables
+from preview.wood.material_types import Paint
+from preview.wood.species import load_paint, load_surface
 
 Colour = tuple[float, float, float]
 
 WHITEST = 0.92
 """Of each primary, the most that a paint returns from its body: what the whitest do; common practice, no published
 source. With what its skin returns that is 0.96, so that no room gains light."""
-
-EXAMPLE = 'such as srgb = "#e8e2d6" or albedo = [0.74, 0.71, 0.65]'
 
 
 @dataclass(frozen=True)
@@ -62,15 +57,12 @@ def room_paints(choice: PaintChoice | None = None, materials: Path | None = None
     materials: a folder whose paints.toml and surfaces.toml add to the program's own; one of the same name wins.
 
     Raises:
-        UsageError: a file of materials gives no colour for a surface, or one that is none.
+        SceneError: a file of materials gives no colour for a surface, or one that is none.
     """
     choice = choice or PaintChoice()
     wall, ceiling, trim, cabinet = (paint_albedo(name, materials) for name in ("wall", "ceiling", "trim", "cabinet"))
-    others = {
-        name: _albedo(table, name)
-        for name, table in read_tables("surfaces", materials).items()
-        if name in ("stone", "soot", "worktop", "kick", "metal", "subfloor", "duct")
-    }
+    surfaces = ("stone", "soot", "worktop", "kick", "metal", "subfloor", "duct")
+    others = {name: _albedo(load_surface(name, materials)) for name in surfaces}
     own = Paints(wall, ceiling, trim, cabinet, next_wall=wall, next_ceiling=ceiling, **others)
     if choice.cabinets is not None:
         painted = paint_albedo(choice.cabinets, materials)
@@ -84,14 +76,12 @@ def paint_albedo(paint: str, materials: Path | None = None) -> Colour:
     """Return the albedo of a paint's body, by its name or its colour, "#rrggbb".
 
     Raises:
-        UsageError: no paint is called so, or its table gives no colour.
+        UsageError: no paint is called so.
+        SceneError: its table gives no colour, or one that is none.
     """
     if paint.startswith("#"):
         return srgb_albedo(paint)
-    tables = read_tables("paints", materials)
-    if paint not in tables:
-        raise UsageError(f'no paint is called "{paint}"; known: {", ".join(sorted(tables))}')
-    return _albedo(tables[paint], paint)
+    return _albedo(load_paint(paint, materials))
 
 
 def srgb_albedo(code: str) -> Colour:
@@ -102,13 +92,13 @@ def srgb_albedo(code: str) -> Colour:
 
 
 def paint_code(paint: str, materials: Path | None = None) -> str:
-    """Return the colour of a paint as a screen shows it, "#rrggbb"; UsageError as `paint_albedo`."""
+    """Return the colour of a paint as a screen shows it, "#rrggbb"; errors as `paint_albedo`."""
     return _code(paint_albedo(paint, materials))
 
 
 def surface_code(surface: str, materials: Path | None = None) -> str:
     """Return the colour of a stone or another surface by its name in surfaces.toml as a screen shows it."""
-    return _code(_albedo(read_tables("surfaces", materials)[surface], surface))
+    return _code(_albedo(load_surface(surface, materials)))
 
 
 def _code(albedo: Colour) -> str:
@@ -121,29 +111,9 @@ def is_whiter_than_paint(paint: str) -> bool:
     return paint.startswith("#") and paint_code(paint) != paint
 
 
-def _albedo(table: Mapping[str, Any], name: str) -> Colour:
-    """Return the albedo that a table of a material file gives."""
-    if "srgb" in table:
-        code = table["srgb"]
-        if not isinstance(code, str) or not re.fullmatch(r"#[0-9A-Fa-f]{6}", code):
-            raise _fault(table, f"{name}.srgb", f"{code!r} as a colour", "write six hexadecimal digits")
-        return srgb_albedo(code)
-    if "albedo" not in table:
-        raise _fault(table, name, "no colour", "give it one")
-    parts = table["albedo"]
-    if not isinstance(parts, list) or len(parts) != 3 or not all(_is_share(part) for part in parts):
-        raise _fault(table, f"{name}.albedo", f"{parts!r} as an albedo", "write three numbers from 0 to 1")
-    return _colour(parts)
-
-
-def _fault(table: Mapping[str, Any], key: str, found: str, remedy: str) -> UsageError:
-    """Return the error of a table of a material file, with its file, line and key."""
-    lines = key_lines(Path(table["file"]).read_text(encoding="utf-8"))
-    return UsageError(f"{Place(table['file'], key, lines.get(key))}: {found}; {remedy}, {EXAMPLE}")
-
-
-def _is_share(part: object) -> bool:
-    return isinstance(part, int | float) and not isinstance(part, bool) and 0 <= part <= 1
+def _albedo(paint: Paint) -> Colour:
+    """Return the albedo of a paint or another surface, which gives that or its colour on a screen."""
+    return paint.albedo or srgb_albedo(paint.srgb or "")
 
 
 def _colour(parts: Any) -> Colour:  # noqa: ANN401 (three numbers, of a list or an array)

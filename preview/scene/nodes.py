@@ -8,8 +8,10 @@ from typing import Any
 
 from preview.errors import Place, SceneError
 from preview.scene.job import Unit
-from preview.scene.woods import Names
 from preview.units import system
+
+Names = Mapping[str, Mapping[str, str]]
+"""For each kind of name (species, grade, stain, finish): what may be written, and the name it stands for."""
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
@@ -11,8 +10,12 @@ from typing import Any
 
 from preview.data import data_folder
 from preview.errors import UsageError
-from preview.letters import control_path
+from preview.scene.document import FileKind, file_bytes, parsed, plain_text
+from preview.scene.nodes import Names, Node, Source
+from preview.scene.positions import key_lines
 from preview.unit_patterns import any_of, spelled
+
+MATERIAL_FILE = FileKind("material", "white-oak.toml")
 
 SHARED = {"grade": "grades", "stain": "stains", "finish": "finishes", "paint": "paints"}
 """Kinds whose members are the tables of one file; every other file of the folder but the surfaces is a species."""
@@ -23,16 +26,13 @@ OF_A_SPECIES = frozenset({"heartwood", "sapwood", "spread", "look", "rings", "po
 KIND_WORDS = ("stain", "stained", "finish", "paint")
 """What may stand behind a name and says no more than of what kind it is."""
 
-Names = Mapping[str, Mapping[str, str]]
-"""For each kind of name (species, grade, stain, finish, paint): what may be written, and the name it stands for."""
-
 
 def wood_names(materials: Path | None = None) -> Names:
     """Return the names in the program's own materials and in the folder `materials`, which adds to them.
 
     Raises:
-        UsageError: where the folder isn't there, holds something else than materials or nothing, or a file in it
-            can't be read.
+        UsageError: where the folder isn't there, or holds something else than materials or nothing.
+        SceneError: a file in it can't be read.
     """
     folders = [data_folder("materials"), *([] if materials is None else [materials])]
     names: dict[str, dict[str, str]] = {kind: {} for kind in ("species", *SHARED)}
@@ -43,13 +43,13 @@ def wood_names(materials: Path | None = None) -> Names:
             raise UsageError(f"{folder}: there are no materials in this folder; {_EXAMPLE}")
         for kind, stem in SHARED.items():
             if (path := folder / f"{stem}.toml").exists():
-                tables = material_tables(path)
+                tables = material_node(path).value
                 aliases = {_plain(each): name for name in tables for each in _aliases(tables[name])}
                 own = {_plain(name): name for name in tables}
                 names[kind].update(own | aliases | own)
         for path in sorted(folder.glob("*.toml")):
             if path.stem not in {*SHARED.values(), "surfaces"}:
-                species = material_tables(path)
+                species = material_node(path).value
                 if not OF_A_SPECIES & set(species):
                     raise UsageError(f"{folder}: {path.name} in this folder of materials is none; {_EXAMPLE}")
                 name = str(species.get("name", _spaced(path.stem)))
@@ -92,16 +92,12 @@ def _aliases(table: Any) -> list[str]:  # noqa: ANN401 (what a file holds)
     return [str(each) for each in table.get("aliases", ())] if isinstance(table, dict) else []
 
 
-def material_tables(path: Path) -> dict[str, Any]:
-    """Return the tables of a file of materials.
+def material_node(path: Path) -> Node:
+    """Return the tables of a file of materials, which know where they stand.
 
     Raises:
-        UsageError: it can't be read, or a text in it has a control character.
+        SceneError: it can't be read, or a text in it has a control character.
     """
-    try:
-        tables = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError) as fault:
-        raise UsageError(f"{path}: this material can't be read: {fault}") from fault
-    if found := control_path(tables):
-        raise UsageError(f"{path}: a control character, {found[1]}, in {found[0]}; take it out")
-    return tables
+    written = plain_text(file_bytes(path, MATERIAL_FILE), str(path), MATERIAL_FILE)
+    document = parsed(written, str(path), MATERIAL_FILE)
+    return Node(document, "", Source(str(path), MappingProxyType(key_lines(written))))

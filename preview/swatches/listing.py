@@ -9,8 +9,8 @@ from typing import Any, get_args
 
 from preview.model.paints import paint_code, surface_code
 from preview.scene.job import Cut
+from preview.wood.material_types import Species
 from preview.wood.species import (
-    Species,
     list_finishes,
     list_species,
     load_finish,
@@ -84,10 +84,7 @@ def materials_json(materials: Path | None = None) -> str:
         }
     found: dict[str, Any] = {"species": species, "cuts": CUTS}
     for kind in ("grades", "stains", "finishes", "paints", "surfaces"):
-        tables = read_tables(kind, materials)
-        found[kind] = {
-            name: {key: value for key, value in table.items() if key != "file"} for name, table in tables.items()
-        }
+        found[kind] = read_tables(kind, materials)
     return json.dumps(found, indent=2, ensure_ascii=False) + "\n"
 
 

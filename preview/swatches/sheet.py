@@ -19,8 +19,8 @@ from preview.png import encode_png
 from preview.scene.job import Cut, WoodChoice
 from preview.swatches.panels import draw_panels
 from preview.swatches.sheens import draw_sheens
+from preview.wood.material_types import Species
 from preview.wood.species import (
-    Species,
     list_finishes,
     list_grades,
     list_species,

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from preview.wood.species import Lab, Species
+from preview.wood.material_types import Lab, Species
 
 
 def aged(species: Species, years: float) -> Species:

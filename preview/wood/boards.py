@@ -15,7 +15,8 @@ from preview.floor.layout import Layout, Role, wood_of
 from preview.scene.job import WoodChoice
 from preview.wood.ageing import aged
 from preview.wood.film import finished
-from preview.wood.species import Finish, list_species, load_finish, load_grade, load_species, load_stain
+from preview.wood.material_types import Finish
+from preview.wood.species import list_species, load_finish, load_grade, load_species, load_stain
 from preview.wood.stock import (
     END_DEPTH,
     Rack,

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from preview.fresnel import fresnel
-from preview.wood.species import Finish, Stain
+from preview.wood.material_types import Finish, Stain
 
 Array = NDArray[np.float64]
 

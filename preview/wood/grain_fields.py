@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.wood.log import RingTable, SawnFace
+from preview.wood.material_types import Pores, Rays
 from preview.wood.smooth import Grid, smooth_field, smooth_line
-from preview.wood.species import Pores, Rays
 
 F32 = NDArray[np.float32]
 Rng = np.random.Generator

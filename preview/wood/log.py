@@ -18,8 +18,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.wood.material_types import Figure, Rings
 from preview.wood.smooth import Grid, smooth_field, smooth_line
-from preview.wood.species import Figure, Rings
 
 F32 = NDArray[np.float32]
 

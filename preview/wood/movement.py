@@ -11,7 +11,7 @@ from itertools import pairwise
 from math import cos, radians, sin
 
 from preview.scene.job import Cut
-from preview.wood.species import Shrinkage
+from preview.wood.material_types import Shrinkage
 
 LOW, HIGH = 6.0, 14.0
 """Moisture contents between which equation 13-2 holds, per cent."""

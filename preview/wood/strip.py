@@ -18,8 +18,8 @@ from numpy.typing import NDArray
 from preview.colour import lab_to_linear, linear_to_srgb, srgb_to_linear
 from preview.wood import grain_fields, knots, log
 from preview.wood.film import finished
+from preview.wood.material_types import CLEAR, Finish, Grade, Lab, Species, Stain
 from preview.wood.smooth import Grid, make_grid
-from preview.wood.species import CLEAR, Finish, Grade, Lab, Species, Stain
 
 F32 = NDArray[np.float32]
 

@@ -12,7 +12,8 @@ from even_light import mean_fresnel
 from preview.fresnel import fresnel
 from preview.wood.film import above_coat, below_coat, deepened, finished, turned_back, under_film
 from preview.wood.gloss import coat_alpha, gloss_units
-from preview.wood.species import CLEAR, Stain, list_stains, load_finish, load_species, load_stain
+from preview.wood.material_types import CLEAR, Stain
+from preview.wood.species import list_stains, load_finish, load_species, load_stain
 from preview.wood.strip import DARKEST, SHADES, shades
 
 

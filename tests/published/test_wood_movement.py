@@ -7,8 +7,9 @@ result), equation 13-3 (from memory), equation 4-5 (read in five open copies of 
 import pytest
 
 from preview.wood.air import equilibrium, humidity_for
+from preview.wood.material_types import Shrinkage
 from preview.wood.movement import across, change
-from preview.wood.species import Shrinkage, load_species
+from preview.wood.species import load_species
 
 UNGROUPED = ("walnut", "beech", "ash", "cherry", "birch", "hard maple")  # by table 13-5
 

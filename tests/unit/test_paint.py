@@ -7,7 +7,7 @@ import pytest
 from paper_scenes import PLAIN, laid
 
 import preview.light.bake as bake
-from preview.errors import UsageError
+from preview.errors import SceneError
 from preview.model.build import build_model
 from preview.model.paints import paint_albedo, paint_code, room_paints, srgb_albedo
 from preview.paper.quote.agreement import agreed_rows, differences, for_customer
@@ -107,19 +107,27 @@ def test_a_firm_s_paints_are_drawn(firm):
 @pytest.mark.parametrize(
     ("written", "words"),
     [
-        ('srgb = "red"', "line 2: fog.srgb: 'red' as a colour; write six hexadecimal digits, such as"),
+        (
+            'srgb = "red"',
+            'line 2: fog.srgb: "red" as a colour; write # and six hexadecimal digits, such as "#e8e2d6"',
+        ),
         (
             "albedo = [0.5, 0.5]",
-            "line 2: fog.albedo: [0.5, 0.5] as an albedo; write three numbers from 0 to 1, such as",
+            "line 2: fog.albedo: an array of 2 instead of red, green and blue; write 3 numbers in brackets",
         ),
-        ("albedo = [0.5, 0.5, 1.5]", "line 2: fog.albedo: [0.5, 0.5, 1.5] as an albedo; write three numbers"),
+        (
+            "albedo = [0.5, 0.5, 1.5]",
+            "line 2: fog.albedo[3]: blue of 1.5; give a number between 0 and 1",
+        ),
         ('what = "fog"', "line 1: fog: no colour; give it one, such as"),
+        ('srgb = "#ffffff"\nalbedo = [1, 1, 1]', "line 1: fog: both srgb and albedo; give it one, such as"),
+        ('rgb = "#ffffff"', 'line 2: fog.rgb: unknown key "rgb"; did you mean "srgb"?'),
     ],
 )
 def test_what_is_wrong_with_a_firm_s_paint_is_said_with_its_place(tmp_path, written, words):
     (tmp_path / "paints.toml").write_text(f"[fog]\n{written}\n")
     jobs = read_scene(SMALL.replace("[floor]", '[paint]\nwalls = "fog"\n[floor]'), "room.toml", materials=tmp_path)
-    with pytest.raises(UsageError) as raised:
+    with pytest.raises(SceneError) as raised:
         check_materials(jobs)
     assert f"paints.toml, {words}" in str(raised.value)
 

@@ -378,7 +378,7 @@ def test_a_folder_of_ones_own_adds_woods(tmp_path):
     with pytest.raises(UsageError, match="nowhere: no such folder of materials"):
         read_scene(text, "-", materials=tmp_path / "nowhere")
     (tmp_path / "torn.toml").write_text("name = ", encoding="utf-8")
-    with pytest.raises(UsageError, match=r"torn\.toml: this material can't be read: Invalid value"):
+    with pytest.raises(SceneError, match=r"torn\.toml, line 1: not valid TOML: Invalid value"):
         read_scene(text, "-", materials=tmp_path)
 
 

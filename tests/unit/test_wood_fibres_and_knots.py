@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from preview.wood import knots, log
+from preview.wood.material_types import Figure
 from preview.wood.smooth import make_grid
-from preview.wood.species import Figure, load_grade, load_species, load_stain
+from preview.wood.species import load_grade, load_species, load_stain
 from preview.wood.strip import STEEPEST, Timber, draw, look_of
 
 GRID = make_grid((0.4, 0.1), 1000.0)

@@ -10,12 +10,12 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 from types import MappingProxyType
 
-from preview.paper.quote.detail_fields import texts, words
 from preview.paper.quote.price_lines import PRICE, TAX, Deposit, Price, Tax, checked, deposit
 from preview.scene.document import FileKind, file_bytes, parsed, plain_text
 from preview.scene.fields import text, whole
 from preview.scene.nodes import Key, Node, Source, shown, table, tables
 from preview.scene.positions import key_lines
+from preview.scene.text_fields import texts, words
 
 DETAILS_FILE = FileKind("details", "details.toml")
 MOST_LINES = 12  # of an address

@@ -11,9 +11,10 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal, get_args
 
-from preview.paper.quote.detail_fields import exact, per_cent, texts, words, yes
+from preview.paper.quote.detail_fields import exact, per_cent, yes
 from preview.scene.fields import either, text
 from preview.scene.nodes import Key, Node, Source, listed, shown
+from preview.scene.text_fields import texts, words
 
 Tied = Literal["field", "border", "strip", "boards", "grilles", "thresholds"]
 
