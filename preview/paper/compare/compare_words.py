@@ -5,6 +5,8 @@ from __future__ import annotations
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
 from preview.paper.words.ends_text import short_ends
+from preview.paper.words.numbers import and_list
+from preview.paper.words.paint_words import paint_lines
 from preview.scene.job import Unit
 from preview.units import format_length, round_length
 
@@ -15,6 +17,7 @@ def compare_words(floor: LaidFloor, base: LaidFloor) -> tuple[str, ...]:
     said = [_boards(layout, other, units), _courses(layout, other), *_ends(layout, other, units)]
     said.append(_count(layout, other, "cut_boards", "piece", "is cut", "are cut"))
     said.append(_count(layout, other, "blanks", "board", "is needed", "are needed"))
+    said.append(_paint(floor, base))
     return tuple(each for each in said if each)
 
 
@@ -25,6 +28,16 @@ def _boards(layout: Layout, base: Layout, units: Unit) -> str:
     ]
     said = [part for part in parts if part]
     return f"The boards are {' and '.join(said)}." if said else ""
+
+
+def _paint(floor: LaidFloor, base: LaidFloor) -> str:
+    """Say what is painted otherwise."""
+    changed = [
+        f"{label[:1].lower()}{label[1:]} is {paints[0]} instead of {paints[1]}"
+        for label, paints in paint_lines((floor, base))
+        if paints[0] != paints[1]
+    ]
+    return f"The {and_list(changed)}." if changed else ""
 
 
 def _courses(layout: Layout, base: Layout) -> str:
