@@ -338,12 +338,15 @@ def new(
     center: Annotated[str | None, _answer("room, or the opening they are centred on.")] = None,
     border: Annotated[str | None, _answer("Width of the border, 0 for none.")] = None,
     border_species: Annotated[str | None, _answer("Wood of the border.")] = None,
+    strip: Annotated[str | None, _answer("Width of a feature strip between border and field, 0 for none.")] = None,
+    strip_species: Annotated[str | None, _answer("Wood of the feature strip.")] = None,
     paint_walls: Annotated[str | None, _answer("Paint of the walls: a name, or #rrggbb.")] = None,
     paint_ceiling: Annotated[str | None, _answer("Paint of the ceiling.")] = None,
     paint_trim: Annotated[str | None, _answer("Paint of baseboards, casings and doors.")] = None,
     paint_cabinets: Annotated[str | None, _answer("Paint of the cabinets.")] = None,
     variant: Annotated[
-        list[str] | None, _answer("name; board width; centre; wood; stain; border; walls: to compare. Once for each.")
+        list[str] | None,
+        _answer("name; board width; centre; wood; stain; border; walls; strip: to compare. Once for each."),
     ] = None,
     materials: Materials = None,
 ) -> None:
@@ -365,6 +368,8 @@ def new(
         "center": center,
         "border": border,
         "border-species": border_species,
+        "strip": strip,
+        "strip-species": strip_species,
         "paint-walls": paint_walls,
         "paint-ceiling": paint_ceiling,
         "paint-trim": paint_trim,

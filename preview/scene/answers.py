@@ -73,7 +73,8 @@ class FloorAnswers:
     """What the floor is to be. `run` is a direction as in a walk, or empty to leave it to the program.
 
     `board_length` is empty where it is to be fitted; `center` is "room" or an opening's name; `border_species` is empty
-    where the border is of the field's wood.
+    where the border is of the field's wood. `strip` is the width of a feature strip, empty for none, and
+    `strip_species` is empty where it is of the border's wood.
     """
 
     board_width: str
@@ -86,6 +87,8 @@ class FloorAnswers:
     center: str
     border: str
     border_species: str
+    strip: str = ""
+    strip_species: str = ""
 
 
 @dataclass(frozen=True)

@@ -41,6 +41,8 @@ QUESTIONS = (
     "center",
     "border",
     "border-species",
+    "strip",
+    "strip-species",
     "paint-walls",
     "paint-ceiling",
     "paint-trim",

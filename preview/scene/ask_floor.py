@@ -1,4 +1,4 @@
-"""The questions about the floor: boards, wood, which way it runs, its border, and what else to compare it with."""
+"""The questions about the floor: boards, wood, which way it runs, border and feature strip, what else to compare."""
 
 from __future__ import annotations
 
@@ -10,11 +10,13 @@ from preview.scene.answers import FloorAnswers, PaintAnswers, VariantAnswer
 from preview.scene.ask_readers import bearing, length, material, name, one_of, paint
 from preview.scene.job import Unit
 from preview.scene.nodes import listed
+from preview.scene.schema import STRIP_WIDTHS
 from preview.scene.talk import Talk
 from preview.scene.woods import Names
-from preview.units import MeasureError, parse_length, system
+from preview.units import MeasureError, format_length, parse_length, system
 
 FIT = "fit"
+NO_STRIP = "0"
 
 
 def ask_floor(talk: Talk, units: Unit, openings: Sequence[str], woods: Names) -> FloorAnswers:
@@ -32,9 +34,13 @@ def ask_floor(talk: Talk, units: Unit, openings: Sequence[str], woods: Names) ->
     centers = ("room", *openings)
     center = talk.one("center", f"What they are centred on: {listed(centers, 'or')}", "room", one_of(centers))
     border = talk.one("border", "Width of the border, 0 for none", "0", length(units))
-    other = ""
+    other = strip = inlaid = ""
     if parse_length(border, units) > 0:
         other = talk.one("border-species", "Wood of the border", wood, material(woods["species"]))
+        question = "Width of a feature strip between border and field, 0 for none"
+        strip = talk.one("strip", question, NO_STRIP, _strip(units))
+        if strip:
+            inlaid = talk.one("strip-species", "Wood of the feature strip", other, material(woods["species"]))
     return FloorAnswers(
         board_width=width,
         board_length="" if long == FIT else long,
@@ -46,6 +52,8 @@ def ask_floor(talk: Talk, units: Unit, openings: Sequence[str], woods: Names) ->
         center=center,
         border=border,
         border_species="" if other == wood else other,
+        strip=strip,
+        strip_species="" if inlaid == other else inlaid,
     )
 
 
@@ -63,6 +71,20 @@ def _board_length(units: Unit, width: str) -> Callable[[str], str]:
         if parse_length(typed, units) < parse_length(width, units):
             raise MeasureError(f"a length of {typed} under the width of {width}", "give the longer side as the length")
         return typed
+
+    return read
+
+
+def _strip(units: Unit) -> Callable[[str], str]:
+    """Return the reader of a feature strip's width; nothing for a width of 0."""
+    least, most = STRIP_WIDTHS
+
+    def read(text: str) -> str:
+        width = parse_length(text, units)
+        if width and not least <= width <= most:
+            low, high = (format_length(each, units) for each in STRIP_WIDTHS)
+            raise MeasureError(f"a feature strip of {text}", f"give 0, or a width between {low} and {high}")
+        return " ".join(text.split()) if width else ""
 
     return read
 
@@ -90,6 +112,13 @@ def ask_variants(
             answer = talk.one("variant", f"  {question}", before, reader)
             if answer != before:
                 changes[key] = answer
+        if parse_length(changes.get("border", base.border), units) > 0:
+            question = "  width of the feature strip, 0 for none"
+            answer = talk.one("variant", question, base.strip or NO_STRIP, _strip(units))
+        else:
+            answer = ""
+        if answer != base.strip:
+            changes["strip"] = answer
         if not changes:
             raise MeasureError(f'"{called}" changes nothing', "give it something that the floor itself has otherwise")
         names.append(same(called))

@@ -69,6 +69,8 @@ from preview.units import UNITS, system
 unit = choice("unit", *UNITS)
 
 NONE = "none"
+STRIP_WIDTHS = (0.003, 0.305)
+"""Of a feature strip, metres."""
 
 
 def _place_schema(source: Source, name: str, keys: Mapping[str, Reader], points: Json | None = None) -> Json:
@@ -262,7 +264,7 @@ WOOD = {
 }
 STRIP = {
     "width": Key(
-        length("a feature strip", 0.003, 0.305, f', or strip = "{NONE}"'),
+        length("a feature strip", *STRIP_WIDTHS, f', or strip = "{NONE}"'),
         example='width = "3/4 in"',
         says="Width of the feature strip",
     ),

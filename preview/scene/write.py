@@ -119,6 +119,7 @@ def _floor(floor: FloorAnswers) -> str:
         "",
         "[border]",
         f"width = {_length(floor.border)}  # 0 for none",
+        *([f"strip = {_strip(floor)}  # between border and field"] if floor.strip else []),
         "",
         "[wood]",
         f"species = {_quoted(floor.species)}",
@@ -131,6 +132,11 @@ def _floor(floor: FloorAnswers) -> str:
 
 def _paint(paint: PaintAnswers) -> str:
     return _lines("[paint]", *(f"{surface} = {_quoted(each)}" for surface, each in vars(paint).items() if each))
+
+
+def _strip(floor: FloorAnswers) -> str:
+    species = f", species = {_quoted(floor.strip_species)}" if floor.strip_species else ""
+    return f"{{ width = {_length(floor.strip)}{species} }}"
 
 
 def _center(center: str) -> str:
@@ -154,6 +160,9 @@ def _variant(variant: VariantAnswer) -> str:
         "stain": ("wood.stain", _quoted),
         "border": ("border.width", _length),
         "walls": ("paint.walls", _quoted),
+        "strip": ("border.strip.width", _length)
+        if variant.changes.get("strip")
+        else ("border.strip", lambda _: '"none"'),
     }
     changes = [f"{written[field][0]} = {written[field][1](value)}" for field, value in variant.changes.items()]
     return _lines("[[variants]]", f"name = {_quoted(variant.name)}", *changes)

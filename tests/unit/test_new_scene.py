@@ -13,7 +13,7 @@ from preview.errors import SceneError, UsageError
 from preview.room.measured import build_room
 from preview.scene import load_scene, read_scene
 from preview.scene.ask import QUESTIONS, ask_room
-from preview.scene.job import PaintChoice
+from preview.scene.job import PaintChoice, StripChoice
 from preview.scene.woods import wood_names
 from preview.scene.write import _measure, scene_text
 from preview.units import parse_length
@@ -70,6 +70,8 @@ N
 hall archway
 4
 walnut
+3/4
+cherry
 Sage-green
 F4F1EA
 #F4F1EA
@@ -81,6 +83,7 @@ room
 
 
 
+
 Wide and dark
 5
 
@@ -88,6 +91,7 @@ Wide and dark
 dark stain
 5
 dark blue
+1/2
 
 """
 
@@ -111,11 +115,17 @@ OPTIONS = {
     "center": ["door"],
     "border": ["90"],
     "border-species": ["white oak"],
+    "strip": ["20"],
+    "strip-species": ["walnut"],
     "paint-walls": ["cream"],
     "paint-ceiling": [""],
     "paint-trim": ["#E0E0DC"],
     "paint-cabinets": ["bottle green"],
-    "variant": ["On the room; 90; room", "Walnut; 90; door; walnut; none; 90; #33425a"],
+    "variant": [
+        "On the room; 90; room",
+        "Walnut; 90; door; walnut; none; 90; #33425a",
+        "Plain; 90; door; white oak; none; 90; cream; 0",
+    ],
 }
 
 
@@ -163,6 +173,7 @@ def test_a_room_is_asked_wall_by_wall(tmp_path):
         said.startswith('"F4F1EA" as a colour; write # and six hexadecimal digits, such as') for said in tape.said
     )
     assert not any("cabinets" in asked for asked in tape.asked)  # there are none
+    assert (job.border.strip.width, job.border.strip.wood.species) == (0.01905, "cherry")
     room = build_room(job)
     assert room.warnings == ()
     hearth = room.obstacles[0].polygon
@@ -195,7 +206,9 @@ def test_everything_can_be_given_up_front(tmp_path):
     assert job.floor.run == pytest.approx(math.pi / 4)
     assert job.wood == job.border_wood
     assert (job.floor.board_length, job.wood.finish) == (0.45, "oil matt")
-    base, room, walnut = load_scene(tmp_path / "room.toml")
+    base, room, walnut, plain = load_scene(tmp_path / "room.toml")
+    assert base.border.strip == StripChoice(0.02, replace(base.border_wood, species="walnut"))
+    assert plain.border == replace(base.border, strip=None)
     assert (room.variant, room.floor.center.kind, room.wood) == ("On the room", "room", base.wood)
     assert (walnut.floor, "walnut" in walnut.wood.species) == (base.floor, True)
     assert base.paint == room.paint == PaintChoice("cream", None, "#e0e0dc", "bottle green")
@@ -441,3 +454,25 @@ def test_a_length_is_written_as_it_was_meant(typed):
     (written,) = tomllib.loads(f"length = {_measure(typed)}").values()
     assert parse_length(written, "in") == parse_length(typed, "in")
     assert '"' not in written and "\\" not in _measure(typed)
+
+
+def test_a_variant_without_the_border_is_written_without_the_strip_too(tmp_path):
+    given = OPTIONS | {
+        "variant": ["No border; 90; door; white oak; none; 0", "Wide; 90; door; white oak; none; 90; 1 in"]
+    }
+    _, base = record(tmp_path / "room.toml", given=given)
+    _, bare, wide = load_scene(tmp_path / "room.toml")
+    assert (bare.border.width, bare.border.strip) == (0, None)
+    assert wide.border.strip == replace(base.border.strip, width=0.0254)
+
+
+@pytest.mark.parametrize("width", ["1", "2 ft", "-20"])
+def test_a_feature_strip_that_no_scene_may_have_is_asked_again(tmp_path, width):
+    with pytest.raises(UsageError, match=r"--strip: a feature strip of .*; give 0, or a width between 3 mm and 305 mm"):
+        record(tmp_path / "room.toml", given=OPTIONS | {"strip": [width]})
+
+
+def test_no_strip_is_asked_for_where_there_is_no_border(tmp_path):
+    given = replaced(OPTIONS, border=["0"], strip=None, variant=["On the room; 90; room"])
+    tape, job = record(tmp_path / "room.toml", given=given)
+    assert tape.asked == [] and job.border.strip is None
