@@ -98,6 +98,7 @@ def card_reading(words: str) -> Reading:
     one, other = found(rf"Start point S On the line, ({LENGTH}) from its near end, ({LENGTH}) from its far end\.")
     rows = [("Stop block", long), ("Board", f"{long} × {wide} × {thick}"), ("Joint", found(r"Joints: (.*?)\. Wood")[0])]
     rows += [(edge, away), ("near end", near), ("far end", far)]
+    rows += [("Feature strip", each) for each in re.findall(r"Feature strip: (.*? from .*?)\. \d", words)]
     rows.append(("Start point S", f"on the chalk line, {one} from its near end and {other} from its far end"))
     for label in LAID:
         rows.append((label, found(rf"{label}: (.*?)\. [A-Z]")[0]))
@@ -232,7 +233,33 @@ def _field(
 ) -> shapely.Geometry:
     """Return what is inside the border lines, grilles left out where they are asked for."""
     label = "Border line" if said.rows("Setting out", "Border line") else "Edge line"
-    words = said.one("Setting out", label)
+    inner = _within(said.one("Setting out", label), outline, obstacles)
+    for _, value in said.sections.get("Grilles", []) if grilles else []:
+        inner = shapely.difference(inner, _grille(value, corners))
+    return opened(inner)
+
+
+def strip_by_words(said: Reading, corners: np.ndarray, obstacles: dict[str, Polygon]) -> shapely.Geometry:
+    """Return the feature strip that is laid in the room: what lies between the strip line and the border line; nothing
+    where no strip is told of."""
+    outline = shapely.orient_polygons(Polygon(corners))
+    told = said.rows("Setting out", "Feature strip")
+    if not told:
+        return Polygon()
+    found = re.match(
+        rf"({LENGTH}) wide, laid along the outside of the border line .*; its outer edge is the strip line, (.*)",
+        told[0],
+    )
+    lines = said.one("Setting out", "Border line")
+    inner, outer = _within(lines, outline, obstacles), _within(found[2], outline, obstacles)
+    walls = [length(re.match(rf"({LENGTH}) from the walls", each)[1]) for each in (found[2], lines)]
+    if abs(walls[1] - walls[0] - length(found[1])) > 1e-6:
+        raise UnclearError("a feature strip that does not fill the space between its lines")
+    return shapely.difference(outer, inner)
+
+
+def _within(words: str, outline: Polygon, obstacles: dict[str, Polygon]) -> shapely.Geometry:
+    """Return what is inside a line that runs so far from the walls and from each obstacle."""
     walls = length(re.match(rf"({LENGTH}) from the walls", words)[1])
     inner = shapely.buffer(outline, -walls, join_style="mitre", mitre_limit=1e6)
     away = {}
@@ -243,9 +270,7 @@ def _field(
         raise UnclearError("an obstacle without a border line, or the other way round")
     for name, shape in obstacles.items():
         inner = shapely.difference(inner, shapely.buffer(shape, away[name], join_style="mitre", mitre_limit=1e6))
-    for _, value in said.sections.get("Grilles", []) if grilles else []:
-        inner = shapely.difference(inner, _grille(value, corners))
-    return opened(inner)
+    return inner
 
 
 def opened(shape: shapely.Geometry) -> shapely.Geometry:

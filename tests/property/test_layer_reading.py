@@ -20,7 +20,7 @@ from preview.paper.exports.layout_json import layout_json
 from preview.paper.words.layout_text import layout_text
 from preview.scene.job import Center, Leg
 from preview.steps import lay_jobs
-from tests.reading import Reading, card_reading, lay_by_words, opened
+from tests.reading import Reading, card_reading, lay_by_words, opened, strip_by_words
 from tests.strategies import box, make_job, obstacle, rooms
 
 ALIKE = 0.0015
@@ -77,9 +77,10 @@ def misfit(job):
         (floor,) = lay_jobs([job])
     except SceneError:
         return None
-    text = layout_text(floor)
+    said = Reading.of(layout_text(floor))
     obstacles = {each.name: each.polygon for each in floor.room.obstacles}
-    built = lay_by_words(Reading.of(text), floor.room.corners, obstacles)
+    built = lay_by_words(said, floor.room.corners, obstacles)
+    assert same_strip(floor, strip_by_words(said, floor.room.corners, obstacles))
     return apart(floor, built)
 
 
@@ -99,6 +100,17 @@ def apart(floor, built):
         boards = max(boards, float(apart.min(axis=1).max()))
     boards = max([boards, *(_off_lattice(built, start, way) for start, way in built.others)])
     return boards, _edges_apart(document, drawn, built), len(whole)
+
+
+def same_strip(floor, laid):
+    """Return whether the feature strip that was laid is the layout's: neither has what the other lacks that is wider
+    than `SAWN`."""
+    pieces = json.loads(layout_json(floor))["pieces"]
+    strip = [Polygon(each["polygon"][0], each["polygon"][1:]) for each in pieces if each["role"] == "strip"]
+    frames = [Polygon(each["polygon"][0]) for each in pieces if each["role"] == "grille"]
+    laid = shapely.difference(laid, shapely.union_all(frames))
+    differing = shapely.symmetric_difference(shapely.union_all(strip), laid)
+    return shapely.is_empty(shapely.buffer(differing, -SAWN / 2))
 
 
 def _off_lattice(built, start, way):
@@ -169,7 +181,9 @@ def test_a_layer_who_has_only_the_card_builds_the_layout(job):
     content = layer_card(floor)
     words = " ".join(re.sub(r"\s+", " ", page.get_textpage().get_text_range()) for page in PdfDocument(content))
     obstacles = {each.name: each.polygon for each in floor.room.obstacles}
-    built = lay_by_words(card_reading(words), floor.room.corners, obstacles)
+    said = card_reading(words)
+    built = lay_by_words(said, floor.room.corners, obstacles)
+    assert same_strip(floor, strip_by_words(said, floor.room.corners, obstacles))
     boards, edges, _ = apart(floor, built)
     assert boards < ALIKE
     assert edges < SAWN
