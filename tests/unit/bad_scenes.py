@@ -542,6 +542,11 @@ EDITS = [
         "line 39: border.width: a border 5' wide leaves no field; give a width under 4' 2 5/8\"",
     ),
     (
+        "a feature strip wider than what the border leaves",
+        ("width = 4\n\n[wood]", "width = 48\nstrip.width = 3\n\n[wood]"),
+        'line 40: border.strip.width: a feature strip 3" wide leaves no field; give a width under 2 5/8"',
+    ),
+    (
         "a vent of a variant in a wall",
         ("floor.board_width = 5", 'vents = [{ center = ["12\'", "2\'"], size = [10, 4] }]'),
         "line 55: vents[1].center: vent A lies in a wall or outside the room; move it onto the floor",

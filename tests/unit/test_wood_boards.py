@@ -96,6 +96,20 @@ def test_every_piece_has_a_place(cut):
     assert all(page.dtype == np.uint8 and max(page.shape) <= MAX_PAGE for page in boards.pages)
 
 
+def test_a_feature_strip_is_of_its_own_wood_and_counts_with_the_border_by_area():
+    teak = dataclasses.replace(WALNUT, species="teak", finish="gloss")
+    pieces = join(floor(), rectangles(Role.STRIP, (1.0, 0.05), keys(6)))
+    boards = cut_boards(lay(pieces), OAK, WALNUT, strip_wood=teak)
+    assert [each.name for each in boards.finishes] == ["satin", "matt", "gloss"]
+    alone = cut_boards(lay(rectangles(Role.BORDER, (1.0, 0.05), keys(6))), OAK, teak)
+    strip = [patch(boards, i, (1.0, 0.05)).mean(axis=(0, 1)) for i in np.flatnonzero(pieces.role == Role.STRIP)]
+    assert np.mean(strip, axis=0) == pytest.approx(alone.border_albedo, rel=0.12)  # other boards of one wood
+    border = cut_boards(lay(floor()), OAK, WALNUT).border_albedo
+    areas = 3 * 1.2 * 0.1, 6 * 1.0 * 0.05
+    mean = (areas[0] * border + areas[1] * np.mean(strip, axis=0)) / sum(areas)
+    assert boards.border_albedo == pytest.approx(mean, rel=0.03)
+
+
 def test_windows_stay_on_drawn_wood(cut):
     """A window and a margin of half a gutter round it lie on wood: nothing is left black between strips."""
     pieces, boards = cut
