@@ -10,7 +10,6 @@ import numpy as np
 import pytest
 import shapely
 from pdf_reading import page_texts
-from preview.paper.quote.details import read_details
 from printed_lists import read_list
 
 from preview.floor.border import lay_border
@@ -22,6 +21,7 @@ from preview.paper.exports.layout_dxf import layout_dxf
 from preview.paper.exports.layout_json import layout_json
 from preview.paper.quote.agreement import agreed_rows, floor_rows
 from preview.paper.quote.bill import bills
+from preview.paper.quote.firm_details import read_details
 from preview.paper.words.compare_rows import compared
 from preview.paper.words.layout_text import layout_text
 from preview.room.measured import build_room
@@ -133,10 +133,10 @@ def test_no_piece_is_longer_than_the_longest_and_no_joint_meets_the_borders(long
     _, border, strip, _ = lay(corners, obstacles=[island], longest=longest)
     assert strip.size[:, 0].max() <= longest + 1e-9
     one, other = shapely.STRtree(border.polygons).query(strip.polygons, predicate="intersects")
-    shared = shapely.intersection(strip.polygons[one], border.polygons[other])
-    # A piece of one that covers a joint of the other does so by an eighth of the longest at least, on both sides.
+    shared = shapely.intersection(strip.polygons[one], border.polygons[other], grid_size=1e-7)
+    # Whatever lies side by side does so over a good part of its length: no joint stands by another.
     lengths = shapely.length(shared)[shapely.length(shared) > 1e-6]
-    assert lengths.min() > 0.1 * min(longest, strip.size[:, 0].min())
+    assert lengths.min() > 0.2 * longest
 
 
 def test_it_runs_round_a_column():
@@ -147,12 +147,12 @@ def test_it_runs_round_a_column():
 
 
 def test_where_it_is_too_narrow_for_the_field_the_room_says_so():
-    """A recess 10 in wide: two borders of 4 in leave 2 in, and two strips of 3/4 in half an inch, which is a field."""
+    """A recess 9 in wide: two borders of 4 in leave an inch of field there, two strips of 3/4 in besides nothing."""
     recess = [(0, 0), (4, 0), (4, 1), (4.5, 1), (4.5, 1 + 9 * INCH), (4, 1 + 9 * INCH), (4, 3), (0, 3)]
     with_, without = (build_room(make_job(recess, strip=strip, baseboard=0)) for strip in (STRIP, 0.0))
     assert without.warnings == ()
     assert with_.warnings == (
-        "the floor at wall 4 is narrower than two borders, with their feature strips, and becomes all border; a "
+        "the floor at wall 5 is narrower than two borders, with their feature strips, and becomes all border; a "
         "narrower border would leave a field there",
     )
 
@@ -259,7 +259,7 @@ def test_it_swells_and_shrinks_by_its_own_wood_and_takes_its_space_at_the_walls(
     """Walnut, plainsawn: 0.00274 of its width for each per cent (USDA Wood Handbook, table 13-5)."""
     with_, without = (seasons(each) for each in floors)
     assert with_.summer.strip == pytest.approx(STRIP * 3 * 0.00274)
-    assert with_.winter.strip == pytest.approx(-with_.summer.strip)
+    assert with_.winter.strip == pytest.approx(-with_.summer.strip, rel=0.01)  # below 6 % by equation 13-3
     assert without.summer.strip == 0
     assert 'Feature strip 0.006" wider in summer and 0.006" narrower in winter' in _flat(floors[0])
     field_only = with_.spaces[0].wanted - with_.summer.border - with_.summer.strip
