@@ -18,13 +18,15 @@ from preview.errors import SceneError
 from preview.paper.card.card import layer_card
 from preview.paper.exports.layout_json import layout_json
 from preview.paper.words.layout_text import layout_text
+from preview.paper.words.setting_out import set_out
 from preview.scene.job import Center, Leg
 from preview.steps import lay_jobs
 from tests.reading import Reading, card_reading, lay_by_words, opened, strip_by_words
 from tests.strategies import box, make_job, obstacle, rooms
 
 ALIKE = 0.0015
-"""A whole board lies where the layout has it to this, metres: what two tapes, read to half a mark, leave."""
+"""A whole board lies where the layout has it to this, metres: what two tapes, read to half a mark, leave of boards no
+further off than the line is long."""
 
 SAWN = 0.003
 """Cut edges lie within this of the lines that the layout cuts to, metres."""
@@ -85,7 +87,8 @@ def misfit(job):
 
 
 def apart(floor, built):
-    """Return how far what was built is from the floor as laid: whole boards and edges, metres, and how many boards."""
+    """Return how far what was built is from the floor as laid, metres: whole boards, as the line's marks are (see
+    `_reach`), and edges; and how many boards."""
     document = json.loads(layout_json(floor))
     drawn = [each for each in document["pieces"] if each["role"] == "board"]
     gap = document["board"]["gap"]
@@ -99,7 +102,14 @@ def apart(floor, built):
         apart = np.hypot(*(inner[:, None] - built.boards[number][None]).transpose(2, 0, 1))
         boards = max(boards, float(apart.min(axis=1).max()))
     boards = max([boards, *(_off_lattice(built, start, way) for start, way in built.others)])
-    return boards, _edges_apart(document, drawn, built), len(whole)
+    return boards / _reach(floor, built), _edges_apart(document, drawn, built), len(whole)
+
+
+def _reach(floor, built):
+    """Return how many times as far as its marks the farthest board is turned with the line between them: its distance
+    from S over the line's length, 1 at least. In a wing a metre long no line is longer."""
+    away = np.hypot(*(shapely.get_coordinates(built.field) - built.start).T).max()
+    return max(1.0, float(away) / set_out(floor.room, floor.layout).length)
 
 
 def same_strip(floor, laid):
