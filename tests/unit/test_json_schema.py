@@ -67,6 +67,7 @@ BEYOND_A_SCHEMA = {
         "a vent in a wall",
         "a vent under the baseboard",
         "a border wider than the room",
+        "a feature strip wider than what the border leaves",
         "a vent of a variant in a wall",
     ],
 }

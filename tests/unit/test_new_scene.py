@@ -458,7 +458,7 @@ def test_a_length_is_written_as_it_was_meant(typed):
 
 def test_a_variant_without_the_border_is_written_without_the_strip_too(tmp_path):
     given = OPTIONS | {
-        "variant": ["No border; 90; door; white oak; none; 0", "Wide; 90; door; white oak; none; 90; 1 in"]
+        "variant": ["No border; 90; door; white oak; none; 0", "Wide; 90; door; white oak; none; 90; cream; 1 in"]
     }
     _, base = record(tmp_path / "room.toml", given=given)
     _, bare, wide = load_scene(tmp_path / "room.toml")
