@@ -91,14 +91,15 @@ def draw_floors(
     """Draw floors of one scene, floor by floor, from the viewpoints called `names` (all where there are none).
 
     Every floor is seen by the cameras of `base` (the first floor where None) at its exposure, so that pictures from
-    one viewpoint differ only in the floor, whether they are drawn together or one by one. Floors that share a room,
+    one viewpoint differ only in the floor, whether they are drawn together or one by one. Where a room has other paint
+    than the base, the eye adapts to the colour of its light. Floors that share a room,
     a wood and a light are lit once.
 
     Raises:
         UsageError: no viewpoint is called so.
         RenderError: no picture can be drawn on this machine.
     """
-    from preview.picture import check_drawing, exposure_for, mark_plan, open_engine
+    from preview.picture import check_drawing, exposure_for, mark_plan, open_engine, rebalanced
 
     base = base or floors[0]
     cameras = _cameras(base, names, size)
@@ -109,9 +110,10 @@ def draw_floors(
     for floor in floors:
         job = floor.job
         ready = metered if floor is base else _lit(floor, light, cameras)
+        seen = exposure if job.paint == base.job.paint else rebalanced(exposure, metered.lighting, ready.lighting)
         with open_engine(ready.model, ready.boards, ready.lighting) as engine:
             for camera in cameras:
-                picture = engine.draw(camera, exposure, job.title, job.variant)
+                picture = engine.draw(camera, seen, job.title, job.variant)
                 if camera.fov is None:
                     north = floor.room.north if "north" in job.lines else None
                     picture = mark_plan(picture, floor.room, job.units, north)

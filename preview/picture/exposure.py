@@ -42,8 +42,7 @@ def exposure_for(
     that a bright bay does not leave the rest in the dark. A number is an exposure value EV100: 1 stands for the
     luminance 1.2 x 2^EV that just saturates (ISO 12232's saturation-based speed; formula from memory).
     """
-    light = floor_colour(lighting)
-    balance = (light @ LUMINANCE) / np.maximum(light, 1e-6 * light.max() + 1e-12)
+    balance = white_balance(lighting)
     if choice != "auto":
         return balance / (1.2 * 2 ** float(choice))
     rho = min(max(float(LUMINANCE @ floor_albedo), 0.01), 0.95)
@@ -52,6 +51,18 @@ def exposure_for(
     room = ROUND * float(np.concatenate(parts).mean()) if parts else metered
     radiance = (PASSED * rho * metered + COAT * room) / np.pi
     return balance * (rho + TOE) / radiance
+
+
+def white_balance(lighting: Lighting) -> Array:
+    """Return the gain of each channel (3,) that makes the floor's mean light grey at its own luminance."""
+    light = floor_colour(lighting)
+    return (light @ LUMINANCE) / np.maximum(light, 1e-6 * light.max() + 1e-12)
+
+
+def rebalanced(exposure: Array, metered: Lighting, lighting: Lighting) -> Array:
+    """Return an exposure that was `metered` in other light, as bright, balanced for the colour of `lighting`: white
+    walls are white also beside a scene of green ones."""
+    return exposure * white_balance(lighting) / white_balance(metered)
 
 
 def metered_lux(lighting: Lighting, bounds: Array | None = None) -> float:

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from paper_scenes import PLAIN, laid
+from skimage.color import rgb2lab
 
 import preview.light.bake as bake
 from preview.errors import SceneError
@@ -146,6 +147,28 @@ def test_another_paint_is_lit_without_another_bake(monkeypatch, tmp_path):
     middle = [picture.hdr[50:70, 70:90].mean(axis=(0, 1)) for picture in (off_white, red)]
     assert middle[1].sum() < 0.8 * middle[0].sum()
     assert middle[1][0] / middle[1][2] > 1.02 * middle[0][0] / middle[0][2]
+
+
+def test_white_walls_are_white_beside_a_scene_of_green_ones(tmp_path, monkeypatch):
+    """The exposure is the scene's, whose light is green; the eye adapts to the light of the room that is drawn. The
+    wall is as near to grey as where it is drawn by itself, and the floor as near to what it is in the green room."""
+    monkeypatch.setenv("PREVIEW_CACHE", str(tmp_path))
+    views = (
+        '[[viewpoints]]\nname = "wall"\nat = [50, 20]\nlook = [100, 70, 50]\neye = "5 ft"\n'
+        '[[viewpoints]]\nname = "plan"\nkind = "plan"\n'
+    )
+    green = f'{SMALL.split("[[variants]]")[0]}{views}[paint]\nwalls = "#8fae7d"\n'
+    both = lay_jobs(read_scene(f'{green}[[variants]]\nname = "White"\npaint.walls = "#ededed"\n', "a.toml"))
+    alone = lay_jobs(read_scene(green.replace("#8fae7d", "#ededed"), "a.toml"))
+
+    def chroma(drawn):
+        return rgb2lab(drawn.picture.rgb[40:70, 65:95] / 255.0).mean(axis=(0, 1))[1:]
+
+    green_wall, green_floor, wall, floor = (chroma(each) for each in draw_floors(both, [], (160, 120)))
+    by_itself, _ = (chroma(each) for each in draw_floors(alone, [], (160, 120)))
+    assert np.hypot(*(wall - by_itself)) < 1.0
+    assert np.hypot(*(floor - green_floor)) < 3.0
+    assert green_wall[0] < wall[0] - 8  # one is green, the other is not
 
 
 def test_check_tells_the_paint_and_what_sets_variants_apart():
