@@ -47,7 +47,7 @@ def test_walls_at_an_angle_say_so():
     square = TURNED.replace("180", "144").replace("offset = 40", "offset = 30")
     said = ends_sentences(laid(square)[0].layout)
     assert len(said) <= 4
-    assert all("45° to the courses" in each for each in said)
+    assert all("45° to the centre line" in each for each in said)
 
 
 def test_full_is_said_only_where_all_are_full():

@@ -141,7 +141,7 @@ def end_words(
     if meets == "angled":
         narrow = min(each.narrowest for each in (boards, triangles) if each)
         pieces = length_range([boards, triangles], units)
-        text = f"boards cut at {degrees(angle):.0f}° to the courses, pieces of {pieces}"
+        text = f"boards cut at {degrees(angle):.0f}° to the centre line, pieces of {pieces}"
         if format_length(narrow, units) == format_length(board.width, units):
             return text
         return f"{text}, the narrowest {size(narrow, units)} wide"
