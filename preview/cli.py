@@ -53,18 +53,22 @@ app = typer.Typer(
 
 Scene = Annotated[str, typer.Argument(metavar="SCENE", help="The scene file, or - to read it from standard input.")]
 Variants = Annotated[
-    list[str] | None, typer.Option("--variant", metavar="NAME", help="Only this variant; may be given again.")
+    list[str] | None, typer.Option("--variant", metavar="NAME", help="Only this variant. Repeat for more.")
 ]
-VariantName = Annotated[str | None, typer.Option(metavar="NAME", help="Which variant; the base scene if left out.")]
+VariantName = Annotated[str | None, typer.Option(metavar="NAME", help="Variant to use; the base scene by default.")]
 Viewpoints = Annotated[
-    list[str] | None, typer.Option("--viewpoint", metavar="NAME", help="Only this viewpoint; may be given again.")
+    list[str] | None, typer.Option("--viewpoint", metavar="NAME", help="Only this viewpoint. Repeat for more.")
 ]
 PictureSize = Annotated[str, typer.Option("--size", metavar="WxH", help="Size of each picture in pixels.")]
 Materials = Annotated[
     Path | None,
-    typer.Option("--materials", metavar="DIR", help="A folder of your own woods, stains and finishes, beside ours."),
+    typer.Option(
+        "--materials",
+        metavar="DIR",
+        help="Folder of your own woods, stains and finishes, in addition to the built-in ones.",
+    ),
 ]
-Folder = Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the pictures; made if it is missing.")]
+Folder = Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the pictures; created if missing.")]
 
 
 def _answer(words: str) -> Any:  # noqa: ANN401 (what typer.Option gives)
@@ -75,10 +79,10 @@ def _answer(words: str) -> Any:  # noqa: ANN401 (what typer.Option gives)
 @app.command(epilog="Example:  preview check dining-room.toml --light")
 def check(
     scene: Scene,
-    light: Annotated[bool, typer.Option("--light", help="Compute the daylight on the floor too, in lux.")] = False,
+    light: Annotated[bool, typer.Option("--light", help="Also compute the daylight on the floor, in lux.")] = False,
     materials: Materials = None,
 ) -> None:
-    """Read and check a scene, and say what was understood, in the units of the file."""
+    """Read and check a scene, and print what the program understood, in the units of the file."""
     from preview.commands import check_scene
 
     _tell(check_scene(scene, light, materials))
@@ -94,12 +98,16 @@ def lay(
         Literal["text", "json", "svg"],
         typer.Option("--format", help="text: what the layer reads; json: every piece; svg: the dimensioned plan."),
     ] = "text",
-    light: Annotated[bool, typer.Option("--light", help="Tell the daylight on the floor beside the plan.")] = False,
+    light: Annotated[bool, typer.Option("--light", help="Print the daylight on the floor beside the plan.")] = False,
     box: Annotated[
         float | None,
-        typer.Option(metavar="AREA", help="What a box of boards covers, in square feet or metres: count the boxes."),
+        typer.Option(
+            metavar="AREA", help="Area one box of boards covers, in sq ft or m²: prints how many boxes to buy."
+        ),
     ] = None,
-    out: Annotated[Path | None, typer.Option("--out", metavar="FILE", help="Write to a file instead.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FILE", help="Write to this file instead of printing.")
+    ] = None,
     materials: Materials = None,
 ) -> None:
     """Lay the floor out and print it: stop block, chalk line, every piece, or the plan to scale."""
@@ -124,7 +132,7 @@ def render(
     out: Folder = Path("previews"),
     materials: Materials = None,
 ) -> None:
-    """Draw pictures, of all variants from all viewpoints unless told otherwise, and print their paths."""
+    """Draw pictures and print their paths. Default: every variant from every viewpoint."""
     from preview.commands import render_scene
 
     for path in render_scene(scene, variant or [], viewpoint or [], size, out, materials):
@@ -133,7 +141,7 @@ def render(
 
 @app.command(
     epilog="Examples:  preview compare dining-room.toml --out compare.pdf   |   preview compare dining-room.toml "
-    '--variant "On the room" --variant "On the archway" --out melt.webp'
+    '--variant "On the room" --variant "On the archway" --out fade.webp'
 )
 def compare(
     scene: Scene,
@@ -145,14 +153,13 @@ def compare(
         typer.Option(
             "--out",
             metavar="FILE",
-            help="A sheet: .png or .pdf. Two variants from one viewpoint, the one melting into the other: .apng, "
-            ".gif or .webp.",
+            help="A sheet: .png or .pdf. Two variants cross-fading from one viewpoint: .apng, .gif or .webp.",
             show_default="previews/SCENE--compare.png",
         ),
     ] = None,
     materials: Materials = None,
 ) -> None:
-    """Put variants side by side: plans, same cameras and light, sight line and centre line, what differs in words."""
+    """Compare variants side by side: plans, pictures in the same light, sight line and centre line, what differs."""
     from preview.commands import compare_scene
 
     _tell(compare_scene(scene, variant or [], viewpoint or [], size, out, materials))
@@ -168,14 +175,14 @@ def options(
         typer.Option(
             "--prefer",
             metavar="CRITERION",
-            help="What counts first: symmetry, sightline, less-waste or fewer-cuts; given again, what counts next.",
+            help="Criterion to rank by first: symmetry, sightline, less-waste or fewer-cuts. Repeat for the next.",
         ),
     ] = None,
     keep: Annotated[
         list[str] | None,
         typer.Option(
             metavar="CHOICE",
-            help="Leave border, width, length, courses, centre or start as the scene has it; may be given again.",
+            help="Keep the scene's border, width, length, courses, centre or start. Repeat for more.",
         ),
     ] = None,
     form: Annotated[
@@ -184,7 +191,7 @@ def options(
     choose: Annotated[
         list[int] | None,
         typer.Option(
-            "--choose", metavar="N", help="The N-th in the ranking, for --save and --pictures; may be given again."
+            "--choose", metavar="N", help="Number in the ranking, for --save and --pictures. Repeat for more."
         ),
     ] = None,
     save: Annotated[
@@ -192,20 +199,22 @@ def options(
         typer.Option(
             "--save",
             metavar="FILE",
-            help="Write the scene with the chosen layout, or the first, as a variant; FILE may be the scene itself.",
+            help="Write the scene with the chosen layouts, or the first, as variants; FILE may be the scene.",
         ),
     ] = None,
     pictures: Annotated[
         Path | None,
         typer.Option(
-            "--pictures", metavar="FILE", help="Draw the scene and the best five, or the chosen, on one sheet, a PNG."
+            "--pictures",
+            metavar="FILE",
+            help="Draw the scene and the best five, or the chosen layouts, on one PNG sheet.",
         ),
     ] = None,
     viewpoint: Viewpoints = None,
     size: PictureSize = "1600x1000",
     materials: Materials = None,
 ) -> None:
-    """Weigh every layout the room could have, and show the best five, why they are, and what they give up."""
+    """Rank the layouts that fit the room; print the best five, why, and what each gives up. Rejects small pieces."""
     from preview.commands import rank_options
 
     for words in rank_options(
@@ -220,11 +229,11 @@ def quote(
     variant: VariantName = None,
     details: Annotated[
         Path | None,
-        typer.Option("--details", metavar="FILE", help="The firm, the customer and the prices, a TOML file."),
+        typer.Option("--details", metavar="FILE", help="TOML file with the firm, the customer and the prices."),
     ] = None,
     paper: Annotated[
         Literal["letter", "a4"] | None,
-        typer.Option("--paper", help="What it is printed on.", show_default="letter in feet or inches, else a4"),
+        typer.Option("--paper", help="Paper size.", show_default="letter in feet or inches, else a4"),
     ] = None,
     size: PictureSize = "1600x1000",
     out: Annotated[
@@ -233,7 +242,7 @@ def quote(
     ] = None,
     materials: Materials = None,
 ) -> None:
-    """Write what the customer signs, a PDF: pictures, plan to scale, what was compared, what is agreed, the price."""
+    """Write the quote, a PDF to sign: pictures, plan to scale, comparison, what is agreed, and the price."""
     from preview.commands import quote_scene
 
     _tell(quote_scene(scene, variant, details, paper, size, out, _warn, materials))
@@ -254,7 +263,7 @@ def card(
     ] = None,
     materials: Materials = None,
 ) -> None:
-    """Write the layer's page: lines to strike, blocks to cut, what to saw, the right angle, and a marked plan."""
+    """Write the layer's card: lines to strike, blocks to cut, what to saw, the right angle, and a marked plan."""
     from preview.commands import card_scene
 
     _tell(card_scene(scene, variant, out, materials))
@@ -276,7 +285,7 @@ def materials(
     ] = None,
     materials: Materials = None,
 ) -> None:
-    """List woods, cuts, grades, stains, finishes and paints, and what of them was measured; or draw a sheet of them."""
+    """List woods, cuts, grades, stains, finishes and paints, measured or estimated; or draw a sheet of swatches."""
     from preview.commands import draw_materials, list_materials
 
     if swatches is None:
@@ -305,7 +314,7 @@ def schema(
 
 @app.command(epilog="Example:  preview demo --out /tmp/previews")
 def demo(size: PictureSize = "1600x1000", out: Folder = Path("previews")) -> None:
-    """Do the main job on a scene that comes with the program: check, lay, render, compare."""
+    """Run check, lay, render and compare on a built-in scene."""
     from preview.commands import run_demo
 
     for line in run_demo(size, out):
@@ -314,28 +323,30 @@ def demo(size: PictureSize = "1600x1000", out: Folder = Path("previews")) -> Non
 
 @app.command(epilog="Example:  preview new study.toml")
 def new(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="The scene file to write; it must not be there yet.")],
-    title: Annotated[str | None, _answer("What the room is called.")] = None,
-    units: Annotated[str | None, _answer("What plain numbers are in: in, ft, mm, cm or m.")] = None,
-    wall: Annotated[list[str] | None, _answer("Where a wall runs and its length: E 15 ft 6 in. Once for each.")] = None,
-    diagonal: Annotated[list[str] | None, _answer("corner; corner; length: 1; 3; 21 ft 4 in. Once for each.")] = None,
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Scene file to write; it must not exist yet.")],
+    title: Annotated[str | None, _answer("Name of the room.")] = None,
+    units: Annotated[str | None, _answer("Unit of numbers without one: in, ft, mm, cm or m.")] = None,
+    wall: Annotated[list[str] | None, _answer("Direction and length of a wall: E 15 ft 6 in. Repeat for each.")] = None,
+    diagonal: Annotated[list[str] | None, _answer("corner; corner; length: 1; 3; 21 ft 4 in. Repeat for each.")] = None,
     height: Annotated[str | None, _answer("Height of the ceiling.")] = None,
     baseboard: Annotated[str | None, _answer("Thickness of the baseboard, 0 for none.")] = None,
     opening: Annotated[
-        list[str] | None, _answer("name; kind; wall; offset; width; (sill;) height. Once for each.")
+        list[str] | None, _answer("name; kind; wall; offset; width; (sill;) height. Repeat for each.")
     ] = None,
     obstacle: Annotated[
-        list[str] | None, _answer("name; kind; wall; offset; width; depth; clear of it. Once for each.")
+        list[str] | None, _answer("name; kind; wall; offset; width; depth; distance from the wall. Repeat for each.")
     ] = None,
-    vent: Annotated[list[str] | None, _answer("wall; offset; from the wall; along; across. Once for each.")] = None,
+    vent: Annotated[
+        list[str] | None, _answer("wall; offset; distance from the wall; along; across. Repeat for each.")
+    ] = None,
     board_width: Annotated[str | None, _answer("Face width of a board.")] = None,
     board_length: Annotated[str | None, _answer("Length of a board, or fit.")] = None,
     species: Annotated[str | None, _answer("Wood of the field.")] = None,
     cut: Annotated[str | None, _answer("How it is sawn: plainsawn, riftsawn or quartersawn.")] = None,
     stain: Annotated[str | None, _answer("Stain of the field, or none.")] = None,
     finish: Annotated[str | None, _answer("Finish: matt, satin, ...")] = None,
-    run: Annotated[str | None, _answer("Which way the courses run: N, E, 45, ...")] = None,
-    center: Annotated[str | None, _answer("room, or the opening they are centred on.")] = None,
+    run: Annotated[str | None, _answer("Direction of the courses: N, E, 45, ...")] = None,
+    center: Annotated[str | None, _answer("What the courses are centred on: room, or an opening.")] = None,
     border: Annotated[str | None, _answer("Width of the border, 0 for none.")] = None,
     border_species: Annotated[str | None, _answer("Wood of the border.")] = None,
     strip: Annotated[str | None, _answer("Width of a feature strip between border and field, 0 for none.")] = None,
@@ -346,11 +357,11 @@ def new(
     paint_cabinets: Annotated[str | None, _answer("Paint of the cabinets.")] = None,
     variant: Annotated[
         list[str] | None,
-        _answer("name; board width; centre; wood; stain; border; walls; strip: to compare. Once for each."),
+        _answer("name; board width; centre; wood; stain; border; walls; strip: to compare. Repeat for each."),
     ] = None,
     materials: Materials = None,
 ) -> None:
-    """Ask for a room as one walks it with a tape, and write its scene; what is given as an option is not asked."""
+    """Ask for a room's measurements, wall by wall, and write its scene. Options answer questions in advance."""
     from preview.commands import new_scene
 
     single = {

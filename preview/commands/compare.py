@@ -28,7 +28,7 @@ def compare_scene(
     """Hold a scene's variants against each other in the file `out` and return its path.
 
     Its ending says what it is: .png one sheet, .pdf pages, and .apng, .gif or .webp two variants from one viewpoint,
-    the one melting into the other.
+    the which cross-fade.
 
     Raises:
         UsageError: wrong use, or the file can't be written.
@@ -47,8 +47,8 @@ def compare_scene(
     kind = out.suffix.casefold()
     if kind not in (".png", ".pdf", *FORMATS):
         raise UsageError(
-            f"--out: {out.name} does not end in .png or .pdf for a sheet, or in .apng, .gif or .webp for two variants, "
-            "one melting into the other"
+            f"--out: {out.name} does not end in .png or .pdf for a sheet, or in .apng, .gif or .webp for two variants "
+            "that cross-fade"
         )
     if kind in FORMATS and len(floors) != 2:
         raise UsageError(f"--out: {out.name} shows two variants; name two with --variant, of {len(jobs)} there are")

@@ -43,9 +43,9 @@ def lay_scene(
     box: what a box of boards covers, in square feet or square metres by the units of the scene; told in the text.
     """
     if box is not None and (form != "text" or not 0 < box < 1000):
-        raise UsageError("--box takes what a box of boards covers, such as 20, and is told with --format text")
+        raise UsageError("--box takes the area that one box covers, such as 20, and needs --format text")
     if light and form != "svg":
-        raise UsageError("--light tells the daylight beside the plan; give --format svg with it, or use check --light")
+        raise UsageError("--light prints the daylight beside the plan: add --format svg, or use check --light")
     jobs = read_jobs(scene, materials)
     job = choose_variants(jobs, [variant])[0] if variant is not None else jobs[0]
     floor = lay_jobs([job])[0]

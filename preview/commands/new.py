@@ -55,4 +55,4 @@ def new_scene(
 
 def _must_be_new(file: Path) -> None:
     if os.path.exists(file):  # noqa: PTH110 (which, unlike Path's, raises nothing)
-        raise UsageError(f"{file}: this file is there already; name another, or move it away first")
+        raise UsageError(f"{file}: this file exists already; name another, or move it away first")

@@ -49,13 +49,13 @@ def rank_options(
     fixed = _known(keep, get_args(Fixed), "--keep")
     jobs = read_jobs(scene, materials)
     if save is not None and scene == "-":
-        raise UsageError("--save adds to a scene file, and standard input is none; give the file's name")
+        raise UsageError("--save adds to a scene file, not to standard input; give the file's name")
     if save is not None:
         check_file(save, "room.toml")
     if pictures is not None:
         check_file(pictures, "options.png", [scene])
     if save is not None and pictures is not None and os.path.realpath(save) == os.path.realpath(pictures):
-        raise UsageError(f"--pictures: {pictures} is what --save names too; name another file for one of them")
+        raise UsageError(f"--pictures: {pictures} is also the file of --save; name another file for one of them")
     if pictures is not None and pictures.suffix.casefold() != ".png":
         raise UsageError(f"--pictures: {pictures.name} does not end in .png; the sheet is a PNG picture")
     tried = all_candidates(jobs, fixed)
@@ -104,7 +104,7 @@ def _extended(scene: str, jobs: Sequence[Job], picked: Sequence[Ranked]) -> str:
     for each in picked:
         values = settings(each.evaluated, jobs[0])
         if not values:
-            raise UsageError(f"place {each.place} is what the scene has; choose another to save")
+            raise UsageError(f"place {each.place} is the scene's own layout; choose another to save")
         variants.append((name_of(each.evaluated, jobs[0], taken), values))
         taken.append(variants[-1][0])
     longer = with_variants(text, variants, scene)

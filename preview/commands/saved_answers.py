@@ -24,7 +24,7 @@ class SavedAnswers:
         self._before = _lines(self._path)
         self._heard: list[str] = []
         if self._before:
-            say(f"Going on with the answers in {self._path}; to begin anew, stop and delete it.")
+            say(f"Continuing with the answers saved in {self._path}; to start over, stop and delete it.")
 
     def ask(self, prompt: str) -> str:
         """Return the next answer, from before or from a person."""
@@ -46,7 +46,7 @@ class SavedAnswers:
                     self._path.unlink()
         elif issubclass(kind, KeyboardInterrupt | UsageError) and len(self._heard) > len(self._before):
             write_whole(self._path, "".join(f"{line}\n" for line in self._heard).encode("utf-8", "replace"))
-            self._say(f"\nThe answers so far are kept in {self._path}; the same command goes on from there.")
+            self._say(f"\nThe answers so far are saved in {self._path}; run the same command to continue.")
 
 
 def _lines(path: Path) -> list[str]:

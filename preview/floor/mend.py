@@ -37,7 +37,7 @@ def advised(room: Room, layout: Layout, job: Job) -> Layout:
     words = next((words for words, other in _changes(job) if _mends(room, other)), None)
     if words is None:
         return layout
-    return replace(layout, warnings=(*layout.warnings, f"{words} would leave no small triangle"))
+    return replace(layout, warnings=(*layout.warnings, f"to avoid small triangles, try {words}"))
 
 
 def _mends(room: Room, job: Job) -> bool:

@@ -29,11 +29,11 @@ class Criterion:
 CRITERIA: dict[Preference, Criterion] = {
     each.name: each
     for each in (
-        Criterion("symmetry", "share of the field alike on both sides of the centre line", 0.01,
+        Criterion("symmetry", "share of the field that is symmetric about the centre line", 0.01,
                   lambda score: 1 - score.symmetry),
         Criterion("sightline", "how far the centre line lies off the sight line at the far wall", 0.006,
                   lambda score: abs(score.sight.at_far_wall) if score.sight else 0.0),
-        Criterion("less-waste", "wood on top of the field's own area, offcuts used again", 0.005,
+        Criterion("less-waste", "waste on top of the field's own area, offcuts used again", 0.005,
                   lambda score: score.waste_reused),
         Criterion("fewer-cuts", "how many pieces are cut", 5, lambda score: score.cut),
     )

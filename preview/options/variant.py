@@ -21,7 +21,7 @@ def name_of(each: Evaluated, base: Job, taken: Collection[str] = ()) -> str:
     if job.border.width != base.border.width:
         words += f", border {format_length(job.border.width, units)}"
     if choice.start != base.floor.start:
-        words += {"both": ", both ends alike", "full": ", full at the near end"}.get(str(choice.start), "")
+        words += {"both": ", same at both ends", "full": ", full at the near end"}.get(str(choice.start), "")
     known = {same(name) for name in taken}
     name, count = words, 1
     while same(name) in known:
@@ -55,7 +55,9 @@ def changes(each: Evaluated, own: Evaluated) -> list[str]:
     if job.border.width != base.border.width:
         found.append(f"border {instead(job.border.width, base.border.width, 'none')}")
     if job.floor.start != base.floor.start:
-        found.append({"both": "both ends alike", "full": "full triangles at the near end"}[str(job.floor.start)])
+        found.append(
+            {"both": "the same ends near and far", "full": "full triangles at the near end"}[str(job.floor.start)]
+        )
     return found
 
 

@@ -73,7 +73,7 @@ def mend(adjustment: TapeAdjustment, units: Unit) -> str:
             f"{_say(suspects[0].by_others, units)}: tape it again"
         )
     if adjustment.bearings == "loose":
-        return f"walls and diagonals leave the shape open, so look at the directions walked{_pairs(adjustment.wanted)}"
+        return f"walls and diagonals leave the shape open, so check the directions walked{_pairs(adjustment.wanted)}"
     if adjustment.spare == 1:
         return "with one measure to spare none can be told from the others: tape walls and diagonals again"
     return _again(suspects, adjustment)
@@ -86,8 +86,8 @@ def turned(adjustment: TapeAdjustment, texts: Sequence[str]) -> list[str]:
         if abs(turn) > SURPRISING:
             said.append(
                 f'wall {wall + 1}, walked as "{texts[wall]}", comes out {abs(math.degrees(turn)):.0f}° '
-                f"{'anticlockwise' if turn > 0 else 'clockwise'} of that: look that no diagonal and no corner's number "
-                "is wrong, or correct its direction"
+                f"{'anticlockwise' if turn > 0 else 'clockwise'} of that: check the diagonals and their corners' "
+                "numbers, or correct its direction"
             )
     return said
 
@@ -96,7 +96,7 @@ def outside(diagonals: Sequence[Diagonal], corners: Array) -> list[str]:
     """Return a warning for each diagonal along which no tape can be drawn inside a room of `corners` (n, 2)."""
     grown = Polygon(corners).buffer(LEAST_OUTSIDE, join_style="mitre")
     return [
-        f"diagonal {each.first} to {each.last} does not lie inside the room: look at its corners' numbers"
+        f"diagonal {each.first} to {each.last} does not lie inside the room: check its corners' numbers"
         for each in diagonals
         if not grown.covers(LineString(corners[[each.first - 1, each.last - 1]]))
     ]

@@ -73,13 +73,13 @@ def ask_room(
         UsageError: an answer given up front can't be read; the lines ended before a question without a proposal.
     """
     if not set(QUESTIONS) <= set(given):
-        say(f'An answer in [brackets] is taken where you press Enter; "{BACK[0]}" goes to the question before.')
+        say(f'Press Enter to accept the answer in [brackets]; type "{BACK[0]}" to go back one question.')
     return talked(lambda talk: _room(talk, surveyor, woods), ask, say, given)
 
 
 def _room(talk: Talk, surveyor: Surveyor, woods: Names) -> tuple[Answers, tuple[Wall, ...]]:
-    title = talk.one("title", "What is the room called?", "Room", name)
-    units = cast(Unit, talk.one("units", f"Unit of plain numbers ({', '.join(UNITS)})", "in", one_of(UNITS)))
+    title = talk.one("title", "Name of the room", "Room", name)
+    units = cast(Unit, talk.one("units", f"Unit of numbers without one ({', '.join(UNITS)})", "in", one_of(UNITS)))
     imperial = system(units) == "imperial"
     measured = ask_walls(talk, units, surveyor)
     count = len(measured.legs)

@@ -30,9 +30,11 @@ def ask_floor(talk: Talk, units: Unit, openings: Sequence[str], woods: Names) ->
     cut = talk.one("cut", "How it is sawn", "plainsawn", one_of(("plainsawn", "riftsawn", "quartersawn")))
     stain = talk.one("stain", f"Stain ({_known(woods, 'stain')})", "none", material(woods["stain"]))
     finish = talk.one("finish", f"Finish ({_known(woods, 'finish')})", "satin", material(woods["finish"]))
-    run = talk.one("run", "Which way the courses run (N, E, 45, ...; nothing: leave it to the program)", "", bearing)
+    run = talk.one(
+        "run", "Direction of the courses (N, E, 45, ...; leave blank to let the program choose)", "", bearing
+    )
     centers = ("room", *openings)
-    center = talk.one("center", f"What they are centred on: {listed(centers, 'or')}", "room", one_of(centers))
+    center = talk.one("center", f"What the courses are centred on: {listed(centers, 'or')}", "room", one_of(centers))
     border = talk.one("border", "Width of the border, 0 for none", "0", length(units))
     other = strip = inlaid = ""
     if parse_length(border, units) > 0:
@@ -124,4 +126,4 @@ def ask_variants(
         names.append(same(called))
         return VariantAnswer(called, changes)
 
-    return talk.things("variant", "Another layout to hold beside it: its name", read)
+    return talk.things("variant", "Another layout to compare: its name", read)

@@ -99,11 +99,13 @@ def _legs(talk: Talk, units: Unit) -> list[Leg]:
             raise UsageError(f"--wall: {len(legs)} of them; a room has at least three")
         return legs
     example = "E 15 ft 6 in" if system(units) == "imperial" else "E 4.72 m"
-    talk.say("Start in a corner and walk along the walls until you are back in it.")
-    talk.say(f"For each wall: where it runs (N, NE, E, ..., or degrees clockwise from N) and its length: {example}")
+    talk.say("Start in a corner and follow the walls until you are back there.")
+    talk.say(f"For each wall: its direction (N, NE, E, ..., or degrees clockwise from N) and its length: {example}")
     legs = []
     while True:
-        line = talk.line(f"Wall {len(legs) + 1}" + (" (nothing: back at the start): " if len(legs) > 2 else ": "))
+        line = talk.line(
+            f"Wall {len(legs) + 1}" + (" (leave blank when back at the start): " if len(legs) > 2 else ": ")
+        )
         if not line and len(legs) > 2:
             return legs
         if not line and talk.ended:
@@ -160,7 +162,7 @@ def _diagonals(talk: Talk, units: Unit, pairs: Sequence[tuple[int, int]], legs: 
     taped: list[DiagonalAnswer] = []
     if pairs:
         talk.say("Diagonals tell whether corners are square. Corner 1 is where wall 1 begins.")
-        talk.say(f"Nothing: leave one out; {END}: leave out the rest.")
+        talk.say(f"Leave a line blank to skip one; {END}: leave out the rest.")
     for first, last in pairs:
         found = _diagonal(talk, units, legs, first, last)
         if found == END:
@@ -247,4 +249,4 @@ def _again(talk: Talk, settled: Taped, legs: Sequence[Leg], taped: Sequence[Diag
     question = f"What did you measure again: a wall (1 to {len(legs)}) or a diagonal ({', '.join(known)})?"
     if settled.wrong:
         return talk.asked(question, settled.suspect, read)
-    return talk.asked(f"{question} (nothing: go on)", "", read)
+    return talk.asked(f"{question} (leave blank to go on)", "", read)

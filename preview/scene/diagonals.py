@@ -36,7 +36,7 @@ def check_diagonals(job: Job, source: Source) -> None:
             raise source.error(key, found, f"keep this one or room.diagonals[{first}]")
         found = unspanned(each, [leg.length for leg in job.room.walk], job.units) if job.room.walk else ""
         if found:
-            raise source.error(f"{key}.length", found, "tape it again, and look at the numbers of its corners")
+            raise source.error(f"{key}.length", found, "tape it again, and check the numbers of its corners")
 
 
 def unspanned(diagonal: Diagonal, lengths: Sequence[float], units: Unit) -> str:

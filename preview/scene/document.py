@@ -40,11 +40,11 @@ def file_bytes(path: Path, kind: FileKind) -> bytes:
             return file.read(MOST_BYTES + 1)  # a device may hold more than it says
     except FileNotFoundError:
         near = [each.name for each in path.parent.glob("*.toml")] if path.parent.is_dir() else []
-        hint = suggest(path.name, near) if near else "look at the path"
+        hint = suggest(path.name, near) if near else "check the path"
         raise SceneError(place, "there is no such file", hint) from None
     except (OSError, ValueError) as fault:
         reason = getattr(fault, "strerror", None) or str(fault)
-        raise SceneError(place, f"the file can't be read: {reason}", "look at its path and permissions") from None
+        raise SceneError(place, f"the file can't be read: {reason}", "check its path and permissions") from None
 
 
 def _too_large(place: Place, size: int, kind: FileKind) -> SceneError:
@@ -97,7 +97,7 @@ def _tables(plain: str, name: str, kind: FileKind) -> dict[str, Any]:
             line = int(at[1]) if at[1] else plain.rstrip("\n").count("\n") + 1
         raise SceneError(Place(name, "", line), f"not valid TOML: {reason}", _toml_hint(reason, plain, line)) from None
     except ValueError:  # a whole number of thousands of figures
-        raise SceneError(Place(name, ""), "a number too long to be read", "look for a very long number") from None
+        raise SceneError(Place(name, ""), "a number too long to be read", "shorten the very long number") from None
 
 
 def _toml_hint(reason: str, plain: str, line: int | None) -> str:
@@ -113,4 +113,4 @@ def _toml_hint(reason: str, plain: str, line: int | None) -> str:
         return 'inside quotes write an inch mark as \\" or as ″'
     if re.search(r"=\s*[0-9./ ]+['\"a-z]", written) or re.search(r"=\s*[0-9]+\s*/", written):
         return "put a length with its unit, or with a fraction, in quotes"
-    return "mend that line"
+    return "correct that line"

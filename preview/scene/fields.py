@@ -280,7 +280,11 @@ def _chosen(node: Node, what: str, names: tuple[str, ...]) -> str:
     if found in names:
         return str(found)
     near = suggest(found, names) if isinstance(found, str) else ""
-    advice = f"{near} Known are {listed(names, 'and')}" if near.startswith("did") else f"write {listed(names, 'or')}"
+    advice = (
+        f"{near} Accepted values: {listed(names, 'or')}"
+        if near.startswith("did")
+        else f"accepted values: {listed(names, 'or')}"
+    )
     raise node.error(f"unknown {what} {shown(node.value)}", advice)
 
 

@@ -166,8 +166,7 @@ def suggest(name: str, known: Iterable[str]) -> str:
         return "there are none in this scene"
     lowered = {each.casefold(): each for each in names}
     near = get_close_matches(name.casefold(), lowered, 1, 0.6)
-    there = f"there {'is' if len(names) == 1 else 'are'} {listed(names, 'and')}"
-    return f'did you mean "{lowered[near[0]]}"?' if near else there
+    return f'did you mean "{lowered[near[0]]}"?' if near else f"accepted: {listed(names, 'or')}"
 
 
 def listed(names: Iterable[str], last: str) -> str:

@@ -123,7 +123,7 @@ class Talk:
             return tuple(found)
         while True:
             before = len(self.heard)
-            if not (first := self.line(f"{question} (nothing: no more): ")):
+            if not (first := self.line(f"{question} (leave blank to finish): ")):
                 return tuple(found)
             try:
                 found.append(read(first))

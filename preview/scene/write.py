@@ -45,10 +45,10 @@ def _head(answers: Answers) -> str:
     ]
     return _lines(
         f"title = {_quoted(answers.title)}",
-        f'units = "{answers.units}"  # what a number without a unit of its own is in',
+        f'units = "{answers.units}"  # the unit of numbers without one',
         "",
         "[room]",
-        "# The walls as walked with the tape: where each runs (letters, or degrees clockwise from N) and its length.",
+        "# The walls in order: the direction of each (letters, or degrees clockwise from N) and its length.",
         "walk = [",
         *walls,
         "]",
@@ -145,7 +145,7 @@ def _center(center: str) -> str:
 
 _FITTED = 'board_length = "fit"  # or a length'
 _HOW_TO_VARY = """\
-# To hold two layouts side by side, add variants; each changes what it names:
+# To compare layouts, add variants; each changes only what it names:
 # [[variants]]
 # name = "Another width"
 # floor.board_width = ...

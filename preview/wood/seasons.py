@@ -36,7 +36,7 @@ MEANINGS: dict[str, tuple[str, str]] = {
     "border_change_winter": ("m", "the same to winter"),
     "joint_summer": ("m", "joint between field boards in summer"),
     "joint_winter": ("m", "joint between field boards in winter"),
-    "space_wanted": ("m", "the most that the floor wants at a wall in its wetter season, were nothing to hold it"),
+    "space_wanted": ("m", "the most that the floor needs at a wall in its wetter season, if nothing holds it"),
     "space_left": ("m", "from the floor's outer edge to the walls, under the baseboard"),
 }
 """Unit and definition of the measures that a layout has where the wood's moisture is given."""
@@ -193,6 +193,6 @@ def _warnings(year: Seasons, spaces: list[Space], units: Unit) -> tuple[str, ...
     names = [each.name if each.wall or each.name[:1].isupper() else f"the {each.name}" for each in short]
     where = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
     return (
-        f"in {season.name}, at {season.moisture:g} % moisture, boards that nothing holds down would want up to "
+        f"in {season.name}, at {season.moisture:g} % moisture, boards that nothing holds down would need up to "
         f"{most} at {where}, and {space}: fasten and space the floor as its maker says",
     )

@@ -23,9 +23,7 @@ def test_demo_scenes_are_right(name):
     assert ran.returncode == 0, ran.stderr.decode()
     text = ran.stdout.decode()
     warned = text.count("\n  ! ")
-    verdict = {0: ", nothing wrong", 1: "; look at 1 thing at the end"}.get(
-        warned, f"; look at {warned} things at the end"
-    )
+    verdict = {0: ", no warnings", 1: "; 1 warning at the end"}.get(warned, f"; {warned} warnings at the end")
     assert f"{name}.toml: read and laid{verdict}\n" in text and ran.stderr == b""
 
 

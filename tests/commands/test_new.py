@@ -66,5 +66,5 @@ def test_a_walk_that_does_not_close_names_walls_and_writes_nothing(tmp_path):
 def test_a_file_that_is_there_is_left_alone(tmp_path):
     (tmp_path / "study.toml").write_text("mine")
     ran = preview("new", tmp_path / "study.toml", given=ANSWERS.encode())
-    assert ran.returncode == 2 and "is there already" in ran.stderr.decode()
+    assert ran.returncode == 2 and "exists already" in ran.stderr.decode()
     assert (tmp_path / "study.toml").read_text() == "mine"

@@ -22,7 +22,7 @@ def test_it_shows_five_and_why(scene):
     ran = preview("options", scene, *KEPT, "--prefer", "sightline")
     told = ran.stdout.decode()
     assert ran.returncode == 0, ran.stderr.decode()
-    assert "rejected" in told and "gives up" in told and "What the scene has (As drawn)" in told
+    assert "rejected" in told and "gives up" in told and "The scene's own layout (As drawn)" in told
     ranked = told.index("Ranked by")
     assert told.index("sightline", ranked) < told.index("symmetry", ranked)
     assert max(map(len, told.splitlines())) <= 200

@@ -93,7 +93,7 @@ def test_new_writes_through_a_link_and_leaves_what_is_there(run):
     os.mkfifo("pipe.toml")
     for taken in ("link.toml", "pipe.toml", "room.toml", "."):
         status, _, error = run("new", taken, *WALKED)
-        assert status == 2 and "this file is there already" in error
+        assert status == 2 and "this file exists already" in error
 
 
 def test_pictures_do_not_replace_what_is_no_file(run):

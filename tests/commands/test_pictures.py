@@ -34,7 +34,7 @@ def test_a_room_without_windows_is_not_drawn_black(scene, tmp_path):
     door, _, rest = SMALL.partition('[[openings]]\nname = "window"')
     scene.write_text(door + rest[rest.index("[floor]") : rest.index("[[variants]]")])
     ran = preview("render", scene, "--viewpoint", "plan", "--size", SIZE, "--out", tmp_path / "out")
-    assert ran.returncode == 0 and ran.stderr.decode().startswith("preview: no window is given")
+    assert ran.returncode == 0 and ran.stderr.decode().startswith("preview: the scene has no window")
     assert "Warning" not in ran.stderr.decode()
     with Image.open(ran.stdout.decode().strip()) as image:
         red, green, blue = image.convert("RGB").getpixel((80, 50))
@@ -105,7 +105,7 @@ def test_compare_goes_by_the_ending(scene, tmp_path):
         assert ran.returncode == 2 and told in ran.stderr.decode()
 
 
-def test_compare_as_pages_and_as_one_melting_into_the_other(scene, tmp_path):
+def test_compare_as_pages_and_as_a_cross_fade(scene, tmp_path):
     for name, begins in (("a.pdf", b"%PDF"), ("b.webp", b"RIFF"), ("c.GIF", b"GIF89a")):
         wanted = ("--size", SIZE, "--viewpoint", "from the archway", "--out", tmp_path / name)
         ran = preview("compare", scene, *wanted)

@@ -72,7 +72,7 @@ EDITS = [
     (
         "broken TOML",
         ("[border]", "[border"),
-        "line 38: not valid TOML: Expected ']' at the end of a table declaration; mend that line",
+        "line 38: not valid TOML: Expected ']' at the end of a table declaration; correct that line",
     ),
     (
         "a bare inch mark in quotes",
@@ -183,7 +183,7 @@ EDITS = [
     (
         "unknown key far from any other",
         ("size = [10, 4]", "size = [10, 4]\nzzz = 1"),
-        'line 32: vents[1].zzz: unknown key "zzz"; there are "angle", "center", "name" and "size"',
+        'line 32: vents[1].zzz: unknown key "zzz"; accepted: "angle", "center", "name" or "size"',
     ),
     (
         "missing key",
@@ -191,7 +191,7 @@ EDITS = [
         'line 33: floor: no "board_width"; add board_width, the face width of a board',
     ),
     ("no units", ('units = "in"\n', ""), f'units: no "units"; add units = {UNITS}, before the first table'),
-    ("unknown unit", ('"in"', '"yd"'), f'line 2: units: unknown unit "yd"; write {UNITS}'),
+    ("unknown unit", ('"in"', '"yd"'), f'line 2: units: unknown unit "yd"; accepted values: {UNITS}'),
     (
         "one table where there may be several",
         ("[[vents]]", "[vents]"),
@@ -243,13 +243,13 @@ EDITS = [
         "a diagonal longer than its walls",
         (CORNERS, f"{WALK}\ndiagonals = [{{ from = 1, to = 3, length = '30 ft' }}]"),
         "line 6: room.diagonals[1].length: 30' from corner 1 to corner 3, but walls 1 and 2 reach only 22'; "
-        "tape it again, and look at the numbers of its corners",
+        "tape it again, and check the numbers of its corners",
     ),
     (
         "a diagonal too short for its walls",
         (CORNERS, f"{WALK}\ndiagonals = [{{ from = 1, to = 3, length = 15 }}]"),
         "line 6: room.diagonals[1].length: 15\" from corner 1 to corner 3: of walls 1 and 2, wall 1 is 12' long, and "
-        "the diagonal and the others reach only 11' 3\"; tape it again, and look at the numbers of its corners",
+        "the diagonal and the others reach only 11' 3\"; tape it again, and check the numbers of its corners",
     ),
     (
         "diagonals that disagree",
@@ -321,24 +321,24 @@ EDITS = [
     (
         "unknown species",
         ('"white oak"', '"wite oak"'),
-        'line 42: wood.species: unknown species "wite oak"; did you mean "white oak"? Known are '
-        + listed(sorted(set(wood_names()["species"].values())), "and"),
+        'line 42: wood.species: unknown species "wite oak"; did you mean "white oak"? Accepted values: '
+        + listed(sorted(set(wood_names()["species"].values())), "or"),
     ),
     (
         "unknown kind",
         ('kind = "door"', 'kind = "dor"'),
         'line 11: openings[1].kind: unknown kind of opening "dor"; did you mean "door"? '
-        'Known are "cased opening", "door" and "window"',
+        'Accepted values: "cased opening", "door" or "window"',
     ),
     (
         "unknown cut",
         ('"white oak"', '"white oak"\ncut = "sliced"'),
-        'line 43: wood.cut: unknown cut "sliced"; write "plainsawn", "riftsawn" or "quartersawn"',
+        'line 43: wood.cut: unknown cut "sliced"; accepted values: "plainsawn", "riftsawn" or "quartersawn"',
     ),
     (
         "unknown sky",
         ('[[variants]]\nname = "On', '[light]\nsky = "cloudy"\n\n[[variants]]\nname = "On'),
-        'line 50: light.sky: unknown sky "cloudy"; write "overcast" or "clear"',
+        'line 50: light.sky: unknown sky "cloudy"; accepted values: "overcast" or "clear"',
     ),
     (
         "clear sky without its sun",
@@ -349,7 +349,8 @@ EDITS = [
     (
         "another pattern",
         ("run = 90", 'pattern = "waves"'),
-        'line 35: floor.pattern: unknown pattern "waves"; write "herringbone", "double herringbone" or "chevron"',
+        'line 35: floor.pattern: unknown pattern "waves"; accepted values: "herringbone", '
+        '"double herringbone" or "chevron"',
     ),
     (
         "centre on nothing",
@@ -364,7 +365,7 @@ EDITS = [
     (
         "looking at nothing",
         ('look = { obstacle = "hearth" }', 'look = { obstacle = "stove" }'),
-        'line 47: viewpoints[1].look.obstacle: no obstacle is called "stove"; there is "hearth"',
+        'line 47: viewpoints[1].look.obstacle: no obstacle is called "stove"; accepted: "hearth"',
     ),
     (
         "a viewpoint without a place",
@@ -419,7 +420,7 @@ EDITS = [
         "a feature strip of no such wood",
         ("width = 4\n\n[wood]", 'width = 4\nstrip = { width = 1, species = "wallnut" }\n\n[wood]'),
         'line 40: border.strip.species: unknown species "wallnut"; did you mean "walnut"? '
-        f"Known are {listed(sorted(set(wood_names()['species'].values())), 'and')}",
+        f"Accepted values: {listed(sorted(set(wood_names()['species'].values())), 'or')}",
     ),
     (
         "a feature strip whose year is its own",

@@ -39,7 +39,7 @@ def test_a_slip_is_named_with_its_place_and_a_way_out(edit, message):
         (GOOD.encode("utf-16"), ": text in UTF-16; save the scene as plain text in UTF-8"),
         (b"a = " + b"[" * 100_000, ": brackets nested hundreds deep; write a scene's tables and arrays"),
         (b"x" * 10_000_000, ": a file of 10.0 MB; a scene is a short text, of 1 MB at most"),
-        (b"a = " + b"9" * 5000, ": a number too long to be read; look for a very long number"),
+        (b"a = " + b"9" * 5000, ": a number too long to be read; shorten the very long number"),
         (b"", ': units: no "units"; add units = "in", "ft", "mm", "cm" or "m", before the first table'),
     ],
     ids=["a picture", "a stray byte", "UTF-16", "brackets", "10 MB", "digits", "empty"],

@@ -168,7 +168,7 @@ def test_rows_of_a_comparison(floors):
         and "orange the last pieces left and right" in captions[0]
     )
     assert captions[1] == "eye" and captions[2].startswith("eye: red the sight line")
-    assert captions[3] == "eye: red, where it looks otherwise than “x”"
+    assert captions[3] == "eye: red where it differs from “x”"
     assert all(len({image.shape for image in row.images}) == 1 for row in rows)
 
 
@@ -258,10 +258,8 @@ def test_the_heading_tells_no_light_that_is_not_there(floors):
     job = floors[1].job
     assert not any(each.kind == "window" for each in job.openings)  # drawn in lamplight
     assert how_to_read(Comparison(floors, [])) == (
-        "Each row is one viewpoint: the same camera, light and exposure across."
+        "Each row is one viewpoint: the same camera and exposure, in the same light."
     )
     sun = Sun(51.5, -0.1, datetime(2026, 10, 14, 16, tzinfo=UTC))
     lit = replace(job, light=replace(job.light, sky="clear", sun=sun))
-    assert "the same camera and exposure across" in how_to_read(
-        Comparison([floors[0], replace(floors[1], job=lit)], [])
-    )
+    assert "the same camera and exposure." in how_to_read(Comparison([floors[0], replace(floors[1], job=lit)], []))

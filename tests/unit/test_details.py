@@ -98,7 +98,7 @@ WITHIN = "give a number between -1,000,000,000 and 1,000,000,000"
         (
             PRICE + 'quantity = "feild"\nunit_price = 1',
             'd.toml, line 4: prices[1].quantity: unknown quantity "feild"; did you mean "field"? '
-            'Known are "field", "border", "strip", "boards", "grilles" and "thresholds"',
+            'Accepted values: "field", "border", "strip", "boards", "grilles" or "thresholds"',
         ),
         (
             PRICE + "quantity = true\nunit_price = 1",
@@ -189,7 +189,7 @@ WITHIN = "give a number between -1,000,000,000 and 1,000,000,000"
         ),
         (
             "date = 9999-12-30\nvalid = 30",
-            "d.toml, line 2: valid: 30 days from 30 December 9999; look at the year of the date",
+            "d.toml, line 2: valid: 30 days from 30 December 9999; check the year of the date",
         ),
         ("valid = 0", "d.toml, line 1: valid: a number of days of 0; give a whole number between 1 and 3660"),
         (

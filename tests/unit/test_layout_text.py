@@ -40,7 +40,7 @@ def test_every_warning_is_told():
 def test_metric_has_no_inches():
     floor = laid(ASKEW)[0]
     text = layout_text(floor)
-    assert " mm" in text and '"' not in text.split("Look out")[0].replace("“", "").splitlines()[3]
+    assert " mm" in text and '"' not in text.split("Warnings")[0].replace("“", "").splitlines()[3]
     assert "V1  frame 300 mm × 100 mm; its middle 700 mm from wall 1" in text
 
 

@@ -27,7 +27,7 @@ def test_a_sun_below_the_horizon_is_told_with_what_may_be_wrong():
     assert words.startswith(
         "on 2026-12-21 00:00+00:00 the sun is 62° below the horizon at 51.5, -0.1: the room is drawn"
     )
-    assert "look at the time, its offset" in words
+    assert "check the time, its offset" in words
 
 
 def test_a_longitude_of_the_wrong_sign_is_found():
@@ -64,4 +64,4 @@ def test_a_room_without_windows_is_told_of_and_not_of_its_sun(capsys):
     floors = laid(PLAIN.replace("[wood]", NIGHT + "[wood]"))
     tell_of_light(floors)
     assert capsys.readouterr().err == f"preview: {NO_WINDOW}\n"
-    assert "no window is given" in check_text(floors)
+    assert "there is no window" in check_text(floors)

@@ -248,12 +248,12 @@ def test_an_answer_that_cannot_be_read_is_asked_for_again(tmp_path):
         "door\nportal\ndoor\n7\n1\n3.5\n0.9\n0.35\n0.9\n\ndoor\nwindow\n\n2\n1\n1\n\n\n"
     )
     tape, job = record(tmp_path / "room.toml", text)
-    assert tape.said[1] == '"furlongs" is not among the answers; there are "cm", "ft", "in", "m" and "mm".'
+    assert tape.said[1] == '"furlongs" is not among the answers; accepted: "cm", "ft", "in", "m" or "mm".'
     assert tape.said[4] == '"E" has no length; write it after the direction: E 3.85 m.'
     assert tape.said[8:] == [
         "8.000 m from corner 1 to corner 3, but walls 1 and 2 reach only 7.000 m; tape it again.",
         '"high" is not a length; write one such as 3.85 m.',
-        '"portal" is not among the answers; there are "cased opening", "door" and "window".',
+        '"portal" is not among the answers; accepted: "cased opening", "door" or "window".',
         '"7" is not a wall; they are counted from 1 to 4 in the order you walked.',
         "wall 1 is 4.000 m long: too short for 0.9 after 3.5; measure both again.",
         'a second "door"; give each a name of its own.',
@@ -289,7 +289,7 @@ def test_a_misspelt_wood_is_asked_for_again_with_the_nearest(tmp_path):
         ),
         (
             {"stain": ["mauve"]},
-            '--stain: "mauve" is not among the answers; there are "black", "dark", "grey", "light", '
+            '--stain: "mauve" is not among the answers; accepted: "black", "dark", "grey", "light", '
             '"medium", "none" and "white"',
         ),
         (
@@ -317,7 +317,7 @@ def test_a_misspelt_wood_is_asked_for_again_with_the_nearest(tmp_path):
         ({"vent": ["9; 1"]}, '--vent: "9" is not a wall; they are counted from 1 to 4 in the order you walked'),
         (
             {"cut": ["sliced"]},
-            '--cut: "sliced" is not among the answers; there are "plainsawn", "quartersawn" and "riftsawn"',
+            '--cut: "sliced" is not among the answers; accepted: "plainsawn", "quartersawn" or "riftsawn"',
         ),
     ],
 )
@@ -338,7 +338,7 @@ def test_lines_that_end_too_early_are_named(tmp_path):
 def test_a_file_that_is_there_is_left_alone(tmp_path):
     path = tmp_path / "room.toml"
     path.write_text("mine", encoding="utf-8")
-    with pytest.raises(UsageError, match="this file is there already; name another, or move it away first"):
+    with pytest.raises(UsageError, match="this file exists already; name another, or move it away first"):
         record(path, given=OPTIONS)
     assert path.read_text(encoding="utf-8") == "mine"
 
@@ -366,8 +366,8 @@ def test_back_goes_to_the_question_before(tmp_path):
     )
     tape, job = record(tmp_path / "room.toml", text)
     assert tape.said[1] == "This is the first question."
-    assert tape.asked[:3] == ["What is the room called? [Room]: "] * 2 + [
-        "Unit of plain numbers (in, ft, mm, cm, m) [in]: "
+    assert tape.asked[:3] == ["Name of the room [Room]: "] * 2 + [
+        "Unit of numbers without one (in, ft, mm, cm, m) [in]: "
     ]
     assert job.title == "Den" and [leg.text for leg in job.room.walk] == ["E 4", "N 3", "W 4", "S 3"]
     assert job.room.baseboard == 0.02

@@ -167,10 +167,10 @@ def test_ranking_against_its_definition():
 def test_why_and_what_it_gives_up():
     criteria = order(["symmetry"])
     ranked = rank([made(symmetry=0.9, sight=0.0), made(symmetry=1.0, sight=0.2032)], criteria)
-    assert why(ranked[0], ranked, "in") == "nothing stands before it"
-    assert why(ranked[1], ranked, "in") == "behind place 1 in symmetry: 90 % alike against 100 % alike"
+    assert why(ranked[0], ranked, "in") == "ranked first"
+    assert why(ranked[1], ranked, "in") == "ranked below place 1 in symmetry: 90 % symmetric against 100 % symmetric"
     assert gives_up(ranked[0], ranked, criteria, "in") == ['sightline, 8" towards wall 2 (best: on it)']
-    assert gives_up(ranked[1], ranked, criteria, "in") == ["symmetry, 90 % alike (best: 100 % alike)"]
+    assert gives_up(ranked[1], ranked, criteria, "in") == ["symmetry, 90 % symmetric (best: 100 % symmetric)"]
 
 
 def test_a_room_without_a_sight_line_or_without_any_layout():
@@ -179,7 +179,7 @@ def test_a_room_without_a_sight_line_or_without_any_layout():
     evaluated = search(all_candidates(jobs, ["border", "width", "centre", "start"]))
     out = tuple(each for each in evaluated.evaluated if each.reason)
     told = options_text(jobs[0], replace(evaluated, own=out[0], evaluated=out), [], order([]), 5)
-    assert "Nothing is left" in told and "is rejected: its boards end in" in told
+    assert "No layout is left" in told and "is rejected: its boards end in" in told
 
 
 def test_kept_choices_stay():

@@ -71,10 +71,10 @@ def test_it_goes_on_where_it_was_broken_off(file, count):
     with pytest.raises(KeyboardInterrupt):
         first.new(file)
     assert names(file) == ["study.toml.answers"]
-    assert "the same command goes on from there" in first.told[-1]
+    assert "run the same command to continue" in first.told[-1]
     second.new(file)
     assert names(file) == ["study.toml"]
-    assert second.told[0].startswith("Going on with the answers in")
+    assert second.told[0].startswith("Continuing with the answers saved in")
     assert second.asked[0] == first.asked[-1]  # the question at which it was broken off
     whole = Person(ANSWERS)
     other = file.with_name("other.toml")

@@ -146,7 +146,7 @@ def test_too_little_space_is_warned_of():
     measures, (warning,) = warned(cut="plainsawn")
     most = format_length(measures["space_wanted"], "in")
     assert warning == (
-        f"in summer, at 11 % moisture, boards that nothing holds down would want up to {most} at wall 1 and wall 3, "
+        f"in summer, at 11 % moisture, boards that nothing holds down would need up to {most} at wall 1 and wall 3, "
         'and 3/4" is left under the baseboard: fasten and space the floor as its maker says'
     )
     _, (bare,) = warned(baseboard=0.0, overlap=0.0)

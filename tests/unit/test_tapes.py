@@ -185,7 +185,7 @@ def test_corners_are_held_and_diagonals_check_them():
 
 def test_a_tape_through_a_wall_is_told():
     room = room_of(legs(ELL), diagonals(ELL, [(1, 4), (2, 4), (4, 6), (3, 5)]))
-    assert room.warnings == ("diagonal 3 to 5 does not lie inside the room: look at its corners' numbers",)
+    assert room.warnings == ("diagonal 3 to 5 does not lie inside the room: check its corners' numbers",)
 
 
 def test_a_wall_far_from_the_direction_walked_is_told():

@@ -206,7 +206,7 @@ def test_stain_darkens_by_its_film():
     "change, words",
     [
         ({"species": "white oka"}, 'no species is called "white oka"; did you mean "white oak"?'),
-        ({"grade": "best"}, 'no grade is called "best"; there are "common", "rustic" and "select"'),
+        ({"grade": "best"}, 'no grade is called "best"; accepted: "common", "rustic" or "select"'),
         ({"stain": "pink"}, 'no stain is called "pink"'),
         ({"finish": "wet"}, 'no finish is called "wet"'),
     ],

@@ -12,8 +12,8 @@ UPLIGHT = (
 )
 
 NO_WINDOW = (
-    "no window is given, so no daylight comes in: pictures are drawn in even lamplight off the ceiling; "
-    "give the windows to see the floor in its own light"
+    "the scene has no window, so there is no daylight: pictures are drawn in even lamplight from the ceiling; "
+    "add windows to see the floor by daylight"
 )
 
 

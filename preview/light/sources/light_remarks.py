@@ -12,7 +12,7 @@ def light_remarks(light: LightChoice) -> tuple[str, ...]:
     if sun is None:
         return ()
     if light.sky == "overcast":
-        return ('the overcast sky hides the sun that is given: write sky = "clear" to see it shine',)
+        return ('an overcast sky hides the sun: write sky = "clear" for sunshine',)
     elevation, _ = sun_angles(sun.latitude, sun.longitude, sun.time)
     if elevation > 0:
         return ()
@@ -20,5 +20,5 @@ def light_remarks(light: LightChoice) -> tuple[str, ...]:
     deep = f"{-elevation:.0f}°" if elevation < -0.5 else "just"
     return (
         f"on {when} the sun is {deep} below the horizon at {sun.latitude:g}, {sun.longitude:g}: the room is drawn "
-        "without sunshine; look at the time, its offset, and the signs of latitude (north) and longitude (east)",
+        "without sunshine; check the time, its offset from UTC, and the signs of latitude (north) and longitude (east)",
     )

@@ -48,7 +48,7 @@ def card_steps(floor: LaidFloor, angle: RightAngle | None, ratio: float | None =
             f"{format_exact(board.length, units)} from the blade: every field board is cut to it, "
             f"{layout.measures['blanks']:,} of them, {format_exact(board.width, units)} wide, "
             f"{format_exact(board.thickness, units)} thick. Joints: {joint_text(layout, units)}.",
-            f"Gap at walls: {gap_text(room, layout, units)}.",
+            f"Expansion gap: {gap_text(room, layout, units)}.",
             f"Wood: {wood_row(layout, floor.job)}.",
         ],
         [

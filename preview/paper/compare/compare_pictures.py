@@ -52,9 +52,9 @@ def _plans(floors: Sequence[LaidFloor], pictures: Sequence[Sequence[Picture]]) -
         first = floors[0].job.variant
         ways = []
         if any(others):
-            ways.append(f"the pieces that are cut otherwise than in \u201c{first}\u201d")
+            ways.append(f"pieces cut differently from \u201c{first}\u201d")
         if not all(others):
-            ways.append("the last pieces left and right where all boards have another size")
+            ways.append("the last pieces left and right where every board has another size")
         caption += f"; orange {', and '.join(ways)}"
     return PictureRow(caption, images)
 
@@ -69,6 +69,6 @@ def _differences(row: Sequence[Picture]) -> PictureRow:
     images = [each.rgb for each in row]
     band = difference_band(images)
     return PictureRow(
-        f"{row[0].camera.name}: red, where it looks otherwise than \u201c{row[0].variant}\u201d",
+        f"{row[0].camera.name}: red where it differs from \u201c{row[0].variant}\u201d",
         [difference_strip(images[0], image, band) for image in images],
     )

@@ -113,11 +113,11 @@ def _words(draw: ImageDraw.ImageDraw, words: Sequence[Sequence[str]], lefts: lis
 def how_to_read(comparison: Comparison) -> str:
     """Say how to read the sheet."""
     same = (
-        "camera, light and exposure"
+        "the same camera and exposure, in the same light"
         if len({(each.light.sky, each.light.sun) for each in comparison.jobs}) == 1
-        else "camera and exposure"
+        else "the same camera and exposure"
     )
-    notes = f"Each row is one viewpoint: the same {same} across."
+    notes = f"Each row is one viewpoint: {same}."
     if comparison.words:
         notes += " At a wall, boards are measured to their long points and triangles along a leg."
     return notes

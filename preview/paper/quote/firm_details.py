@@ -110,7 +110,7 @@ def _until(valid: object, dated: object, source: Source) -> str:
     try:
         return _day(start + timedelta(days=int(str(valid))))
     except OverflowError:
-        raise source.error("valid", f"{shown(valid)} days from {_day(start)}", "look at the year of the date") from None
+        raise source.error("valid", f"{shown(valid)} days from {_day(start)}", "check the year of the date") from None
 
 
 def _valid(node: Node) -> str:

@@ -45,11 +45,11 @@ def small_logo(path: Path) -> tuple[bytes | None, str]:
     try:
         image = _drawn(_content(path))
     except FileNotFoundError:
-        return None, f"{path}: there is no such logo, so the quote has none; look at firm.logo"
+        return None, f"{path}: there is no such logo, so the quote has none; check firm.logo"
     except _Unusable as fault:
         return None, f"{path}: the logo is left out ({fault}); {REMEDY}"
     except OSError as fault:
-        return None, f"{path}: the logo is left out (it can't be read: {fault.strerror or fault}); look at firm.logo"
+        return None, f"{path}: the logo is left out (it can't be read: {fault.strerror or fault}); check firm.logo"
     image.thumbnail((WIDEST, TALLEST), Image.Resampling.LANCZOS)
     content = io.BytesIO()
     image.save(content, "PNG", optimize=True)

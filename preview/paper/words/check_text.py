@@ -47,8 +47,8 @@ def check_text(floors: Sequence[LaidFloor], lux: FloorLux | None = None) -> str:
     warnings += [(each.job.variant, warning) for each in floors for warning in light_remarks(each.job.light)]
     warnings += [(each.job.variant, warning) for each in floors for warning in paint_remarks(each.job, each.room)]
     told = list(dict.fromkeys(words for _, words in warnings))
-    things = "1 thing" if len(told) == 1 else f"{len(told)} things"
-    state = f"read and laid; look at {things} at the end" if told else "read and laid, nothing wrong"
+    count = "1 warning" if len(told) == 1 else f"{len(told)} warnings"
+    state = f"read and laid; {count} at the end" if told else "read and laid, no warnings"
     lines = [job.title, f"{job.file}: {state}"]
     for heading, rows in sections:
         if rows:
@@ -56,7 +56,7 @@ def check_text(floors: Sequence[LaidFloor], lux: FloorLux | None = None) -> str:
     lines += ["", "Viewpoints", "  " + (", ".join(each.name for each in job.viewpoints) or "the program's own")]
     lines += _variants(floors)
     if told:
-        lines += ["", "Look out"]
+        lines += ["", "Warnings"]
         for warning in told:
             whose = [variant for variant, words in warnings if words == warning]
             lines.append(f"  ! {warning}" + ("" if len(whose) == len(floors) else f" ({', '.join(whose)})"))
@@ -132,7 +132,7 @@ def _center(job: Job) -> str:
 
 def _light(job: Job, room: Room) -> list[Row]:
     if lamps_for(room):
-        return [("Sky", "none seen, for no window is given: pictures are drawn in even lamplight off the ceiling")]
+        return [("Sky", "not seen, as there is no window: pictures are drawn in even lamplight from the ceiling")]
     sun = job.light.sun
     words = f"{job.light.sky} sky"
     if sun is not None:

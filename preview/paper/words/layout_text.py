@@ -55,7 +55,7 @@ def layout_text(floor: LaidFloor, box: float | None = None) -> str:
             lines += ["", heading, *table(rows)]
     lines += lists_text(room, layout, units)
     if layout.warnings:
-        lines += ["", "Look out", *(f"  ! {warning}" for warning in layout.warnings)]
+        lines += ["", "Warnings", *(f"  ! {warning}" for warning in layout.warnings)]
     return "\n".join([*lines, "", "Before you cut", *(f"  · {each}" for each in CAUTIONS)]) + "\n"
 
 

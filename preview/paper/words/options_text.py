@@ -31,27 +31,27 @@ def options_text(job: Job, found: Search, ranked: Sequence[Ranked], criteria: Se
         f"{len(found.evaluated):,} tried, {sum(out.values()):,} rejected, {len(ranked):,} left",
         *(f"  {count:>5,}  {words}" for words, count in out.most_common()),
         "",
-        "Ranked by, one after the other (what is within the margin of the best is equal, and the next one decides)",
+        "Ranked by these criteria in order (within the margin of the best counts as equal; then the next one decides)",
         *(f"  {row}" for row in _criteria(criteria, ranked, units)),
         "",
         own_words(found, ranked, job),
     ]
     if not ranked:
-        return "\n".join([*lines, "", "Nothing is left: try another board width or border in the scene."]) + "\n"
+        return "\n".join([*lines, "", "No layout is left: try another board width or border in the scene."]) + "\n"
     top = ranked[:shown]
     lines += ["", *_columns(top, units), ""]
     for number, each in enumerate(top, 1):
         lines += [f"{number:>3}  {headline(each.evaluated, found.own)}"]
         lines += [f"     place {place_words(each)}: {why(each, ranked, units)}"]
         costs = gives_up(each, ranked, criteria, units)
-        lines += [f"     gives up: {'; '.join(costs)}" if costs else "     gives up nothing: the best in all of these"]
+        lines += [f"     gives up: {'; '.join(costs)}" if costs else "     gives up nothing: best in every criterion"]
         lines += [f"     {words}" for words in own_length_words(each, found.own, units)]
     return "\n".join(lines) + "\n"
 
 
 def headline(each: Evaluated, own: Evaluated) -> str:
     """Say all that a layout has otherwise than the scene."""
-    words = ", ".join(changes(each, own)) or "what the scene has"
+    words = ", ".join(changes(each, own)) or "the scene's own layout"
     return f"{words[:1].upper()}{words[1:]}"
 
 
@@ -92,7 +92,7 @@ def reason_words(each: Evaluated, units: Unit) -> str:
 
 def own_words(found: Search, ranked: Sequence[Ranked], job: Job) -> str:
     """Say where the scene's own choice stands."""
-    subject = f"What the scene has ({job.variant})"
+    subject = f"The scene's own layout ({job.variant})"
     for each in ranked:
         if each.evaluated is found.own:
             return f"{subject} stands at place {place_words(each)} of {len(ranked):,}."
@@ -103,11 +103,11 @@ def why(each: Ranked, ranked: Sequence[Ranked], units: Unit) -> str:
     """Say what puts a layout behind the place before it; for the first, that nothing does."""
     alone = "" if each.equals == 1 else f"; {each.equals} layouts are equal here"
     if each.behind is None:
-        return f"nothing stands before it{alone}"
+        return f"ranked first{alone}"
     place = max(other.place for other in ranked if other.place < each.place)
     before = min((other.score for other in ranked if other.place == place), key=each.behind.value)
     here, there = (value_text(each.behind, score, units) for score in (each.score, before))
-    return f"behind place {place} in {each.behind.name}: {here} against {there}{alone}"
+    return f"ranked below place {place} in {each.behind.name}: {here} against {there}{alone}"
 
 
 def gives_up(each: Ranked, ranked: Sequence[Ranked], criteria: Sequence[Criterion], units: Unit) -> list[str]:
@@ -124,7 +124,7 @@ def gives_up(each: Ranked, ranked: Sequence[Ranked], criteria: Sequence[Criterio
 def value_text(criterion: Criterion, score: Score, units: Unit) -> str:
     """Return what a layout has of a criterion, in words."""
     return {
-        "symmetry": f"{100 * score.symmetry:.0f} % alike",
+        "symmetry": f"{100 * score.symmetry:.0f} % symmetric",
         "sightline": off_sight(score, units),
         "less-waste": f"{100 * score.waste_reused:.1f} % waste",
         "fewer-cuts": f"{score.cut:,} cut",
@@ -204,5 +204,5 @@ def _border(each: Evaluated, units: Unit) -> str:
 def _start(each: Evaluated, units: Unit) -> str:
     start = each.candidate.job.floor.start
     if isinstance(start, str):
-        return {"full": pattern_of(each.candidate.job).full_start, "both": "ends alike"}[start]
+        return {"full": pattern_of(each.candidate.job).full_start, "both": "same ends"}[start]
     return f"at {format_length(start, units)}"

@@ -30,7 +30,7 @@ def setting_out_text(floor: LaidFloor) -> list[Row]:
         ("Stop block", f"{format_exact(board.length, units)}  ({layout.facts.stop_block})"),
         ("Board", " × ".join(format_exact(each, units) for each in (board.length, board.width, board.thickness))),
         ("Joint", joint_text(layout, units)),
-        ("Gap at walls", gap_text(room, layout, units)),
+        ("Expansion gap", gap_text(room, layout, units)),
         ("Wood", wood_row(layout, floor.job)),
         ("Courses", f"{layout.count}, each {format_fine(layout.course_width, units)} wide, {heading_text(layout)}"),
         (edge.capitalize(), edge_text(floor)),

@@ -51,12 +51,12 @@ def _saw(metres: float, units: Unit) -> str:
 
 def _needed(needs: Needs, layout: Layout, job: Job) -> str:
     words = f"{needs.blocks:,} boards of {format_exact(needs.length, job.units)}, spares among them"
-    strip = " The feature strip is bought by itself." if layout.strip_width else ""
+    strip = " The feature strip is bought separately." if layout.strip_width else ""
     if needs.border:
         count = sum(count for _, count in needs.border)
         return f"{words}, and the border's {count} pieces, which come first.{strip}"
     if layout.border_width > 0:
-        return f"{words}. The border is of another width or wood and is bought by itself.{strip}"
+        return f"{words}. The border is of another width or wood and is bought separately.{strip}"
     return f"{words}."
 
 
@@ -119,7 +119,7 @@ def _random(needs: Needs, saw: Saw, job: Job) -> list[Row]:
     span = f"{format_length(shortest, units)} to {format_length(longest, units)}"
     if plan is None:
         return wrapped("Not enough", f"Sticks of {span} hold no such piece: buy longer ones, or lay another length.")
-    rows: list[Row] = [("Sticks", f"{span}, all lengths alike often")]
+    rows: list[Row] = [("Sticks", f"{span}, all lengths equally often")]
     rows.append(("Yield", f"{write(plan.share, 'share', units)} of their length becomes boards at the stop block"))
     if needs.border:
         rows += wrapped(
@@ -134,9 +134,7 @@ def _random(needs: Needs, saw: Saw, job: Job) -> list[Row]:
     half = "" if plan.expected == plan.sure else f"; in half of them {amount(plan.expected)}"
     rows += wrapped("To buy", f"{amount(plan.sure)}: enough in 95 of 100 lots{half}.")
     rows += wrapped("Left over", f"On average {max(0, round(plan.left)):,} boards more than needed.")
-    rows += wrapped(
-        "", f"Reckoned by sawing {plan.lots:,} lots dealt by chance (seed {SEED}, so always the same ones)."
-    )
+    rows += wrapped("", f"Estimated by sawing {plan.lots:,} random lots (seed {SEED}, so the result is repeatable).")
     return rows
 
 

@@ -42,7 +42,7 @@ def year_rows(floor: LaidFloor) -> list[Row]:
         )
         for each in things
     ]
-    rows.append(("", f"if nothing holds the boards down; held ones want less. {BOARDS_DIFFER}"))
+    rows.append(("", f"if nothing holds the boards down; boards that are held need less. {BOARDS_DIFFER}"))
     rows.append(("", MAKER))
     return rows
 
@@ -54,10 +54,10 @@ def year_step(floor: LaidFloor) -> list[str]:
         return []
     units = floor.job.units
     joints = "; ".join(f"{_name(each).lower()}: {_joint(each, units)}" for each in (year.winter, year.summer))
-    space = f"If nothing holds it, the floor may want {_wanted([each for each in year.spaces if each.wall], units)}"
+    space = f"If nothing holds it, the floor may need {_wanted([each for each in year.spaces if each.wall], units)}"
     things = "".join(f"; {format_length(each.wanted, units)} at {_the(each)}" for each in year.spaces if not each.wall)
     return [
-        "Season gap",
+        "Through the year",
         f"Lay at {year.install:g} % moisture. {joints[:1].upper()}{joints[1:]}.",
         f"{space}{things}. The layout leaves {format_length(floor.room.edge, units)} at walls. {MAKER}",
     ]

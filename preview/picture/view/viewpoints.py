@@ -46,7 +46,9 @@ def camera_for(viewpoint: Viewpoint, room: Room, size: Size, place: Place | None
     position = np.array([*stand, viewpoint.eye])
     look = _looked_at(viewpoint.look, room, viewpoint.eye)
     if np.hypot(*(look - position)[:2]) < 1e-3:
-        raise SceneError(place, f"viewpoint {viewpoint.name!r} looks at the spot it stands on", "look somewhere else")
+        raise SceneError(
+            place, f"viewpoint {viewpoint.name!r} looks at the spot it stands on", "give it another place to look at"
+        )
     return Camera(viewpoint.name, position, look, UP, viewpoint.fov, 0.0, size)
 
 
