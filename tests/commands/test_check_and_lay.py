@@ -155,7 +155,7 @@ def test_plan_tells_the_daylight_when_asked(scene):
     assert b" lux" not in preview("lay", scene, "--format", "svg").stdout
     wrong = preview("lay", scene, "--light")
     assert wrong.returncode == 2
-    assert b"give --format svg with it" in wrong.stderr
+    assert b"add --format svg" in wrong.stderr
 
 
 def test_boxes_are_counted(tmp_path):
@@ -170,4 +170,4 @@ def test_boxes_are_counted(tmp_path):
     assert f"{math.ceil(square_feet / 20)} of 20.0 sq ft" in told
     for wrong in (("--box", "0"), ("--box", "20", "--format", "json")):
         ran = preview("lay", scene, *wrong)
-        assert ran.returncode == 2 and "--box takes what a box" in ran.stderr.decode()
+        assert ran.returncode == 2 and "--box takes the area that one box" in ran.stderr.decode()
