@@ -1,5 +1,7 @@
 // What several shaders say alike.
 
+const float GOLDEN = 2.39996323;   // radians, pi (3 - sqrt 5): points turned by it one after another fill a disc evenly
+
 // Resolving multisamples in a range that is compressed above 1 keeps edges against bright windows smooth, and others
 // true (after B. Karis, "Tone mapping", 2013, who weights each sample by 1 / (1 + its brightness)). The engine undoes it.
 vec4 resolvable(vec3 exposed) {

@@ -33,7 +33,7 @@ float disc_seen(vec3 n, float travel) {
     float radius = max(sun_radius * travel * sun_window.z, 0.7), seen = 0.0;
     ivec2 last = textureSize(shadow_map, 0) - 1;
     for (int k = 0; k < RAYS; k++) {
-        float reach = sqrt((float(k) + 0.5) / float(RAYS)) * radius, turn = float(k) * 2.3999632;
+        float reach = sqrt((float(k) + 0.5) / float(RAYS)) * radius, turn = float(k) * GOLDEN;
         vec2 on = at + reach * vec2(cos(turn), sin(turn)) - 0.5, share = fract(on);
         ivec2 texel = clamp(ivec2(floor(on)), ivec2(0), last - 1);
         vec2 off = vec2(texel) + 0.5 - at;

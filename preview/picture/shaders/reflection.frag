@@ -12,7 +12,6 @@ in vec3 place;
 out vec4 pixel;
 
 const int FACETS = 16;             // of each pixel; 4 x 4 neighbours have each their own
-const float GOLDEN = 2.39996323;   // radians, pi (3 - sqrt 5)
 const float SEEN_THROUGH = 0.6;    // metres behind a wall: what lies farther back than glass does
 const float FLUSH = 0.01;          // metres that don't matter
 const float SPREAD = 1.0;          // of the width for which a sample stands, that it is looked up over
