@@ -13,6 +13,7 @@ from preview.light.hemisphere import even_points
 
 Array = NDArray[np.float64]
 
+# Beside 65,536 facets and 384 angles: shares within 0.05 %, means within 0.01 %; 256 and 12 would be 0.5 and 0.8 % off.
 FACETS, ANGLES = 4096, 48
 
 

@@ -42,7 +42,9 @@ PAPER = (250, 249, 247)  # sRGB bytes round a plan
 
 ROUND = 0.3  # metres
 OVERSCAN = 0.12  # of the picture's sides, drawn round it for reflections
-COAT_PIXELS = 180_000  # of what a coat mirrors, of the picture proper; each as large as a picture's pixel or larger
+# Of what a coat mirrors, of the picture proper; each as large as a picture's pixel or larger. FLIP beside one for each
+# pixel 0.002 to 0.006, with a quarter as many 0.004 to 0.013 (tests/benchmarks/convergence.py).
+COAT_PIXELS = 180_000
 HALVES = 32  # the sides of what is drawn for reflections are multiples of this: every driver halves them alike
 
 F32 = NDArray[np.float32]

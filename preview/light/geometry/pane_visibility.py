@@ -19,6 +19,9 @@ from preview.model.model import Pane
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+# How far 95 of a hundred places are off, of the floor and of the shell, by tests/benchmarks/convergence.py, per cent.
+# Beside a step finer: cells 0.5, 0.9 (0.9 m: 1.7, 4.8), cut in 3 0.4, 1.0 (in 2: 1.4, 4.4), near 0.3, 0.2, steps 0.0,
+# 0.1, waves 0.0, 0.1. Beside four times as many: rays 0.5, 0.7 (4 rays: 6.3, 5.5), more of them 0.2, 0.2.
 CELL, FINE = 0.45, 3  # metres, and into how many a cell is cut each way for points nearer than NEAR cells
 NEAR = 1.5
 MOST_PAIRS = 2_500_000  # of a point and a cell: where there are many of both, cells are larger

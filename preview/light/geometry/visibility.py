@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+# How far 95 of a hundred places are off beside four times the rays, by tests/benchmarks/convergence.py: the floor by
+# its own 0.9 % (128 rays 2.3); the shell by those of patches 0.4 % (128 rays 1.3), of nodes 2.4 % (64 rays 5.0).
 FLOOR_RAYS, PATCH_RAYS = 512, 512
 NODE_RAYS, MOST_NODE_RAYS = 256, 16_000_000  # for each node, and in all
 BACKS = 0.3  # a point that sees more backs of surfaces than this part lies inside something

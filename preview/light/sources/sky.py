@@ -65,7 +65,8 @@ def cie_relative(sky_type: int, directions: NDArray[np.floating], sun: Array) ->
 def dome(rings: int = 64) -> tuple[Array, Array]:
     """Return directions (n, 3) over the upper half of the sphere and their solid angles (n,).
 
-    Gauss-Legendre in height, even in azimuth: exact for smooth skies to far better than 0.1 %.
+    Gauss-Legendre in height, even in azimuth. Beside 512 rings a clear sky lights level ground within 1e-6 from 64, and
+    within 3e-5 from 16.
     """
     node, weight = np.polynomial.legendre.leggauss(rings)
     height, weight = (node + 1) / 2, weight / 2

@@ -25,7 +25,9 @@ from preview.picture.shared import BEFORE_WALL, HALVINGS, MAX_SCREENS
 F32 = NDArray[np.float32]
 Array = NDArray[np.float64]
 
-PIXELS = 500_000  # of the atlas, at most about as many
+# Of the atlas, at most about as many. FLIP beside four times as many 0.000 to 0.008, with a quarter 0.004 to 0.011
+# (tests/benchmarks/convergence.py).
+PIXELS = 500_000
 LEAST_PIXEL = 0.012  # metres
 BLOCK = 2**HALVINGS  # pixels of the atlas that its coarsest mipmap's are; faces begin and end at multiples of it
 BEFORE_FURNITURE = 0.03  # metres that worktops stand out of cabinets

@@ -22,7 +22,7 @@ out vec4 pixel;
 
 struct Material { sampler2D base_color_texture; sampler2D normal_texture; };  // see Boards: pages, grain
 
-const int MOST_TAPS = 6;
+const int MOST_TAPS = 6;           // FLIP beside 24 0.0000, with 2 up to 0.004 (tests/benchmarks/convergence.py)
 const float FIBRE_WIDTH = 0.30;    // beta, radians; by eye
 const float FIBRE_LEAN = 0.11;     // besides, a board's fibres all lean by up to this angle, radians; by eye
 const float PORE_DEPTH = 1.2e-4;   // metres that a finished pore is deep; by eye

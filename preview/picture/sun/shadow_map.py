@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-PIXELS = 1536  # along the longer side; 4 mm in a room of 6 m
+# Along the longer side; 4 mm in a room of 6 m. FLIP beside twice as many: 0.0001 (tests/benchmarks/convergence.py).
+PIXELS = 1536
 MARGIN = 0.5  # metres round the room: fireboxes and window recesses lie outside it
 AWAY = 10.0  # metres that the view's plane lies before the room
 
