@@ -12,6 +12,8 @@ from preview.paper.plan.lettering import text_width
 from preview.paper.plan.plan_sheet import choose_format
 from preview.paper.plan.plan_svg import plan_svg
 from preview.paper.plan.svg_sheet import printable, upright
+from preview.steps import lay_jobs
+from tests.strategies import make_job, opening, turned
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -119,3 +121,13 @@ def test_a_grille_called_as_the_start_is_told_from_it():
     texts = [each.text for each in ET.fromstring(plan_svg(floor)).iter(f"{SVG}text")]
     assert texts.count("grille S") == 1
     assert texts.count("S") <= 1
+
+
+def test_walls_whose_passages_meet_in_a_corner_are_drawn():
+    """A U turned by 175 degrees: between two doors at one corner the wall thins to a line, which is no polygon."""
+    a, b, c = 2.1783475479188397, 2.7759973874052566, 2.005520970829638
+    u = [(0, 0), (a + b + c, 0), (a + b + c, 5), (a + b, 5), (a + b, 2), (a, 2), (a, 5), (0, 5)]
+    doors = tuple(opening(wall=wall, offset=0.0, width=0.9, name=f"door {wall}") for wall in (4, 6, 1))
+    (floor,) = lay_jobs([make_job(corners=turned(u, 3.0533256398233664), openings=doors)])
+    walls = next(each for each in ET.fromstring(plan_svg(floor)).iter(f"{SVG}path") if each.get("id") == "walls")
+    assert len(rings(walls)) >= 3

@@ -11,11 +11,12 @@ from typing import Any
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
-from shapely import LineString, MultiLineString, MultiPolygon, Polygon
+from shapely import LineString, MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from preview.paper.plan.labels import Label, Spot, dimension_spots, place_labels
 from preview.paper.plan.lettering import text_box
+from preview.room.offset import parts
 
 Array = NDArray[np.float64]
 SVG = "http://www.w3.org/2000/svg"
@@ -96,7 +97,7 @@ class Sheet:
         moved: BaseGeometry = shapely.transform(shape, self.paper)
         return moved
 
-    def polygons(self, shapes: Iterable[Polygon | MultiPolygon], name: str, **style: object) -> None:
+    def polygons(self, shapes: Iterable[BaseGeometry], name: str, **style: object) -> None:
         """Draw plan polygons as one path called `name`."""
         self.path("".join(self._outline(shape) for shape in shapes), name, **style)
 
@@ -207,9 +208,9 @@ class Sheet:
             style: dict[str, Any] = {**label.style, "text_anchor": "middle"}
             self.text(at, label.text, each.size, turn=spot.turn, halo=label.halo or each.leader is not None, **style)
 
-    def _outline(self, shape: Polygon | MultiPolygon) -> str:
-        parts = shape.geoms if isinstance(shape, MultiPolygon) else [shape]
-        rings = [ring for part in parts if not part.is_empty for ring in (part.exterior, *part.interiors)]
+    def _outline(self, shape: BaseGeometry) -> str:
+        # what is left of walls between openings can hold a line or a point as well as polygons
+        rings = [ring for part in parts(shape) for ring in (part.exterior, *part.interiors)]
         return "".join("M" + "L".join(map(_pair, self.paper(np.asarray(ring.coords)[:-1, :2]))) + "Z" for ring in rings)
 
 
