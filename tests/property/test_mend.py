@@ -29,7 +29,7 @@ def followed(job, words):
 
 
 def small_ones(layout):
-    return [each for each in layout.warnings if "end in triangles" in each or "end in small triangles" in each]
+    return [each for each in layout.warnings if "end in triangles" in each or "end in small pieces" in each]
 
 
 @given(jobs())
