@@ -82,7 +82,7 @@ def test_the_scene_is_not_written_over(run, name):
 
 def test_two_results_do_not_share_a_file(run):
     status, _, error = run("options", "room.toml", "--save", "a.png", "--pictures", "./a.png")
-    assert status == 2 and "is what --save names too" in error and listing() == ["room.toml"]
+    assert status == 2 and "is also the file of --save" in error and listing() == ["room.toml"]
 
 
 def test_new_writes_through_a_link_and_leaves_what_is_there(run):

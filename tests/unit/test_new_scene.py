@@ -290,7 +290,7 @@ def test_a_misspelt_wood_is_asked_for_again_with_the_nearest(tmp_path):
         (
             {"stain": ["mauve"]},
             '--stain: "mauve" is not among the answers; accepted: "black", "dark", "grey", "light", '
-            '"medium", "none" and "white"',
+            '"medium", "none" or "white"',
         ),
         (
             {"variant": ["Same; 90"]},

@@ -63,7 +63,9 @@ def told(load, *arguments):
 
 def test_a_broken_file_is_named(tmp_path):
     (tmp_path / "elm.toml").write_text('name = "elm"\nbotanical = \n', "utf-8")
-    assert told(materials.list_species, tmp_path) == "elm.toml, line 2: not valid TOML: Invalid value; mend that line"
+    assert (
+        told(materials.list_species, tmp_path) == "elm.toml, line 2: not valid TOML: Invalid value; correct that line"
+    )
 
 
 def test_a_species_of_one_line_is_told_what_to_add(tmp_path):
@@ -104,8 +106,8 @@ def test_a_species_of_one_line_is_told_what_to_add(tmp_path):
         (
             'shows = "heartwood"',
             'shows = "hartwood"',
-            'line 21: look.shows: unknown wood of clear boards "hartwood"; did you mean "heartwood"? Known are '
-            '"heartwood" and "sapwood"',
+            'line 21: look.shows: unknown wood of clear boards "hartwood"; did you mean "heartwood"? Accepted values: '
+            '"heartwood" or "sapwood"',
         ),
         ("[density]\nkg_per_m3 = ", "[density]\n# ", 'line 78: density: no "kg_per_m3"; add kg_per_m3 = 760'),
     ],
