@@ -17,11 +17,12 @@ from preview.paper.words.compare_rows import compared, wood_text
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.layout_text import table
 from preview.paper.words.light_rows import light_rows
+from preview.paper.words.obstacle_text import obstacle_rows
 from preview.paper.words.paint_words import paint_remarks, paint_rows
 from preview.paper.words.setting_out import wall_lengths
 from preview.paper.words.tape_rows import tape_rows, wall_note
 from preview.paper.words.year import year_rows
-from preview.room.room import Room, RoomObstacle, RoomOpening, RoomVent
+from preview.room.room import Room, RoomOpening, RoomVent
 from preview.scene.job import Job, Unit
 from preview.units import format_area, format_bearing, format_length
 
@@ -36,7 +37,7 @@ def check_text(floors: Sequence[LaidFloor], lux: FloorLux | None = None) -> str:
     sections: list[tuple[str, list[Row]]] = [
         ("Room", _room(room, units)),
         ("Openings", [(each.name, _opening(room, each, units)) for each in room.openings]),
-        ("Obstacles", [(each.name, _obstacle(each, units)) for each in room.obstacles]),
+        ("Obstacles", obstacle_rows(room, units)),
         ("Vents", [(each.name, _vent(each, units)) for each in room.vents]),
         ("Floor", _floor(job, base.layout, units)),
         ("Through the year", year_rows(base)),
@@ -93,12 +94,6 @@ def _vent(vent: RoomVent, units: Unit) -> str:
 
 def _at(point: Sequence[float] | NDArray[np.float64], units: Unit) -> str:
     return f"({format_length(float(point[0]), units)}, {format_length(float(point[1]), units)})"
-
-
-def _obstacle(obstacle: RoomObstacle, units: Unit) -> str:
-    """Overall size in plan, where it begins, and what it is where its name doesn't say so."""
-    words = f"{_size(obstacle.polygon.bounds, units)}, from {_at(obstacle.polygon.bounds[:2], units)}"
-    return words if obstacle.kind in obstacle.name.casefold() else f"{words}, {obstacle.kind}"
 
 
 def _floor(job: Job, layout: Layout, units: Unit) -> list[Row]:
