@@ -77,6 +77,7 @@ def area_of(words: str, width: float, unit: str) -> tuple[float, float]:
             slack += sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairs) / 2 * step
         return area, slack + 4 * step**2
     patterns = (
+        (r"sliver too small to saw: leave it out", lambda: 0.0),
         (r"sliver (.+?) × (.+?): leave it out", lambda a, b: a * b / 2),
         (r"triangle, (.+?) along the edge, (.+?) (?:across the end|deep)", lambda a, b: a * b / 2),
         (r"(.+?) long, ripped from (.+?) to (.+?),", lambda a, b, c: a * (b + c) / 2),

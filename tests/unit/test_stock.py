@@ -188,7 +188,8 @@ def test_a_border_of_the_same_wood_is_cut_from_the_long_sticks_first():
 
 def test_random_lengths_are_printed_with_bundles():
     _, words = printed('shortest = "12"\nlongest = "7\'"\nbundle = "20 sq ft"')
-    (said,) = re.findall(r"To buy (\d+) bundles \(([\d.]+) sq ft, [\d,]+ ft\): enough in 95 of 100 lots", words)
+    enough = "for the field with its spares: enough in 95 of 100 lots"
+    (said,) = re.findall(rf"To buy (\d+) bundles \(([\d.]+) sq ft, [\d,]+ ft\) {enough}", words)
     assert float(said[1]) == 20 * int(said[0])
     assert "seed 20" in words
 

@@ -83,6 +83,8 @@ def strips_note(layout: Layout, role: Role, units: Unit) -> str:
     words = f"{pieces_text(len(strips))} {format_length(float(np.median(strips.size[:, 1])), units)} wide"
     if len(strips) > 1:
         words += f", {total_length(float(strips.size[:, 0].sum()), units)} in all before waste"
+    if role is Role.THRESHOLD:
+        words += ", as the walls' thickness in the scene has it: measure each opening before you rip"
     return f"{words}."
 
 

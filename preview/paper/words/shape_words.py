@@ -36,7 +36,8 @@ def _end_cut(shape: EndCut, units: Unit, sided: bool) -> str:
     long, short, width = _lengths(units, shape.long, shape.short, shape.width)
     nothing = format_length(0.0, units)
     if nothing in (long, width):
-        return f"sliver {long} × {width}: leave it out"
+        size = "too small to saw" if long == width == nothing else f"{long} × {width}"
+        return f"sliver {size}: leave it out"
     near, far = (0.0 if abs(each) < SQUARE else each for each in (shape.near, shape.far))
     ripped = "" if shape.kept == "both" else f", ripped to {width}{_kept(shape.kept)}"
     if near == far == 0:

@@ -60,6 +60,11 @@ def _needed(needs: Needs, layout: Layout, job: Job) -> str:
     return f"{words}."
 
 
+def _what(needs: Needs) -> str:
+    """Return what the sticks are for."""
+    return "the field with its spares, and the border" if needs.border else "the field with its spares"
+
+
 def _given(needs: Needs, saw: Saw, job: Job) -> list[Row]:
     units, width = job.units, job.floor.board_width
     plan = cut_given(needs, job.stock.lengths, saw)
@@ -89,7 +94,8 @@ def _given(needs: Needs, saw: Saw, job: Job) -> list[Row]:
         rows += wrapped("In all", f"{plan.blocks:,} boards from {used}, {share} of it used: {least}.")
     if job.stock.bundle and plan.length:
         count = bundles(plan.length, width, job.stock.bundle)
-        rows.append(("Bundles", f"{count:,} of {format_area(job.stock.bundle, units)} hold as much"))
+        hold = f"hold as much: {_what(needs)}"
+        rows += wrapped("Bundles", f"{count:,} of {format_area(job.stock.bundle, units)} {hold}.")
     left = Counter({each.length: each.count for each in plan.left})
     rows += wrapped("Left over", f"{_sticks(left, units)}." if left else "No stick.")
     missing = [
@@ -132,7 +138,7 @@ def _random(needs: Needs, saw: Saw, job: Job) -> list[Row]:
         return f"{count:,} bundles ({area}, {long})" if stock.bundle else f"{area} ({long})"
 
     half = "" if plan.expected == plan.sure else f"; in half of them {amount(plan.expected)}"
-    rows += wrapped("To buy", f"{amount(plan.sure)}: enough in 95 of 100 lots{half}.")
+    rows += wrapped("To buy", f"{amount(plan.sure)} for {_what(needs)}: enough in 95 of 100 lots{half}.")
     rows += wrapped("Left over", f"On average {max(0, round(plan.left)):,} boards more than needed.")
     rows += wrapped("", f"Estimated by sawing {plan.lots:,} random lots (seed {SEED}, so the result is repeatable).")
     return rows
