@@ -19,8 +19,11 @@ from typing import Literal
 TEMPLATES = Path(__file__).parent
 FACES = ("Regular", "Semibold", "It")
 LONGEST = 24  # letters of a word that fits every column
-WITHIN = re.compile(r"(?<=\d') (?=\d)|(?<=\d) (?=\d+/\d|(?:mm|cm|m|m²|ft|sq ft|lux)\b|[%°])|(?<=\bwall) (?=\d)")
-"""A space within a length, or before the number of a wall."""
+WITHIN = re.compile(
+    r"(?<=\d') (?=\d)|(?<=\d) (?=\d+/\d|(?:mm|cm|m|m²|ft|sq ft|lux)\b|[%°])"
+    r"|(?<=\bwall) (?=\d)|(?<=\bcorner) (?=\d)|(?<=[\d\"'m]) (?=× \d)|(?<=×) (?=\d)"
+)
+"""A space within a length or a size, or before the number of a wall or a corner."""
 
 
 def typeset(

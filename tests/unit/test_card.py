@@ -28,6 +28,7 @@ from preview.paper.words.setting_out import directions
 from preview.scene.read import load_scene
 from preview.steps import lay_jobs
 from preview.units import parse_length
+from tests.strategies import make_job, turned
 
 DINING = data_folder("scenes") / "dining-room.toml"
 
@@ -146,6 +147,35 @@ def test_cut_boards_are_counted_once_each(floor):
     assert ("more" in boards) == ("in the layer's list, by wall and course (printed by preview lay)" in boards)
 
 
+def written_lines(content, page):
+    """Each line of text on a page: its words, and its box (left, bottom, right, top) in points."""
+    text = pdfium.PdfDocument(content)[page].get_textpage()
+    boxes = [text.get_rect(each) for each in range(text.count_rects())]
+    return [(text.get_text_bounded(*each), each) for each in boxes]
+
+
+def test_a_room_of_many_cuts_has_all_of_them_on_the_card_above_its_foot():
+    """A ten-cornered bay turned by 20 degrees: every line of each list is on the page, in its column, above the
+    cautions; and where even the smallest letters are too large for them all, the card says how many it leaves out."""
+    half = [(5.2, 0), (5.2, 4.1), (4, 4.1), (4, 4.72), (3.25, 5.1)]
+    bay = turned([*half, *((5.2 - x, y) for x, y in half[::-1])], np.radians(20))
+    for width, run, complete in ((0.09, None, True), (0.03, 0.5, False)):
+        (floor,) = lay_jobs([make_job(corners=bay, board_width=width, start="full", run=run)])
+        content = layer_card(floor)
+        assert len(page_texts(content)) == 2
+        lines = written_lines(content, 1)
+        counts = [found for text, _ in lines if (found := re.fullmatch(r"([\d,]+) (of|more)", text.strip()))]
+        pieces = floor.layout.measures["cut_boards"] + floor.layout.measures["border_pieces"]
+        assert sum(int(each[1].replace(",", "")) for each in counts) == pieces
+        assert ("more" in [each[2] for each in counts]) != complete
+        foot = max(top for text, (_, _, _, top) in lines if text.startswith("Saw with the guard"))
+        for text, (left, bottom, right, top) in lines:
+            assert 0 < left < right < 595.3 and top < 842, text
+            assert bottom > foot - 1 or text.strip() in " ".join(CAUTIONS) or text.strip() == "·", text
+        size = [top - bottom for text, (_, bottom, _, top) in lines if re.match(r"long \d", text)]
+        assert min(size) > 0.5 * 6.8  # a capital or a figure is about two thirds of the type's size, 0.8 of 8.6 pt
+
+
 @pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
 def test_what_to_buy_is_on_the_card(floor):
     words = " ".join(page_texts(layer_card(floor)))
@@ -172,7 +202,7 @@ def test_mitres_are_told_only_of_strips_that_have_them():
     words = " ".join(page_texts(layer_card(floor)))
     assert words.count("Long edge at the wall") == 1  # the border's; a threshold's ends are square
     assert re.search(r'Border \d+ pieces 4" wide, \d+ ft in all before waste\. Long edge', words)
-    assert re.search(r'Thresholds 1 piece 5 5/8" wide\. 1 of 5\' long, square', words)
+    assert re.search(r'Thresholds 1 piece 5 5/8" wide, [^.]*\. 1 of 5\' long, square', words)
 
 
 def test_steps_tell_only_of_what_the_plan_shows():

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+import numpy as np
+
 from preview.floor.cut_shapes import Marked
 from preview.floor.cuts import CutStrip, cut_boards, cut_strips
 from preview.floor.laid import LaidFloor
@@ -13,24 +15,32 @@ from preview.floor.ordering import growth, order
 from preview.floor.packing import cutting
 from preview.paper.words.boards_text import ERROR, by_hand, error_text, whole_by_hand
 from preview.paper.words.compare_rows import wood_text
-from preview.paper.words.cutting_list import ROUND, SAWN_STRIPS, bevelled, pieces_text, strip_words, strips_note
+from preview.paper.words.cutting_list import (
+    ROUND,
+    SAWN_STRIPS,
+    bevelled,
+    board_words,
+    pieces_text,
+    strip_words,
+    strips_note,
+)
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.numbers import total_length, write
+from preview.paper.words.obstacle_text import obstacle_rows
 from preview.paper.words.setting_out_text import grille_row
-from preview.paper.words.shape_words import shape_words
 from preview.paper.words.stock_text import stock_summary
 from preview.room.room import Room
 from preview.scene.job import Job, Unit
 from preview.units import format_area, format_length, system
 
-MOST_CUTS = 30  # lines of one list on the card; more are cut from the full list that `lay` prints
 MOST_GRILLES = 8
+MOST_OBSTACLES = 8
 FOR = (("For the border", Role.BORDER), ("For the feature strip", Role.STRIP), ("For thresholds", Role.THRESHOLD))
 FULL_LIST = "in the layer's list, by wall and course (printed by preview lay)"
 
 
-def card_lists(floor: LaidFloor) -> list[list[dict[str, object]]]:
-    """Return the cutting lists and what to buy in three columns; a part without a line is left out."""
+def card_lists(floor: LaidFloor) -> list[dict[str, object]]:
+    """Return the cutting lists of strips, and what to buy; a part without a line is left out."""
     layout = floor.layout
     units = floor.job.units
     strips = []
@@ -41,10 +51,9 @@ def card_lists(floor: LaidFloor) -> list[list[dict[str, object]]]:
             where = "at" if role is Role.BORDER else "towards"
             note += f" Long edge {where} the wall, a square end towards you; left or right: the long point."
         counts = Counter(_strip(each, units) for each in sorted(pieces, key=lambda each: -each.shape.reach))
-        strips.append(_part(heading, note, _lines(counts, 0)))
+        strips.append(_part(heading, note, [(f"{count:,} of", words) for words, count in counts.items()]))
     buy = _part("To buy and to measure", "", _buying(layout, floor.job))
-    columns = ([_boards(floor.room, layout, units)], strips, [buy])
-    return [[part for part in column if part["rows"]] for column in columns]
+    return [part for part in (*strips, buy) if part["rows"]]
 
 
 def card_grilles(room: Room, layout: Layout, units: Unit) -> list[Row]:
@@ -55,7 +64,21 @@ def card_grilles(room: Room, layout: Layout, units: Unit) -> list[Row]:
     return rows
 
 
-def _boards(room: Room, layout: Layout, units: Unit) -> dict[str, object]:
+def card_obstacles(room: Room, units: Unit) -> list[Row]:
+    """Return where the obstacles stand; of many the first."""
+    rows = obstacle_rows(room, units)[:MOST_OBSTACLES]
+    if len(room.obstacles) > MOST_OBSTACLES:
+        rows.append(("", f"{len(room.obstacles) - MOST_OBSTACLES} more, in the layer's list"))
+    return rows
+
+
+def card_boards(floor: LaidFloor) -> dict[str, object]:
+    """Return the list of cut field boards, long before short, with all that a page needs which has no space for it.
+
+    Each row has its place among the rows by how many pieces it stands for, `rank`; `left[n]` says how many pieces are
+    on none of the n rows that rank first.
+    """
+    room, layout, units = floor.room, floor.layout, floor.job.units
     whole = whole_by_hand(layout)
     cut = cut_boards(room, layout)
     note = (
@@ -63,11 +86,17 @@ def _boards(room: Room, layout: Layout, units: Unit) -> dict[str, object]:
         f"{layout.measures['blanks'] - sum(whole):,} more. Face up, {layout.facts.uncut}, or the near end where "
         "both are sawn; left or right is the side of the long point, angles are off square."
     )
-    plain = [each.shape for each in cut if not isinstance(each.shape, Marked)]
-    counts = Counter(
-        shape_words(each, units, sided=True) for each in sorted(plain, key=lambda each: (-each.reach, -each.area))
-    )
-    return _part("Field boards", note, _lines(counts, len(cut) - len(plain)))
+    ordered = sorted(cut, key=lambda each: (isinstance(each.shape, Marked), -each.shape.reach, -each.shape.area))
+    counts = Counter(board_words(each, units, with_ends=isinstance(each.shape, Marked)) for each in ordered)
+    ranked = {words: rank for rank, (words, _) in enumerate(counts.most_common())}
+    left = len(cut) - np.cumsum([0, *(count for _, count in counts.most_common())])
+    return {
+        "heading": "Field boards",
+        "note": note,
+        "rows": [{"label": f"{count:,} of", "words": words, "rank": ranked[words]} for words, count in counts.items()],
+        "left": [f"{each:,} more" for each in left],
+        "elsewhere": FULL_LIST,
+    }
 
 
 def _strip(each: CutStrip, units: Unit) -> str:
@@ -78,16 +107,6 @@ def _strip(each: CutStrip, units: Unit) -> str:
 def _part(heading: str, note: str, rows: Sequence[Row]) -> dict[str, object]:
     """Return a list under its heading."""
     return {"heading": heading, "note": note, "rows": rows}
-
-
-def _lines(counts: Counter[str], others: int) -> list[Row]:
-    """Return a list's lines, long before short; the last says how many pieces are not on it, `others` among them."""
-    most = MOST_CUTS - 1 if others or len(counts) > MOST_CUTS else MOST_CUTS
-    kept = {words for words, _ in counts.most_common(most)}
-    rows = [(f"{count:,} of", words) for words, count in counts.items() if words in kept]
-    if left := others + sum(count for words, count in counts.items() if words not in kept):
-        rows.append((f"{left:,} more", FULL_LIST))
-    return rows
 
 
 def _buying(layout: Layout, job: Job) -> list[Row]:

@@ -26,7 +26,7 @@ from preview.room.room import Room
 from preview.scene.job import Unit
 from preview.units import format_exact, format_fine, format_length
 
-MOST_WALLS = 7
+MOST_WALLS = 12
 """Sentences on what the courses end in at walls."""
 
 

@@ -22,7 +22,7 @@ from preview.units import format_exact, format_length
 
 Array = NDArray[np.float64]
 
-MOST_SIDES = 8
+MOST_SIDES = 12
 """A border line of more sides is told without its diagonals."""
 
 
@@ -71,13 +71,15 @@ def border_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
     rows = [("  its sides", f"strike it straight, {own}: {words}")]
     if count <= MOST_SIDES and (found := diagonals(ring)):
         words = ", ".join(
-            f"from its corner by {corner_name(room, a).removeprefix('corner ')} to that by "
-            f"{corner_name(room, b).removeprefix('corner ')} "
-            f"{format_length(float(np.hypot(*(ring[b] - ring[a]))), units)}"
+            f"{_corner(room, a)} to {_corner(room, b)} {format_length(float(np.hypot(*(ring[b] - ring[a]))), units)}"
             for a, b in found
         )
-        rows.append(("  its diagonals", words))
+        rows.append(("  its diagonals", f"between its own corners: {words}"))
     return rows
+
+
+def _corner(room: Room, corner: int) -> str:
+    return corner_name(room, corner).removeprefix("corner ")
 
 
 def border_ring(room: Room) -> Array | None:

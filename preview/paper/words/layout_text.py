@@ -13,6 +13,7 @@ from preview.paper.words.boards_text import boards_text, growth_rows
 from preview.paper.words.cutting_list import cutting_lists
 from preview.paper.words.ends_text import ends_text
 from preview.paper.words.layer_notes import Row
+from preview.paper.words.obstacle_text import obstacle_rows
 from preview.paper.words.setting_out_text import grille_row, setting_out_text
 from preview.paper.words.stock_text import stock_text
 from preview.paper.words.year import year_rows
@@ -47,6 +48,7 @@ def layout_text(floor: LaidFloor, box: float | None = None) -> str:
         ("From the sticks", stock_text(layout, job)),
         ("Boards that are not true to size", growth_rows(layout, units)),
         ("Through the year", year_rows(floor)),
+        ("Obstacles", obstacle_rows(room, units)),
         ("Grilles", [grille_row(room, layout, vent, units) for vent in room.vents]),
     )
     lines = [layout.title, layout.variant]
