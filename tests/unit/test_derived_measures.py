@@ -13,13 +13,15 @@ from preview.floor.derived_measures import MEANINGS, derived_measures
 from preview.floor.joints import border_joints, spline_length
 from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
-from preview.floor.measures import measure
+from preview.floor.measures import measure, to_walls
 from preview.floor.packing import boxes
 from preview.floor.patterns.herringbone.lattice import Lattice, locate, rectangles
 from preview.floor.sight_lines import middle_offsets, sight_offsets
 from preview.floor.symmetry import symmetry
+from preview.paper.exports.layout_json import layout_json
 from preview.room.measured import build_room
 from preview.scene.job import Center
+from preview.steps import lay_jobs
 from tests.strategies import INCH, box, laid_or_refused, make_job, obstacle, opening, rooms
 
 ROOM = box(0, 0, 130 * INCH, 110 * INCH)
@@ -213,3 +215,15 @@ def test_any_room_has_all_measures(job):
     assert 0 <= told["symmetry"] <= 1 + 1e-9
     assert told["blanks_least"] <= told["blanks_reused"] <= told["blanks_tongued"] <= layout.measures["blanks"]
     assert told["spline_length"] > 0
+
+
+def test_no_distance_is_told_from_a_point_outside_the_room():
+    """In an L the end of a line beyond the notch sees no wall of the room that a tape would be held to; an end in the
+    room is 1 m and 3 m from the walls beside it."""
+    ell = [(0, 0), (4, 0), (4, 2), (2, 2), (2, 5), (0, 5)]
+    room = build_room(make_job(corners=ell))
+    near, far = to_walls(room, np.array([[3.0, 0.0], [3.0, 5.0]]), 0.5)
+    assert near == pytest.approx((3.0, 1.0))
+    assert np.isnan(far).all()
+    (floor,) = lay_jobs([make_job(corners=ell, center=Center("point", point=(3.0, 1.0)))])
+    assert "NaN" not in layout_json(floor)

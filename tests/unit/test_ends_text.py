@@ -81,6 +81,23 @@ def test_a_room_of_many_walls_has_a_short_list_and_a_whole_one():
     assert len(rows) <= 4 and all(label.startswith("Wall") for label, _ in rows)
 
 
+def test_who_signs_reads_the_longest_walls_and_the_smallest_pieces():
+    """Of a room whose walls come to more than four things two are told: the longest, and the one with the least left;
+    nobody who has no other list is sent to one."""
+    smallest_first = []
+    for top in ("[200, 144], [-10, 150]", "[200, 140], [-10, 156]", "[200, 144], [-10, 144]"):
+        bay = SKEW.replace("[180, 20]", "[100, -14], [180, 20], [196, 80]").replace("[200, 144], [-10, 150]", top)
+        layout = laid(bay)[0].layout
+        walls = [each for each in layout.ends.each if each.wall]
+        assert len({each.text for each in walls}) > 4
+        said = ends_sentences(layout, listed=False)
+        assert len(said) == 2 and not any("list" in each for each in said)
+        longest, smallest = max(walls, key=lambda each: each.length), min(walls, key=lambda each: each.least)
+        assert longest.text in said[0] and smallest.text in " ".join(said)
+        smallest_first.append(smallest.text in said[0])
+    assert not all(smallest_first)  # or nothing was tried
+
+
 def test_what_stands_in_the_room_is_told_once():
     said = ends_sentences(laid(HEARTH)[0].layout)
     assert sum("hearth" in each for each in said) == 1 and said[-1].startswith("Round the hearth: ")
