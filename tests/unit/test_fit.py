@@ -5,7 +5,7 @@ from math import sqrt
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from preview.floor.patterns.fit import (
@@ -69,6 +69,7 @@ def test_centered_fit_is_the_published_rule(net, width, courses):
 
 
 @given(st.floats(1.2, 3.0), st.floats(-0.5, 0.5), st.floats(0.07, 0.13), st.sampled_from(["even", "odd", "any"]))
+@example(1.203125, 0.09375, 0.09, "even")  # where boards of just three widths are the best of the usual ones
 @settings(max_examples=100, deadline=None)
 def test_off_centre_fit_beats_every_other_length(half, offset, width, courses):
     """Brute force over all lengths of the usual range, in eighths of an inch: none leaves a smaller last piece that is
@@ -89,6 +90,8 @@ def test_off_centre_fit_beats_every_other_length(half, offset, width, courses):
         assert not faults(fit, leg_reach(width))
         for shorter in range(1, 40):
             length = fit.length - shorter * EIGHTH
+            if length < SHORTEST * width:
+                break
             needed = [courses_needed(side, leg_reach(width), length, fit.phase) for side in (left, right)]
             assert needed != [fit.left, fit.right], "a shorter board would do with the same courses"
 
