@@ -8,6 +8,7 @@ from running import ROOT, preview
 
 from preview.cli import app
 from preview.scene import schema
+from preview.units import parse_angle, parse_bearing
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 SCENE = re.search(r"```toml\n(.*?)```", README, re.DOTALL)[1]
@@ -19,7 +20,8 @@ TABLES = {
     "`[[openings]]`": schema.OPENING,
     "`[[obstacles]]`": schema.OBSTACLE,
     "`[[vents]]`": schema.VENT,
-    "`[floor]`": {key: value for key, value in schema.FLOOR.items() if key != "pattern"},
+    "`[floor]`": schema.FLOOR,
+    "`[stock]`": schema.STOCK,
     "`[border]`": schema.BORDER,
     "`[wood]`": schema.WOOD,
     "`[light]`": schema.LIGHT,
@@ -61,6 +63,12 @@ def test_every_key_is_named_and_the_required_ones_stand_out(name):
         required = value.default is None and not value.absent
         assert f"`{key}`" in row or f"`{key} = " in row, f"{key} is not told"
         assert (f"**`{key}`**" in row) == (required or key in ("walk", "corners")), key
+
+
+def test_bearings_and_angles_are_told_as_they_are_read():
+    words = README.replace("\n", " ")
+    name, angle, bearing = re.search(r"(\S+) is (\d+) as an angle and (\d+) as a bearing", words).groups()
+    assert parse_bearing(name) == pytest.approx(parse_bearing(bearing)) == pytest.approx(parse_angle(angle))
 
 
 def test_three_lines_of_python_lay_the_room(folder, monkeypatch):

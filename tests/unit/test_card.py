@@ -7,6 +7,7 @@ import re
 from dataclasses import replace
 
 import ezdxf
+import ezdxf.bbox
 import numpy as np
 import pypdfium2 as pdfium
 import pytest
@@ -265,6 +266,17 @@ def test_dxf_is_sound_named_and_repeatable():
     assert chalk.dxf.start[0] * 0.0254 == pytest.approx(floor.layout.chalk_line[0][0])
     texts = [each.dxf.text for each in drawing.query('TEXT[layer=="names"]')]
     assert {"A", "B", "hearth", "hall archway"} <= set(texts)
+
+
+@pytest.mark.parametrize("floor", floors(), ids=lambda each: each.job.variant)
+def test_dxf_layers_have_names_that_every_program_takes_and_the_extents_hold_all(floor):
+    """Characters that no name of a layer may have: DXF reference, symbol table names (from memory)."""
+    drawing = _read(layout_dxf(floor))
+    assert not [layer.dxf.name for layer in drawing.layers if re.search(r'[<>/\\":;?*|=,`]', layer.dxf.name)]
+    low, high = (np.array(drawing.header[each])[:2] for each in ("$EXTMIN", "$EXTMAX"))
+    found = ezdxf.bbox.extents(drawing.modelspace(), fast=True)
+    assert (low <= np.array(found.extmin)[:2] + 1e-6).all() and (high >= np.array(found.extmax)[:2] - 1e-6).all()
+    assert (high - low < 1.25 * np.array(found.size)[:2]).all()
 
 
 def _read(content):

@@ -14,6 +14,7 @@ from shapely import LineString, MultiPolygon, Polygon
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role
 from preview.paper.card.card_steps import card_steps
+from preview.paper.plan.lettering import text_width
 from preview.paper.plan.plan_sheet import imperial
 from preview.paper.plan.right_angle import name_on_plan, right_angle
 from preview.room.room import Room
@@ -53,15 +54,19 @@ PIECES = {
     Role.THRESHOLD: "thresholds",
     Role.GRILLE: "grilles",
 }
+TEXT_SIZE = (
+    1.4  # of a type by the height of its capitals, which is what a drawing gives; Arial's are 0.716 (from memory)
+)
+BELOW = 0.4  # how far letters reach under the line they stand on, by the height of capitals, generously
 STRIP_LAYERS = ("feature strip", "strip line")  # where there is one
-HOLES = ", cut-outs"
+HOLES = " cut-outs"
 
 
 def layout_dxf(floor: LaidFloor) -> bytes:
     """Return the drawing, DXF R2010: x east, y north, one drawing unit is one unit of `job`.
 
     Every piece is one closed polyline on its layer; what is cut out of a piece lies on the layer of the same name
-    with ``, cut-outs``, so that areas add up to the floor's.
+    with ``cut-outs`` after it, so that areas add up to the floor's.
     """
     job = floor.job
     import ezdxf
@@ -77,7 +82,9 @@ def layout_dxf(floor: LaidFloor) -> bytes:
             drawing.layers.add(name, color=color)
             drawing.layers.add(name + HOLES, color=color)
         drawing.styles.add("plain", font="arial.ttf")
-        _draw(_Pen(drawing.modelspace(), METRES[job.units]), floor)
+        pen = _Pen(drawing.modelspace(), METRES[job.units])
+        _draw(pen, floor)
+        drawing.modelspace().reset_extents(*((*each, 0.0) for each in pen.extents()))
         for layer in layers:
             if not len(drawing.query(f'*[layer=="{layer}{HOLES}"]')):
                 drawing.layers.remove(layer + HOLES)
@@ -93,6 +100,12 @@ class _Pen:
 
     def __init__(self, space: Modelspace, unit: float) -> None:
         self.space, self.unit = space, unit
+        self.drawn: list[tuple[float, float]] = []  # points that the drawing reaches to, in its units
+
+    def extents(self) -> NDArray[np.float64]:
+        """Return the lower left and the upper right corner of all that is drawn (2, 2), in units of the drawing."""
+        points = np.array(self.drawn)
+        return np.array([points.min(axis=0), points.max(axis=0)])
 
     def polygons(self, shapes: Iterable[Polygon | MultiPolygon], layer: str) -> None:
         for polygon in shapely.get_parts(np.array(list(shapes), dtype=object)):
@@ -103,20 +116,27 @@ class _Pen:
     def line(self, ends: NDArray[np.float64], layer: str) -> None:
         a, b = ends / self.unit
         self.space.add_line((a[0], a[1]), (b[0], b[1]), dxfattribs={"layer": layer})
+        self.drawn += [(a[0], a[1]), (b[0], b[1])]
 
     def point(self, at: NDArray[np.float64], layer: str) -> None:
         x, y = at / self.unit
         self.space.add_point((x, y), dxfattribs={"layer": layer})
-        self.space.add_circle((x, y), 0.02 / self.unit, dxfattribs={"layer": layer})
+        radius = 0.02 / self.unit
+        self.space.add_circle((x, y), radius, dxfattribs={"layer": layer})
+        self.drawn += [(x - radius, y - radius), (x + radius, y + radius)]
 
     def text(self, words: str, at: NDArray[np.float64], height: float, layer: str) -> None:
         style = {"layer": layer, "style": "plain", "height": height / self.unit}
         plain = " ".join(words.split())
-        self.space.add_text(plain, dxfattribs=style).set_placement((at[0] / self.unit, at[1] / self.unit))
+        x, y = at / self.unit
+        self.space.add_text(plain, dxfattribs=style).set_placement((x, y))
+        width = text_width(plain, TEXT_SIZE * height)
+        self.drawn += [(x, y - BELOW * height / self.unit), (x + width / self.unit, y + height / self.unit)]
 
     def _ring(self, ring: shapely.LinearRing, layer: str) -> None:
         points = np.asarray(ring.coords)[:-1, :2] / self.unit
         self.space.add_lwpolyline(points.tolist(), close=True, dxfattribs={"layer": layer})
+        self.drawn += [(x, y) for x, y in points]
 
 
 def _draw(pen: _Pen, floor: LaidFloor) -> None:
