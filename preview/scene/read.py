@@ -17,6 +17,7 @@ from preview.scene.document import SCENE_FILE, file_bytes, parsed, plain_text
 from preview.scene.fields import text
 from preview.scene.job import Job
 from preview.scene.nodes import Node, Source, listed, suggest, table
+from preview.scene.patterns import pattern_keys
 from preview.scene.positions import key_lines
 from preview.scene.schema import INNER, SCENE, SECTIONS, VARYING, unit
 from preview.scene.woods import wood_names
@@ -102,7 +103,7 @@ def _variant(node: Node, document: dict[str, Any], before: list[Job]) -> Job:
             )
         if key not in VARYING:
             raise node.child(key, None).error(f'unknown key "{key}"', suggest(key, VARYING))
-    merged, paths = _laid_over(document, changes)
+    merged, paths = _laid_over(_for_pattern(document, changes), changes)
     source = replace(
         node.source,
         lines=_lines_laid_over(node.source.lines, node.key, paths),
@@ -114,6 +115,17 @@ def _variant(node: Node, document: dict[str, Any], before: list[Job]) -> Job:
             f'"{name}" changes nothing', "set something that the scene itself has otherwise, such as floor.board_width"
         )
     return job
+
+
+def _for_pattern(document: dict[str, Any], changes: dict[str, Any]) -> dict[str, Any]:
+    """Return the base's document for a variant of another pattern: without the keys that go with the base's alone."""
+    base, floor = document.get("floor"), changes.get("floor")
+    if not isinstance(base, dict) or not isinstance(floor, dict) or "pattern" not in floor:
+        return document
+    known = pattern_keys()
+    own = known.get(floor["pattern"], ()) if isinstance(floor["pattern"], str) else ()
+    others = {key for keys in known.values() for key in keys} - set(own)
+    return {**document, "floor": {key: value for key, value in base.items() if key not in others}}
 
 
 def _laid_over(document: dict[str, Any], changes: dict[str, Any], within: str = "") -> tuple[dict[str, Any], list[str]]:

@@ -446,3 +446,20 @@ def test_a_stain_of_ones_own_takes_a_name_that_ours_lends(tmp_path):
     )
     (job,) = read_scene(f'{SHORTEST}[wood]\nstain = "gray"\n', "room.toml", materials=tmp_path)
     assert job.wood.stain == "gray"
+
+
+def test_a_variant_of_another_pattern_leaves_out_the_keys_of_the_base_s():
+    base = (data_folder("scenes") / "dining-room.toml").read_text("utf-8").split("[[variants]]")[0]
+    scene = base.replace('pattern = "herringbone"', 'pattern = "chevron"\nangle = 50') + (
+        '[[variants]]\nname = "Herringbone"\nfloor.pattern = "herringbone"\n'
+        '[[variants]]\nname = "Steep"\nfloor.angle = 60\n'
+        '[[variants]]\nname = "Threes"\nfloor = { pattern = "double herringbone", strips = 3 }\n'
+    )
+    chevron, plain, steep, threes = read_scene(scene, "scene.toml")
+    assert chevron.floor.angle == pytest.approx(math.radians(50)) and plain.floor.angle is None
+    assert steep.floor.pattern == "chevron" and steep.floor.angle == pytest.approx(math.radians(60))
+    assert (threes.floor.strips, threes.floor.angle) == (3, None)
+    with pytest.raises(SceneError, match=r"floor.angle: angle beside the pattern herringbone"):
+        read_scene(
+            scene.replace('floor.pattern = "herringbone"', 'floor = { pattern = "herringbone", angle = 45 }'), "x"
+        )
