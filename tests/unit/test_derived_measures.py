@@ -15,7 +15,7 @@ from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
 from preview.floor.measures import measure, to_walls
 from preview.floor.packing import boxes
-from preview.floor.patterns.herringbone.lattice import Lattice, locate, rectangles
+from preview.floor.patterns.herringbone.legs import Legs
 from preview.floor.sight_lines import middle_offsets, sight_offsets
 from preview.floor.symmetry import symmetry
 from preview.paper.exports.layout_json import layout_json
@@ -90,11 +90,18 @@ def layout_axes(layout):
     return along, np.array([along[1], -along[0]])
 
 
+def middles_under(lattice, points):
+    """The middle of the board under each point, (n, 2)."""
+    boards = lattice.boards(shapely.MultiPoint(points).buffer(0.1).envelope).polygons
+    found = shapely.STRtree(boards).query_nearest(shapely.points(points), all_matches=False)[1]
+    return shapely.get_coordinates(shapely.centroid(boards[found]))
+
+
 def test_symmetry_by_points(floor):
     """Points strewn over the field: is the mirror image in the field, under the mirrored board slid by W / sqrt2?"""
     _, layout = floor
     along, right = layout_axes(layout)
-    lattice = Lattice(
+    lattice = Legs(
         tuple(layout.start_point + layout.board.gap / sqrt(2) * right),  # the line runs through corners of wood
         layout.run,
         layout.board.width + layout.board.gap,
@@ -107,10 +114,10 @@ def test_symmetry_by_points(floor):
     aside = (points - layout.center_line[0]) @ right
     mirrored = points - 2 * aside[:, None] * right
     inside = shapely.contains_xy(layout.field, mirrored)
-    boards = rectangles(lattice, locate(lattice, points)).mean(axis=1)
+    boards = middles_under(lattice, points)
     images = boards - 2 * ((boards - layout.center_line[0]) @ right)[:, None] * right
     slid = lattice.width / sqrt(2) * along
-    under = rectangles(lattice, locate(lattice, mirrored + slid)).mean(axis=1)
+    under = middles_under(lattice, mirrored + slid)
     alike = inside & (np.hypot(*(under - images - slid).T) < 1e-6)
     assert symmetry(layout) == pytest.approx(alike.mean(), abs=0.03)
 

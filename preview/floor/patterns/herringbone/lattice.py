@@ -1,4 +1,4 @@
-"""The herringbone lattice: which boards there are, and which board lies under a point.
+"""The herringbone lattice: which boards there are.
 
 In board axes (x, y), turned 45 degrees to the run, every right-leaning board is H = [0, L] x [0, W] and every
 left-leaning one V = [-W, 0] x [0, L], moved by whole multiples of a = (W, W), one pair along the run, and
@@ -61,21 +61,6 @@ class Places:
     def __len__(self) -> int:
         return len(self.pair)
 
-    def take(self, which: NDArray[np.int_] | NDArray[np.bool_]) -> Places:
-        """Return the chosen places."""
-        return Places(self.pair[which], self.cell[which], self.lean[which])
-
-
-def rectangles(lattice: Lattice, places: Places) -> Array:
-    """Board corners (n, 4, 2), anticlockwise, from the corner that its pair shares."""
-    x, y = lattice.axes()
-    width, length = lattice.width, lattice.length
-    right = np.array([0 * x, length * x, length * x + width * y, width * y])
-    left = np.array([0 * x, length * y, length * y - width * x, -width * x])
-    shapes = np.stack([left, right])
-    corners: Array = lattice.corners(places.pair, places.cell)[:, None] + shapes[places.lean]
-    return corners
-
 
 def covering(lattice: Lattice, region: BaseGeometry) -> Places:
     """Return the places of all boards that may meet `region`: those whose box in run axes meets a part's box."""
@@ -94,32 +79,6 @@ def covering(lattice: Lattice, region: BaseGeometry) -> Places:
             found.append(np.stack([*(axis.ravel() for axis in grid), np.full(grid[0].size, lean)]))
     places = np.concatenate(found, axis=1).astype(int)
     return Places(*(places if shapely.get_num_geometries(region) == 1 else np.unique(places, axis=1)))
-
-
-def locate(lattice: Lattice, points: Array) -> Places:
-    """Return the board under each plan point (n, 2), in constant time a point.
-
-    A board holds its lower and left edges, not its upper and right ones, so that exactly one answers. For a
-    right-leaning board in cell j the pair is floor((y + j L) / W); of the cells only floor(c / (sqrt2 L)) and the
-    next can hold the point, likewise for left-leaning ones.
-    """
-    x, y = lattice.axes() @ (np.asarray(points, float) - lattice.origin).T
-    width, length = lattice.width, lattice.length
-    pair = np.zeros(len(x), int)
-    cell, lean = pair.copy(), np.full(len(x), -1)
-    base = np.floor((x - y) / (2 * length)).astype(int)
-    for step in (0, 1):
-        trial = base + step
-        for side in (1, 0):
-            if side:
-                along = np.floor((y + trial * length) / width)
-                rest = x - along * width - trial * length
-            else:
-                along = np.floor((x - trial * length) / width) + 1
-                rest = y - along * width + trial * length
-            hit = (lean < 0) & (rest >= 0) & (rest < length)
-            pair[hit], cell[hit], lean[hit] = along[hit].astype(int), trial[hit], side
-    return Places(pair, cell, lean)
 
 
 def _steps(low: float, high: float, step: float) -> Array:
