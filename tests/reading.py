@@ -1,8 +1,8 @@
 """A floor laid from the printed words alone: what a layer who has the text, a tape and the empty room would build.
 
 Nothing of `preview.floor` or `preview.paper` is used: the text is read line by line, marks are taped from the room's
-corners, the line is struck, boards of the printed sizes are laid from the start point, and sawn at the border lines.
-The room's corners and the outlines of what stands in it are what the layer sees.
+corners, the line is struck, boards of the printed sizes are laid from the start point (`tests.laying`), and sawn at the
+border lines. The room's corners and the outlines of what stands in it are what the layer sees.
 """
 
 from __future__ import annotations
@@ -20,7 +20,6 @@ LENGTH = r"(?:-?(?:\d+' )?(?:\d+ )?\d+(?:/\d+)?\"|\d+'|-?[\d.]+ (?:mm|cm|m))(?: 
 
 
 SLIT = 0.001
-LAID = ("First board", "Proof of 45°", "Second board", "Third board")
 
 
 class UnclearError(Exception):
@@ -65,19 +64,12 @@ class Reading:
         return values[0]
 
 
-@dataclass
-class Laid:
-    """What the layer built: every board that meets the field, whole (n, 4, 2), and the field that is sawn to; `size`
-    is a board's width, length and joint, `along` the way of the chalk line, `start` S, `others` the starts and ways
-    of further lines, and `repeat` after how much the boards repeat along the line and across it."""
-
-    boards: np.ndarray
-    field: shapely.Geometry
-    size: tuple[float, float, float]
-    along: np.ndarray
-    start: np.ndarray
-    others: list[tuple[np.ndarray, np.ndarray]]
-    repeat: tuple[float, float]
+FIRST = (
+    *("Mitres", "Batten", "Straightedge", "First board", "First leg", r"Proof of [\d.]+°", "Back-up block"),
+    *("Second board", "Second leg", "Both", "Holding them", "Third board", "Third leg", "And so on", "First boards"),
+    "Second column",
+)
+"""Labels that the card may have under its first boards."""
 
 
 def card_reading(words: str) -> Reading:
@@ -89,95 +81,44 @@ def card_reading(words: str) -> Reading:
             raise UnclearError(f"the card does not say: {pattern}")
         return hit.groups()
 
-    long, wide, thick = found(
+    long, wide, thick, saw = found(
         rf"Stop block ({LENGTH}) from the blade: every field board is cut to it, [\d,]+ of them, ({LENGTH}) wide, "
-        rf"({LENGTH}) thick\."
+        rf"({LENGTH}) thick\.(.*?) Joints:"
     )
     edge, away = found(r"\d (Border line|Edge line) and spacer block (.*?): a spacer block that long")
     near, far = found(r"\d Chalk line Near end: (.*?)\. Far end: (.*?)\. It lies")
     one, other = found(rf"Start point S On the line, ({LENGTH}) from its near end, ({LENGTH}) from its far end\.")
-    rows = [("Stop block", long), ("Board", f"{long} × {wide} × {thick}"), ("Joint", found(r"Joints: (.*?)\. Wood")[0])]
+    rows = [("Stop block", f"{long}{saw}"), ("Board", f"{long} × {wide} × {thick}")]
+    rows += [("Joint", found(r"Joints: (.*?)\. (?:Expansion|Wood)")[0])]
     rows += [(edge, away), ("near end", near), ("far end", far)]
     rows += [("Feature strip", each) for each in re.findall(r"Feature strip: (.*? from .*?)\. \d", words)]
     rows.append(("Start point S", f"on the chalk line, {one} from its near end and {other} from its far end"))
-    for label in LAID:
-        rows.append((label, found(rf"{label}: (.*?)\. [A-Z]")[0]))
+    (first,) = found(r"\d First boards(?: \(.*?\))? ((?:[^.]|\.(?! \d+ Courses))*\.) \d+ Courses")
+    labels = list(re.finditer(rf"(?:^|(?<=\. ))({'|'.join(FIRST)}): ", first))
+    for hit, after in zip(labels, [*labels[1:], None], strict=True):
+        rows.append((hit[1], first[hit.end() : after.start() if after else None].strip().removesuffix(".")))
     grilles = re.findall(
         r"(\S+) (frame .*?; its (?:longer|shorter|first) side (?:along|square to|turned).*? wall)", words
     )
     return Reading({"Setting out": rows, "Grilles": grilles})
 
 
-def lay_by_words(said: Reading, corners: np.ndarray, obstacles: dict[str, Polygon]) -> Laid:
-    """Return what is built from what is said in the room with these corners (n, 2) and obstacles."""
-    setting = "Setting out"
-    outline = shapely.orient_polygons(Polygon(corners))
-    clear = shapely.difference(outline, shapely.union_all(list(obstacles.values())))
-    long, wide, _ = (length(each) for each in said.one(setting, "Board").split(" × "))
-    if abs(length(re.match(LENGTH, said.one(setting, "Stop block"))[0]) - long) > 1e-9:
-        raise UnclearError("two lengths of board")
-    joint = said.one(setting, "Joint")
-    gap = 0.0 if joint.startswith("none") else length(re.match(LENGTH, joint)[0])
-    ends = [_marks(said.one(setting, f"{end} end"), corners, clear) for end in ("near", "far")]
-    start = said.one(setting, "Start point S")
-    one, other, inside = (
-        length(each) if each else None
-        for each in re.match(
-            rf"on the chalk line, ({LENGTH}) from its near end and ({LENGTH}) from its far end"
-            rf"(?:; ({LENGTH}) past the)?",
-            start,
-        ).groups()
-    )
-    near, far = _struck(*ends, one + other)
-    along = (far - near) / np.hypot(*(far - near))
-    point = near + one * along
-    field_ = _field(said, outline, obstacles, corners)
-    entered = shapely.intersection(
-        shapely.LineString([near - along, point]), _field(said, outline, obstacles, corners, grilles=False)
-    )
-    if inside is not None and not entered.is_empty:
-        entry = [g for g in shapely.get_parts(entered) if g.distance(shapely.Point(point)) < 0.003]
-        if entry and abs(entry[0].length - inside) > 0.015 and inside < one:
-            raise UnclearError(f"S is {entry[0].length:.4f} m into the field, not {inside:.4f} m")
-    others = _other_lines(said, corners, clear)
-    if said.rows(setting, "Mitres"):
-        boards, repeat = _mitred(said, point, along, wide, long, gap, field_)
-        return Laid(boards, field_, (wide, long, gap), along, point, others, repeat)
-    first = said.one(setting, "First board")
-    if "from S forward to the left, at 45°" not in first or "the right corner of its near end lies on S" not in first:
-        raise UnclearError("how the first board lies on S")
-    proof = re.match(
-        rf".* lies ({LENGTH}) forward of S .*, and ({LENGTH}) to the left", said.one(setting, "Proof of 45°")
-    )
-    for each in proof.groups():
-        if abs(length(each) - long / np.sqrt(2)) > 0.0005:
-            raise UnclearError("the proof of 45° is of another board")
-    if "end against the first board's right side" not in said.one(setting, "Second board"):
-        raise UnclearError("how the second board lies")
-    boards = _boards(point, along, wide, long, gap, field_)
-    pair = re.search(rf"lies on the line, ({LENGTH}) forward of S", said.one(setting, "Third board"))
-    if abs(length(pair[1]) - (wide + gap) * np.sqrt(2)) > 0.0005:
-        raise UnclearError("the third board lies elsewhere")
-    repeat = (wide + gap) * np.sqrt(2), (long + gap) * np.sqrt(2)
-    return Laid(boards, field_, (wide, long, gap), along, point, others, repeat)
-
-
-def _other_lines(said: Reading, corners: np.ndarray, clear: shapely.Geometry) -> list[tuple[np.ndarray, np.ndarray]]:
+def far_lines(said: Reading, corners: np.ndarray, clear: shapely.Geometry) -> list[tuple[np.ndarray, np.ndarray]]:
     """Return the start and the way of each further line."""
     found, ends = [], []
     for label, value in said.sections["Setting out"]:
         if re.match(r"(near|far) end \d", label):
-            ends.append(_marks(value, corners, clear))
+            ends.append(marks(value, corners, clear))
         if re.match(r"Start point S\d", label):
             one, other = (length(each) for each in re.findall(rf"({LENGTH}) from its (?:near|far) end", value))
-            near, far = _struck(*ends, one + other)
+            near, far = struck(*ends, one + other)
             ends = []
             along = (far - near) / np.hypot(*(far - near))
             found.append((near + one * along, along))
     return found
 
 
-def _struck(nears: list[np.ndarray], fars: list[np.ndarray], long: float) -> tuple[np.ndarray, np.ndarray]:
+def struck(nears: list[np.ndarray], fars: list[np.ndarray], long: float) -> tuple[np.ndarray, np.ndarray]:
     """Return the two marks, of those that were found, between which a line is as long as is said."""
     good = [(a, b) for a in nears for b in fars if abs(float(np.hypot(*(b - a))) - long) < 0.003]
     if len(good) != 1:
@@ -185,7 +126,7 @@ def _struck(nears: list[np.ndarray], fars: list[np.ndarray], long: float) -> tup
     return good[0]
 
 
-def _marks(words: str, corners: np.ndarray, clear: shapely.Geometry) -> list[np.ndarray]:
+def marks(words: str, corners: np.ndarray, clear: shapely.Geometry) -> list[np.ndarray]:
     """Return the marks that a line of the text may mean: one on a wall, one or both where tapes cross."""
     tapes = [(length(a), _corner(b, len(corners))) for a, b in re.findall(rf"({LENGTH}) from (corner \d+/\d+)", words)]
     wall = re.match(r"on wall (\d+)", words)
@@ -228,7 +169,7 @@ def _corner(name: str, count: int) -> int:
     return here - 1
 
 
-def _field(
+def field_by_words(
     said: Reading, outline: Polygon, obstacles: dict[str, Polygon], corners: np.ndarray, grilles: bool = True
 ) -> shapely.Geometry:
     """Return what is inside the border lines, grilles left out where they are asked for."""
@@ -309,68 +250,3 @@ def _grille(words: str, corners: np.ndarray) -> Polygon:
     v = np.array([-u[1], u[0]])
     half = size / 2
     return Polygon([middle + s * half[0] * u + t * half[1] * v for s, t in ((-1, -1), (1, -1), (1, 1), (-1, 1))])
-
-
-def _boards(
-    start: np.ndarray, along: np.ndarray, wide: float, long: float, gap: float, field_: shapely.Geometry
-) -> np.ndarray:
-    """Return boards (n, 4, 2) laid from S over the field, each the size of the stop block, a joint apart."""
-    left = np.array([-along[1], along[0]])
-    up, over = (along + left) / np.sqrt(2), (along - left) / np.sqrt(2)  # forward left and forward right
-    first = np.array([0 * up, long * up, long * up - wide * over, -wide * over]) + start
-    # The second board's end stands against the first's right side, a joint away; near edges are flush.
-    second = (
-        np.array([gap * over, (gap + long) * over, (gap + long) * over + wide * up, gap * over + wide * up]) + start
-    )
-    pair, two = (wide + gap) * (up + over), (long + gap) * (over - up)
-    reach = float(np.hypot(*(shapely.get_coordinates(field_) - start).T).max()) + long
-    m = int(np.ceil(reach / np.hypot(*pair))) + 1
-    n = int(np.ceil(reach / np.hypot(*two))) + 1
-    grid = np.stack(np.meshgrid(np.arange(-m, m + 1), np.arange(-n, n + 1), indexing="ij"), -1).reshape(-1, 2)
-    shifts = grid[:, :1] * pair + grid[:, 1:] * two
-    boards = np.concatenate([first[None] + shifts[:, None], second[None] + shifts[:, None]])
-    near = shapely.dwithin(field_, shapely.polygons(boards), 0.02)  # those too of which only a joint lies in it
-    return boards[near]
-
-
-def _mitred(
-    said: Reading, start: np.ndarray, along: np.ndarray, wide: float, long: float, gap: float, field_: shapely.Geometry
-) -> tuple[np.ndarray, tuple[float, float]]:
-    """Return mitred boards (n, 4, 2) laid from S over the field, and after how much they repeat."""
-    setting = "Setting out"
-    sawn = re.match(r"saw both ends of every board parallel, ([\d.]+)° between", said.one(setting, "Mitres"))
-    first = re.match(
-        r"left-leaning: its near end lies along the chalk line from S forward, its nearer long edge runs from S to the "
-        r"left, at ([\d.]+)° to the line",
-        said.one(setting, "First board"),
-    )
-    if not sawn or not first or sawn[1] != first[1]:
-        raise UnclearError("how the first board is sawn and lies")
-    angle = np.radians(float(first[1]))
-    proof = re.match(
-        rf"that edge ends ({LENGTH}) forward of S along the chalk line and ({LENGTH}) to the left of it; by tape, "
-        rf"({LENGTH}) from S",
-        said.one(setting, f"Proof of {first[1]}°"),
-    )
-    edge = long + gap / np.sin(angle)
-    for told, worked_out in zip(proof.groups(), (edge * np.cos(angle), edge * np.sin(angle), edge), strict=True):
-        if abs(length(told) - worked_out) > 0.0005:
-            raise UnclearError("the proof is of another board")
-    step = re.search(rf"its near end begins on the line ({LENGTH}) forward of S", said.one(setting, "Second board"))
-    apart = re.search(rf"the mirror image.* seams ({LENGTH}) apart", said.one(setting, "Second column"))
-    rise, column = (wide + gap) / np.sin(angle), edge * np.sin(angle)
-    if abs(length(step[1]) - rise) > 0.0005 or abs(length(apart[1]) - column) > 0.0005:
-        raise UnclearError("boards or columns lie elsewhere")
-    left = np.array([-along[1], along[0]])
-    boards = []
-    for side in (left, -left):
-        grain = np.cos(angle) * along + np.sin(angle) * side
-        ring = start + np.array([0 * along, edge * grain, edge * grain + rise * along, rise * along])
-        wood = shapely.orient_polygons(Polygon(ring)).buffer(-gap / 2, join_style="mitre") if gap else Polygon(ring)
-        boards.append(np.array(wood.exterior.coords)[:4])
-    reach = float(np.hypot(*(shapely.get_coordinates(field_) - start).T).max()) + edge
-    m, n = int(np.ceil(reach / rise)) + 1, int(np.ceil(reach / column / 2)) + 1
-    grid = np.stack(np.meshgrid(np.arange(-m, m + 1), np.arange(-n, n + 1), indexing="ij"), -1).reshape(-1, 2)
-    shifts = grid[:, :1] * rise * along + grid[:, 1:] * 2 * column * left
-    laid = np.concatenate([each[None] + shifts[:, None] for each in boards])
-    return laid[shapely.dwithin(field_, shapely.polygons(laid), 0.02)], (rise, 2 * column)

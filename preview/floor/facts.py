@@ -16,7 +16,8 @@ class Facts:
     """What papers say of a pattern, in words and numbers, so that none needs to know it.
 
     `name` as a scene has it. `hands` name the kinds of board that are no substitute for one another, as "lean left".
-    `stop_block` says what is cut to the board's length. `first_board` names the first; `first_boards` say in rows how
+    `stop_block` says what is cut to the board's length; where ends are not square, `saw` how the saw stands and
+    `points` how long a board is from point to point. `first_board` names the first; `first_boards` say in rows how
     boards are laid, from the first on. `uncut` says how a piece lies at the saw. `grooves` say how boards with tongue
     and groove differ, `sides` in which two of its sides a whole board has its splines, the second `end` metres long.
     A board takes `stick` metres of a stick, or its length where that is 0.
@@ -28,6 +29,8 @@ class Facts:
     name: str = ""
     hands: tuple[str, ...] = ()
     stop_block: str = ""
+    saw: str = ""
+    points: str = ""
     first_board: str = ""
     first_boards: tuple[Row, ...] = ()
     uncut: str = ""

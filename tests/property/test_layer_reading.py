@@ -21,7 +21,8 @@ from preview.paper.words.layout_text import layout_text
 from preview.paper.words.setting_out import set_out
 from preview.scene.job import Center, Leg
 from preview.steps import lay_jobs
-from tests.reading import Reading, card_reading, lay_by_words, opened, strip_by_words
+from tests.laying import lay_by_words
+from tests.reading import Reading, card_reading, opened, strip_by_words
 from tests.strategies import box, make_job, obstacle, rooms
 
 ALIKE = 0.0015
@@ -157,35 +158,44 @@ def _edges_apart(document, drawn, built):
     )
 
 
-@given(jobs(), st.integers(30, 60))
-@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
-def test_a_layer_who_has_only_the_words_builds_a_chevron(job, angle):
-    mitred = replace(job, floor=replace(job.floor, pattern="chevron", angle=math.radians(angle)))
-    found = misfit(mitred)
-    if found is None:
-        return
-    boards, edges, _ = found
-    assert boards < ALIKE
-    assert edges < SAWN
+def in_pattern(job, name, **keys):
+    return replace(job, floor=replace(job.floor, pattern=name, **keys))
+
+
+def holds(found):
+    if found is not None:
+        boards, edges, _ = found
+        assert boards < ALIKE
+        assert edges < SAWN
+
+
+EVERY = {"deadline": None, "suppress_health_check": list(HealthCheck), "derandomize": True}
 
 
 @given(jobs())
-@settings(max_examples=200, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
+@settings(max_examples=200, **EVERY)
 def test_a_layer_who_has_only_the_words_builds_the_layout(job):
-    found = misfit(job)
-    if found is None:
-        return
-    boards, edges, _ = found
-    assert boards < ALIKE
-    assert edges < SAWN
+    holds(misfit(job))
 
 
-@given(jobs())
-@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
-def test_a_layer_who_has_only_the_card_builds_the_layout(job):
+@given(jobs(), st.sampled_from([2, 3]))
+@settings(max_examples=40, **EVERY)
+def test_a_layer_who_has_only_the_words_builds_a_double_herringbone(job, strips):
+    holds(misfit(in_pattern(job, "double herringbone", strips=strips)))
+
+
+@given(jobs(), st.integers(30, 60))
+@settings(max_examples=40, **EVERY)
+def test_a_layer_who_has_only_the_words_builds_a_chevron(job, angle):
+    holds(misfit(in_pattern(job, "chevron", angle=math.radians(angle))))
+
+
+@given(jobs(), st.sampled_from([{}, {"pattern": "double herringbone", "strips": 2}, {"pattern": "chevron"}]))
+@settings(max_examples=16, **EVERY)
+def test_a_layer_who_has_only_the_card_builds_the_layout(job, pattern):
     """The card's words are read back from its PDF by another library."""
     try:
-        (floor,) = lay_jobs([job])
+        (floor,) = lay_jobs([replace(job, floor=replace(job.floor, **pattern))])
     except SceneError:
         return
     content = layer_card(floor)
@@ -194,9 +204,7 @@ def test_a_layer_who_has_only_the_card_builds_the_layout(job):
     said = card_reading(words)
     built = lay_by_words(said, floor.room.corners, obstacles)
     assert same_strip(floor, strip_by_words(said, floor.room.corners, obstacles))
-    boards, edges, _ = apart(floor, built)
-    assert boards < ALIKE
-    assert edges < SAWN
+    holds(apart(floor, built))
 
 
 def test_a_field_in_two_parts_is_laid_from_two_lines_as_one():

@@ -20,6 +20,7 @@ from preview.paper.words.setting_out_text import (
     mark_text,
     measured_from,
     other_line_text,
+    saw_text,
     wood_row,
 )
 from preview.room.room import Room
@@ -47,7 +48,7 @@ def card_steps(floor: LaidFloor, angle: RightAngle | None, ratio: float | None =
             "Stop block",
             f"{format_exact(board.length, units)} from the blade: every field board is cut to it, "
             f"{layout.measures['blanks']:,} of them, {format_exact(board.width, units)} wide, "
-            f"{format_exact(board.thickness, units)} thick. Joints: {joint_text(layout, units)}.",
+            f"{format_exact(board.thickness, units)} thick. {saw_text(layout)}Joints: {joint_text(layout, units)}.",
             f"Expansion gap: {gap_text(room, layout, units)}.",
             f"Wood: {wood_row(layout, floor.job)}.",
         ],

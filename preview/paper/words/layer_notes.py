@@ -24,6 +24,7 @@ def setting_out_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
     board = layout.board
     rows = [
         ("Stop block", f"{format_exact(board.length, units)}, boards {format_exact(board.width, units)} wide"),
+        *([("Saw", layout.facts.saw)] if layout.facts.saw else []),
         ("Courses", f"{layout.count}, each {format_fine(layout.course_width, units)}"),
         (edge_line(layout).capitalize(), f"{format_exact(layout.border_line, units)} off the walls"),
         *([("Strip line", f"{format_exact(room.strip_line, units)} off the walls")] if layout.strip_width else []),

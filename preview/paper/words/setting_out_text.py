@@ -86,6 +86,12 @@ def joint_text(layout: Layout, units: Unit) -> str:
     return f"{format_exact(gap, units)} between boards, on all sides" if gap > 0 else "none: boards are laid tight"
 
 
+def saw_text(layout: Layout) -> str:
+    """Return how the saw stands where boards' ends are not square, a sentence with a space after it; else nothing."""
+    saw, points = layout.facts.saw, layout.facts.points
+    return f"The saw stands {saw}: {points}. " if saw else ""
+
+
 def wood_row(layout: Layout, job: Job) -> str:
     """Return the woods of field, border, feature strip and thresholds, parts of one wood together."""
     field, *others = (wood_text(each) for each in job.woods)

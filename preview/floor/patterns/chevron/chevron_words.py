@@ -18,11 +18,14 @@ def pattern_facts(name: str, angle: float, board: Board, line: ChalkLine, edge: 
     step = board.pitch[0] / sin(angle)
     point = board.width / tan(angle)
     over, under = format_fine(board.length + point, units), format_fine(board.length - point, units)
+    saw = f"at {90 - degrees(angle):g}°, both ends parallel"
+    points = f"{over} from long point to long point, {under} from short point to short point"
     return Facts(
         name=name,
         hands=("lean left", "lean right"),
-        stop_block=f"both long edges of every field board: the saw stands at {90 - degrees(angle):g}°, both ends are "
-        f"parallel; {over} from long point to long point, {under} from short point to short point",
+        stop_block=f"both long edges of every field board: the saw stands {saw}; {points}",
+        saw=saw,
+        points=points,
         first_board="left-leaning",
         first_boards=tuple(_first_rows(angle, board, line, edge, units)),
         uncut="its own mitred end towards you",
