@@ -205,8 +205,8 @@ def _within(words: str, outline: Polygon, obstacles: dict[str, Polygon]) -> shap
     inner = shapely.buffer(outline, -walls, join_style="mitre", mitre_limit=1e6)
     away = {}
     for part in words.split("; ")[1:]:
-        far, names = re.match(rf"({LENGTH}) from (.*)", part).groups()
-        away |= {name: length(far) for name in re.split(r", | and ", names)}
+        far, names = re.match(rf"(?:right at|({LENGTH}) from) (.*)", part).groups()
+        away |= {name: length(far) if far else 0.0 for name in re.split(r", | and ", names)}
     if set(away) != set(obstacles):
         raise UnclearError("an obstacle without a border line, or the other way round")
     for name, shape in obstacles.items():

@@ -39,13 +39,14 @@ def drawn(words, corners):
 
     along = re.search(
         rf"({LENGTH}) along the wall × ({LENGTH}) deep, (?:against|({LENGTH}) clear of) wall (\d+).*; "
-        rf"it begins ({LENGTH}) from corner \d+/(\d+)$",
+        rf"it begins (?:in|({LENGTH}) from) corner \d+/(\d+)$",
         words,
     )
     if along:
         here, way, into = ends(int(along[4]) - 1, int(along[6]) - 1)
         clear = length(along[3]) if along[3] else 0.0
-        first, last = length(along[5]) * way, (length(along[5]) + length(along[1])) * way
+        offset = length(along[5]) if along[5] else 0.0
+        first, last = offset * way, (offset + length(along[1])) * way
         near, far = clear * into, (clear + length(along[2])) * into
         return Polygon([here + first + near, here + last + near, here + last + far, here + first + far])
     return Polygon([place(each) for each in words.split("its corners ")[1].split("; ")])

@@ -56,7 +56,13 @@ def _from_walls(floor: LaidFloor, line: float, depth: float) -> str:
         away = format_exact(depth + each.baseboard - min(overlap, each.baseboard), units)
         own.setdefault(away, []).append(each.name)
     walls = format_exact(line, units)
-    return "; ".join([f"{walls} from the walls", *(f"{away} from {and_list(names)}" for away, names in own.items())])
+    at = format_exact(0.0, units)
+    return "; ".join(
+        [
+            f"{walls} from the walls",
+            *(f"{f'{away} from' if away != at else 'right at'} {and_list(names)}" for away, names in own.items()),
+        ]
+    )
 
 
 def border_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:

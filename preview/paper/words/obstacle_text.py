@@ -64,17 +64,21 @@ def _along_wall(room: Room, ring: Array, units: Unit) -> str | None:
         low, high = float(along.min()), float(along.max())
         level = float(np.ptp(np.sort(clear)[:2])) <= np.sin(PARALLEL) * (high - low)
         if level and clear.min() > -ON_WALL and low > -ON_WALL and high < span + ON_WALL:
-            found.append((float(clear.min()), wall, low, high, float(span), float(np.ptp(clear))))
+            found.append((max(0.0, float(clear.min())), wall, low, high, float(span), float(np.ptp(clear))))
     if not found:
         return None
-    away, wall, low, high, span, deep = min(found)
+    # the nearest; of two that it stands against in a corner, that of its longer side
+    away, wall, low, high, span, deep = min(
+        found, key=lambda each: (each[0] if each[0] >= TOUCHES else 0.0, each[2] - each[3])
+    )
     near = low <= span - high
     corner = corner_name(room, wall if near else (wall + 1) % len(corners))
-    offset = format_length(max(0.0, low if near else span - high), units)
+    offset = low if near else span - high
+    begins = f"in {corner}" if offset < TOUCHES else f"{format_length(offset, units)} from {corner}"
     stands = "against" if away < TOUCHES else f"{format_length(away, units)} clear of"
     return (
         f"{format_length(high - low, units)} along the wall × {format_length(deep, units)} deep, {stands} "
-        f"{wall_name(room, wall + 1)}; it begins {offset} from {corner}"
+        f"{wall_name(room, wall + 1)}; it begins {begins}"
     )
 
 
