@@ -96,6 +96,7 @@ def assert_plans_readable(floor):
         things = [*floor.room.openings, *floor.room.obstacles, *floor.room.vents]
         missing = [each.name for each in things if not any(told.startswith(each.name[:9]) for told in words)]
         missing += [str(n + 1) for n in range(len(floor.room.corners)) if str(n + 1) not in words]
+        missing += [] if "N" in words or "north" not in floor.job.lines else ["N"]
         missing += [] if name not in ("beside", "above") or angle is None else {"S", *angle.names} - set(words)
         assert not missing, (name, missing)
 
@@ -124,7 +125,11 @@ def crowded(draw):
         )  # fmt: skip
     else:
         job = draw(rooms())
-    job = replace(job, units=draw(st.sampled_from(["in", "ft", "mm", "cm", "m"])), lines={"north": 1}, north=0.4)
+    units, north = (
+        draw(st.sampled_from(["in", "ft", "mm", "cm", "m"])),
+        draw(st.sampled_from([0.0, 0.4, 1.57, 2.6, -1.6])),
+    )
+    job = replace(job, units=units, lines={"north": 1}, north=north)
     low, high = np.min(job.room.corners, axis=0), np.max(job.room.corners, axis=0)
     for name in LONG[: draw(st.integers(0, len(LONG)))]:
         share = np.array([draw(st.integers(1, 9)) / 10, draw(st.integers(1, 9)) / 10])

@@ -153,7 +153,7 @@ def _draw_foot(sheet: Sheet, room: Room, job: Job) -> float:
     """Draw scale bar and north, and return where the bar ends, mm from the left."""
     ended = draw_scale_bar(sheet, (2.0, sheet.height - 4.6), job)
     if "north" in job.lines:
-        draw_north(sheet, (sheet.width - 6, 9), room.north)
+        draw_north(sheet, (sheet.width - 9, 9.5), room.north)
     return ended
 
 
