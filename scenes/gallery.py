@@ -1,49 +1,103 @@
-"""Draw the demo scenes' gallery anew: ``python scenes/gallery.py``. Pictures go to scenes/gallery/ as small JPEGs."""
+"""Draw the demo scenes' gallery anew: ``python scenes/gallery.py``, or the parts that are named: ``... hall swatches``.
+
+Pictures go to scenes/gallery/ as JPEGs of at most 300 kB. The dining room's are those at the head of README.md.
+"""
 
 from __future__ import annotations
 
 import io
+import sys
+import tempfile
 from pathlib import Path
 
+import pypdfium2
 from PIL import Image
 
 from preview.commands.compare import comparison
+from preview.commands.materials import draw_materials
+from preview.commands.papers import card_scene, quote_scene
 from preview.files import distinct_slugs, write_whole
 from preview.paper.compare.compare_sheet import compare_sheet
+from preview.paper.compare.line_marks import mark_lines
 from preview.scene import load_scene
 from preview.steps import draw_floors, lay_jobs
 
 SCENES = Path(__file__).parent
+GALLERY = SCENES / "gallery"
+NAMES = ("dining-room", "kitchen", "garden-room", "hall")
+DOOR, DETAILS = "dining-room", "orchard-house-details.toml"
 SIZE = (1600, 1000)
 SHOWN = (1200, 750)
-QUALITY = 82
+SHEET = (1200, 6000)  # the most that a sheet or a page is shown at
+LARGEST = 300_000  # bytes
+QUALITIES = range(82, 30, -4)
 
 
-def jpeg(image: Image.Image) -> bytes:
-    """Return an image as a JPEG small enough to commit."""
-    buffer = io.BytesIO()
-    image.convert("RGB").save(buffer, "JPEG", quality=QUALITY, optimize=True)
-    return buffer.getvalue()
+def show(name: str, image: Image.Image) -> None:
+    """Write an image to the gallery, as good as `LARGEST` allows."""
+    for quality in QUALITIES:
+        buffer = io.BytesIO()
+        image.convert("RGB").save(buffer, "JPEG", quality=quality, optimize=True)
+        if buffer.tell() <= LARGEST:
+            break
+    write_whole(GALLERY / f"{name}.jpg", buffer.getvalue())
 
 
-def main() -> None:
-    """Draw every variant of every scene from every viewpoint, and a sheet that compares the dining room's."""
-    (SCENES / "gallery").mkdir(exist_ok=True)
-    for scene in ("dining-room", "kitchen", "garden-room", "hall"):
-        floors = lay_jobs(load_scene(SCENES / f"{scene}.toml"))
-        drawn = list(draw_floors(floors, size=SIZE))
-        variants = distinct_slugs([each.job.variant for each in floors])
-        views = distinct_slugs(list(dict.fromkeys(each.picture.camera.name for each in drawn)))
-        for each in drawn:
-            name = "--".join([scene, variants[each.floor.job.variant], views[each.picture.camera.name]])
-            small = Image.fromarray(each.picture.rgb).resize(SHOWN, Image.Resampling.LANCZOS)
-            write_whole(SCENES / "gallery" / f"{name}.jpg", jpeg(small))
-        if len(floors) > 1:
-            sheet = compare_sheet(comparison(floors, list(views), drawn))
-            image = Image.open(io.BytesIO(sheet))
-            image.thumbnail((1600, 6000), Image.Resampling.LANCZOS)
-            write_whole(SCENES / "gallery" / f"{scene}--compare.jpg", jpeg(image))
+def show_sheet(name: str, image: Image.Image) -> None:
+    """Write a sheet to the gallery, made smaller."""
+    image.thumbnail(SHEET, Image.Resampling.LANCZOS)
+    show(name, image)
+
+
+def draw_scene(scene: str) -> None:
+    """Draw every variant of a scene from every viewpoint, and the sheet that compares them."""
+    floors = lay_jobs(load_scene(SCENES / f"{scene}.toml"))
+    drawn = list(draw_floors(floors, size=SIZE))
+    variants = distinct_slugs([each.job.variant for each in floors])
+    views = distinct_slugs(list(dict.fromkeys(each.picture.camera.name for each in drawn)))
+    for each in drawn:
+        name = "--".join([scene, variants[each.floor.job.variant], views[each.picture.camera.name]])
+        show(name, Image.fromarray(each.picture.rgb).resize(SHOWN, Image.Resampling.LANCZOS))
+        if scene == DOOR and each.floor in floors[:2] and each.picture.camera.name == next(iter(views)):
+            lined = mark_lines(each.picture, each.floor.room, each.floor.layout, each.floor.job.units)
+            if lined is not None:
+                show(f"{name}--lines", Image.fromarray(lined).resize(SHOWN, Image.Resampling.LANCZOS))
+    if len(floors) > 1:
+        sheet = compare_sheet(comparison(floors, list(views), drawn))
+        show_sheet(f"{scene}--compare", Image.open(io.BytesIO(sheet)))
+
+
+def draw_papers(scene: str) -> None:
+    """Draw the first pages of a scene's quote and of its card."""
+    path = str(SCENES / f"{scene}.toml")
+    with tempfile.TemporaryDirectory() as folder:
+        quote, card = Path(folder) / "quote.pdf", Path(folder) / "card.pdf"
+        papers = {
+            "quote": quote_scene(path, None, SCENES / DETAILS, None, "1600x1000", quote, print),
+            "card": card_scene(path, None, card),
+        }
+        for name, paper in papers.items():
+            page = pypdfium2.PdfDocument(paper.read_bytes())[0]
+            show_sheet(f"{scene}--{name}", page.render(scale=2).to_pil())
+
+
+def draw_swatch_sheet() -> None:
+    """Draw the sheet of swatches, which takes a minute or two."""
+    with tempfile.TemporaryDirectory() as folder:
+        show_sheet("swatches", Image.open(draw_materials(Path(folder) / "swatches.png", None)))
+
+
+def main(parts: list[str]) -> None:
+    """Draw the parts that are named, or all."""
+    GALLERY.mkdir(exist_ok=True)
+    for scene in NAMES:
+        if not parts or scene in parts:
+            draw_scene(scene)
+    if not parts or DOOR in parts:
+        draw_papers(DOOR)
+    if not parts or "swatches" in parts:
+        draw_swatch_sheet()
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])
