@@ -41,7 +41,7 @@ def rank_options(
         UsageError: a file can't be written, a criterion is unknown, or there are not so many options.
     """
     from preview.options.candidates import Fixed
-    from preview.options.rank import CRITERIA, order, rank
+    from preview.options.rank import CRITERIA, SLIVERS, order, rank
     from preview.options.search import all_candidates, search
 
     pixels = read_size(size)
@@ -61,6 +61,8 @@ def rank_options(
     tried = all_candidates(jobs, fixed)
     with progress(len(tried), "comparing", "compared") as step:
         found = search(tried, step)
+    if found.spared:
+        criteria = [SLIVERS, *criteria]
     ranked = rank(found.evaluated, criteria)
     for number in chosen:
         if not 1 <= number <= len(ranked):

@@ -36,7 +36,7 @@ Reason = Literal["side", "end", "sliver", "unfit"]
 @dataclass(frozen=True)
 class Score:
     """A layout in numbers, metres and shares; `sight` is the offset of the centre line from the main sight line, and
-    `towards` the wall on that side."""
+    `towards` the wall on that side; `slivers` are the pieces too narrow to lay."""
 
     symmetry: float
     sight: SightOffset | None
@@ -46,6 +46,7 @@ class Score:
     blanks: int
     blanks_reused: int
     waste_reused: float
+    slivers: int = 0
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,34 +77,39 @@ class _Field:
     towards: str
 
 
-def main_opening(room: Room, run: float) -> RoomOpening | None:
-    """Return the opening whose sight line counts: the first that one walks through and that runs with the courses."""
-    for opening in room.openings:
+def main_opening(room: Room, run: float, centered: str | None = None) -> RoomOpening | None:
+    """Return the opening whose sight line counts: of those that one walks through and that run with the courses the
+    one that the scene is `centered` on, else the first."""
+    for opening in sorted(room.openings, key=lambda each: each.name != centered):
         if opening.passable and sight_offset(room, opening, opening.middle, run) is not None:
             return opening
     return None
 
 
-def evaluate(candidates: Iterable[Candidate], small: float = SMALL) -> Iterator[Evaluated]:
-    """Evaluate each candidate. What is rejected cheaply, by its triangles along walls, is never cut.
+def evaluate(
+    candidates: Iterable[Candidate], small: float = SMALL, most: int = 0, centered: str | None = None
+) -> Iterator[Evaluated]:
+    """Evaluate each candidate. What is rejected cheaply, by its triangles along walls, is never cut, but for the
+    scene's own choice, whose length and courses are told as they are laid.
 
     Rejected are layouts with triangles along a side wall, with triangles under half a full one's legs along a wall
-    at an end, and with a piece narrower than `small` metres (that of the largest circle in it).
+    at an end, and with more than `most` pieces narrower than `small` metres (that of the largest circle in it).
+    `centered` names the opening that the scene is centred on, if it is.
     """
     shared: dict[tuple[int, float], _Field] = {}
     for each in candidates:
         key = (id(each.room), each.axis.place)
         if key not in shared:
-            shared[key] = _field(each)
-        yield _evaluated(each, shared[key], small)
+            shared[key] = _field(each, centered)
+        yield _evaluated(each, shared[key], small, most)
 
 
-def _field(each: Candidate) -> _Field:
+def _field(each: Candidate, centered: str | None) -> _Field:
     room, axis = each.room, each.axis
     edges = field_edges(room.field, axis.frame)
     obstacles = {obstacle.name for obstacle in room.obstacles}
     named = ((name_edge(room, edge.middle), edge) for edge in edges)
-    opening = main_opening(room, axis.run)
+    opening = main_opening(room, axis.run, centered)
     point = axis.frame[1] * axis.place
     sight = sight_offset(room, opening, point, axis.run) if opening else None
     return _Field(
@@ -121,7 +127,7 @@ def _towards(room: Room, opening: RoomOpening, sight: SightOffset, axis: Axis) -
     return f"wall {wall_towards(room, looks * np.sign(sight.at_far_wall or 1.0) * axis.frame[1])}"
 
 
-def _evaluated(each: Candidate, field: _Field, small: float) -> Evaluated:
+def _evaluated(each: Candidate, field: _Field, small: float, most: int) -> Evaluated:
     axis, choice, pattern = each.axis, each.job.floor, pattern_of(each.job)
     try:
         fit = pattern.fits(axis, each.job)[0]
@@ -130,19 +136,22 @@ def _evaluated(each: Candidate, field: _Field, small: float) -> Evaluated:
     first = next(iter(pattern.placements(axis, each.job, fit)))
     length = fit.length - first.reach.joint
     fault = _fault(first, axis, fit, field)
-    if fault:
+    if fault and each.changes:
         return Evaluated(each, length, fit.count, None, *fault)
     placement, fit, boards = place_boards(axis, each.job, field.open)
-    length = placement.length - placement.reach.joint
-    if sliver_mask(boards.polygons[~boards.whole], small).any():
-        return Evaluated(each, length, fit.count, None, "sliver")
+    length, count = placement.length - placement.reach.joint, len(np.unique(boards.course))
+    if fault:
+        return Evaluated(each, length, count, None, *fault)
+    slivers = int(sliver_mask(boards.polygons[~boards.whole], small).sum())
+    if slivers > most:
+        return Evaluated(each, length, count, None, "sliver")
     need = cutting(boards, length)
     laid = float(shapely.area(boards.polygons).sum())
     whole = int(boards.whole.sum())
     return Evaluated(
         each,
         length,
-        len(np.unique(boards.course)),
+        count,
         Score(
             symmetry=field.mirrored if placement.mirrors_in(axis.place) else 0.0,
             sight=field.sight,
@@ -152,6 +161,7 @@ def _evaluated(each: Candidate, field: _Field, small: float) -> Evaluated:
             blanks=need.apart,
             blanks_reused=need.reused,
             waste_reused=need.reused * placement.board_width * placement.length / laid - 1,
+            slivers=slivers,
         ),
         ends=edge_ends(
             pattern,

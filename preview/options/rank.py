@@ -13,7 +13,7 @@ from typing import Literal
 
 from preview.options.evaluate import Evaluated, Score
 
-Preference = Literal["symmetry", "sightline", "less-waste", "fewer-cuts"]
+Preference = Literal["slivers", "symmetry", "sightline", "less-waste", "fewer-cuts"]
 
 
 @dataclass(frozen=True)
@@ -39,6 +39,9 @@ CRITERIA: dict[Preference, Criterion] = {
     )
 }  # fmt: skip
 """In the order in which they count unless the user prefers otherwise."""
+
+SLIVERS = Criterion("slivers", "how many pieces are too narrow to lay", 0, lambda score: score.slivers)
+"""What counts before all others where no layout is without slivers."""
 
 
 @dataclass(frozen=True, eq=False)

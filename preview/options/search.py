@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
@@ -16,10 +17,15 @@ SAME_LENGTH = 1e-6
 
 @dataclass(frozen=True, eq=False)
 class Search:
-    """The scene's own choice and all else that was tried, `own` the first of `evaluated`; lengths in metres."""
+    """The scene's own choice and all else that was tried, `own` the first of `evaluated`; lengths in metres.
+
+    Where no layout is without slivers, as along walls askew, those that are rejected for them alone are `spared`: they
+    are scored too, slivers and all.
+    """
 
     own: Evaluated
     evaluated: tuple[Evaluated, ...]
+    spared: bool = False
 
 
 def search(tried: Sequence[Candidate], done: Callable[[str], None] = lambda _: None) -> Search:
@@ -29,11 +35,18 @@ def search(tried: Sequence[Candidate], done: Callable[[str], None] = lambda _: N
     done: called after each layout that is evaluated, with what it is centred on.
     """
     found: list[Evaluated] = []
-    for each in evaluate(tried):
+    centered = tried[0].job.floor.center.opening
+    for each in evaluate(tried, centered=centered):
         if not found or not _same(each, found[0]):
             found.append(each)
         done(center_words(each.candidate.job.floor.center))
-    return Search(found[0], tuple(found))
+    spared = not any(each.score for each in found) and any(each.reason == "sliver" for each in found)
+    if spared:
+        again = evaluate(
+            (each.candidate for each in found if each.reason == "sliver"), most=sys.maxsize, centered=centered
+        )
+        found = [next(again) if each.reason == "sliver" else each for each in found]
+    return Search(found[0], tuple(found), spared)
 
 
 def all_candidates(jobs: Sequence[Job], fixed: Collection[Fixed] = ()) -> list[Candidate]:
@@ -49,10 +62,12 @@ def all_candidates(jobs: Sequence[Job], fixed: Collection[Fixed] = ()) -> list[C
 
 
 def at_length(each: Evaluated, length: float) -> Evaluated:
-    """Return what a layout would be with boards of another length, metres, and everything else as it is."""
+    """Return what a layout would be with boards of another length, metres, and everything else as it is; with slivers
+    where it has some itself."""
     candidate = each.candidate
     floor = replace(candidate.job.floor, board_length=length)
-    return next(evaluate([replace(candidate, job=replace(candidate.job, floor=floor))]))
+    most = sys.maxsize if each.score and each.score.slivers else 0
+    return next(evaluate([replace(candidate, job=replace(candidate.job, floor=floor))], most=most))
 
 
 def _same(each: Evaluated, own: Evaluated) -> bool:

@@ -1,6 +1,7 @@
 """Layouts evaluated: nothing is tried twice, the numbers are the layout's own, ranking is what it says it is."""
 
 import itertools
+import re
 from dataclasses import replace
 
 import pytest
@@ -15,7 +16,7 @@ from preview.floor.sight_lines import sight_offsets
 from preview.floor.slivers import sliver_mask
 from preview.options.candidates import own_candidate
 from preview.options.evaluate import Evaluated, Score, evaluate
-from preview.options.rank import CRITERIA, order, rank
+from preview.options.rank import CRITERIA, SLIVERS, order, rank
 from preview.options.search import all_candidates, search
 from preview.options.variant import as_job, name_of, settings
 from preview.paper.words.ends_text import short_ends
@@ -293,3 +294,65 @@ def test_variants_are_added_however_a_scene_has_them():
     assert "\n" not in with_variants(dos, more, "x").replace("\r\n", "")
     tables = with_variants(head + '[[variants]]\nname = "A"\nfloor.board_width = 5\n', more, "x")
     assert tables.count("[[variants]]") == 2 and 'floor.start = "both"' in tables
+
+
+ATTIC = """
+title = "Attic"
+units = "cm"
+[room]
+corners = [[0, 0], [412, 22], [455, 295], [230, 370], [-35, 301]]
+[floor]
+board_width = 7
+board_length = ["35 cm", "42 cm"]
+run = 20
+courses = "any"
+[border]
+width = 9
+"""
+
+
+def test_in_a_room_where_slivers_can_t_be_avoided_the_fewest_count_first():
+    """No wall runs with the courses: every layout has a piece under 6 mm somewhere, and still one is better."""
+    jobs = read_scene(ATTIC, "scene.toml")
+    found = search(all_candidates(jobs, ["border", "width"]))
+    assert found.spared and all(each.score.slivers for each in found.evaluated)
+    criteria = [SLIVERS, *order([])]
+    ranked = rank(found.evaluated, criteria)
+    counts = [each.score.slivers for each in ranked]
+    assert counts == sorted(counts) and counts[0] < counts[-1]
+    for each in (ranked[0], ranked[-1]):  # as a layer would count them in the floor that is laid
+        pieces = lay_floor(each.evaluated.candidate.room, as_job(each.evaluated, "x")).pieces
+        cut = pieces.polygons[(pieces.role == Role.BOARD) & ~pieces.whole]
+        assert int(sliver_mask(cut, SMALL).sum()) == each.score.slivers
+    words = options_text(jobs[0], found, ranked, criteria, 5)
+    assert "None is without a piece narrower than 0.6 cm: the fewest of them count first." in words
+    assert re.search(rf"Narrower than 0.6 cm +{counts[0]} ", words) and "No layout is left" not in words
+
+
+def test_the_scene_s_own_choice_is_told_as_it_is_laid_even_where_it_is_rejected():
+    """Its boards, longer than the fit against slivers, and its courses, counted in every wing, are what lay tells."""
+    tee = PLAIN.split("[[variants]]")[0].replace(
+        "[[0, 0], [180, 0], [180, 144], [0, 144]]",
+        "[[72, 0], [168, 0], [168, 132], [252, 132], [252, 240], [0, 240], [0, 132], [72, 132]]",
+    )
+    tee = tee.replace("offset = 40", "offset = 20")
+    assert "252" in tee
+    for start in ('"full"', '"both"', '"3"'):
+        job = read_scene(tee.replace("[floor]", f"[floor]\nstart = {start}", 1), "scene.toml")[0]
+        own = search([own_candidate(job)]).own
+        layout = lay_floor(build_room(job), job)
+        assert own.count == layout.count and own.length == pytest.approx(layout.board.length)
+
+
+def test_the_sight_line_that_counts_is_the_one_that_the_floor_is_centred_on():
+    job = read_scene(PLAIN, "scene.toml")[0]
+    first = job.openings[0]
+    second = replace(first, name="terrace doors", offset=0.2, wall=3)
+    job = replace(job, openings=(first, second))
+    for center, name in (
+        (Center("room"), first.name),
+        (Center("opening", opening=second.name), second.name),
+    ):
+        base = replace(job, floor=replace(job.floor, center=center))
+        found = search(all_candidates([base], ["border", "width", "length", "courses", "start"]))
+        assert {each.score.sight.opening for each in found.evaluated if each.score} == {name}

@@ -30,6 +30,11 @@ def options_text(job: Job, found: Search, ranked: Sequence[Ranked], criteria: Se
         "",
         f"{len(found.evaluated):,} tried, {sum(out.values()):,} rejected, {len(ranked):,} left",
         *(f"  {count:>5,}  {words}" for words, count in out.most_common()),
+        *(
+            [f"None is without a piece narrower than {format_length(SMALL, units)}: the fewest of them count first."]
+            if found.spared
+            else []
+        ),
         "",
         "Ranked by these criteria in order (within the margin of the best counts as equal; then the next one decides)",
         *(f"  {row}" for row in _criteria(criteria, ranked, units)),
@@ -124,6 +129,7 @@ def gives_up(each: Ranked, ranked: Sequence[Ranked], criteria: Sequence[Criterio
 def value_text(criterion: Criterion, score: Score, units: Unit) -> str:
     """Return what a layout has of a criterion, in words."""
     return {
+        "slivers": f"{score.slivers:,} narrower than {format_length(SMALL, units)}",
         "symmetry": f"{100 * score.symmetry:.0f} % symmetric",
         "sightline": off_sight(score, units),
         "less-waste": f"{100 * score.waste_reused:.1f} % waste",
@@ -149,6 +155,7 @@ def place_words(each: Ranked) -> str:
 
 def _criteria(criteria: Sequence[Criterion], ranked: Sequence[Ranked], units: Unit) -> list[str]:
     margin = {
+        "slivers": lambda each: f"{each.tolerance:g}",
         "symmetry": lambda each: f"{100 * each.tolerance:g} in 100",
         "sightline": lambda each: format_length(each.tolerance, units),
         "less-waste": lambda each: f"{100 * each.tolerance:g} in 100",
@@ -171,6 +178,8 @@ def _columns(top: Sequence[Ranked], units: Unit) -> list[str]:
     cells = [(label, [cell(each.evaluated, each.score, units) for each in top]) for label, cell in _CELLS.items()]
     before = next(number for number, (label, _) in enumerate(cells) if label == "Symmetry")
     ends = short_ends([each.evaluated.ends for each in top])
+    if any(each.score.slivers for each in top):
+        cells.append((f"Narrower than {format_length(SMALL, units)}", [f"{each.score.slivers:,}" for each in top]))
     rows += [[label, *values] for label, values in (*cells[:before], *ends, *cells[before:])]
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
     spare = max(2, min(4, (WIDE - sum(widths)) // len(widths)))
