@@ -78,3 +78,19 @@ def test_three_lines_of_python_lay_the_room(folder, monkeypatch):
     exec("\n".join(lines[:3]), names)
     assert len(names["layout"].pieces) > 100
     assert lines[3] == 'preview.render(job, "plan").save("plan.png")'
+
+
+def test_pictures_are_there_and_small():
+    shown = re.findall(r"\((scenes/gallery/[^)]*)\)", README)
+    assert len(shown) >= 5
+    for name in shown:
+        assert 10_000 < (ROOT / name).stat().st_size <= 300_000, name
+
+
+def test_first_screen_is_job_pictures_and_two_commands():
+    door = README[: README.index("\n## ")]
+    assert len(re.findall(r"!\[", door)) == 4
+    commands = re.search(r"```sh\n(.*?)```", door, re.DOTALL)[1].splitlines()
+    assert len(commands) == 2
+    assert door.index("lines.jpg") < door.index("quote.jpg") < door.index("card.jpg") < door.index(commands[0])
+    assert commands[1].split("/")[-1].split() == ["preview", "demo"]
