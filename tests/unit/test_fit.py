@@ -18,9 +18,9 @@ from preview.floor.patterns.fit import (
     last_piece,
     score,
 )
-from preview.floor.patterns.herringbone.lattice import Lattice, covering, rectangles
-from preview.floor.patterns.herringbone.legs import leg_reach
+from preview.floor.patterns.herringbone.legs import Legs, leg_reach
 from preview.floor.sides import Side
+from tests.lattice_boards import outlines
 
 INCH = 0.0254
 SHORTEST, BEST, LONGEST = 3.0, 5.0, 8.0  # a board's length over its width: common practice, no published source
@@ -33,11 +33,11 @@ def test_last_piece_is_what_clipping_gives(half, width, ratio, phase):
     """The shortest piece that reaches the edge is the formula's last piece, and never a smaller triangle beside it."""
     length = ratio * width
     place = width / (2 * sqrt(2)) - phase * length / sqrt(2)
-    lattice = Lattice((place, 0.0), np.pi / 2, width, length)
+    lattice = Legs((place, 0.0), np.pi / 2, width, length)
     region = shapely.box(half - 4 * length, 0, half, 4 * width)
     tall = shapely.box(half - 4 * length, -9, half, 9)
     shortest = np.inf
-    for board in rectangles(lattice, covering(lattice, region)):
+    for board in outlines(lattice, region):
         piece = shapely.Polygon(board).intersection(tall)
         if piece.area < 1e-10 or piece.bounds[2] < half - 1e-9:
             continue

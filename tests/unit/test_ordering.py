@@ -8,7 +8,7 @@ import pytest
 
 from preview.floor.lay import lay_floor
 from preview.floor.ordering import growth, order
-from preview.floor.patterns.herringbone.lattice import Lattice, Places, rectangles
+from preview.floor.patterns.herringbone.lattice import Lattice
 from preview.paper.words.boards_text import growth_rows
 from preview.room.measured import build_room
 from tests.strategies import INCH, box, make_job
@@ -36,7 +36,7 @@ def test_ten_boards_of_one_course_on_the_lattice():
     layout = lay()
     lattice = Lattice((0.0, 0.0), layout.run, layout.board.width, layout.board.length)
     pairs = np.arange(11)
-    shared = rectangles(lattice, Places(pairs, 0 * pairs, 0 * pairs))[:, 0]
+    shared = lattice.corners(pairs, 0 * pairs)
     along = lattice.frame()[0]
     assert (shared @ along)[10] - (shared @ along)[0] == pytest.approx(growth(layout, 0.0).ten)
     assert growth(layout, 0.0).ten == pytest.approx(40 * sqrt(2) * INCH)
@@ -50,11 +50,10 @@ def test_growth_is_that_of_a_lattice_of_boards_a_little_off():
     found = growth(layout, error)
     reach = float(np.hypot(*(layout.chalk_line[1] - layout.chalk_line[0])))
     true = Lattice((0.0, 0.0), layout.run, layout.board.width, layout.board.length)
-    along = Places(np.array([0, 1]), np.zeros(2, int), np.zeros(2, int))
-    across = Places(np.zeros(2, int), np.array([0, 1]), np.zeros(2, int))
+    along, across = (np.array([0, 1]), np.zeros(2, int)), (np.zeros(2, int), np.array([0, 1]))
 
     def step(lattice, places):
-        return float(np.hypot(*np.diff(rectangles(lattice, places)[:, 0], axis=0)[0]))
+        return float(np.hypot(*np.diff(lattice.corners(*places), axis=0)[0]))
 
     wider, longer = replace(true, width=true.width + error), replace(true, length=true.length + error)
     boards = reach / step(true, along)

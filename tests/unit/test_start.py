@@ -8,8 +8,9 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from preview.floor.patterns.herringbone.lattice import Lattice, covering, rectangles
+from preview.floor.patterns.herringbone.legs import Legs
 from preview.floor.patterns.herringbone.start import first_corner, start_corners, triangle_legs
+from tests.lattice_boards import outlines
 
 starts = st.one_of(st.sampled_from(["full", "both"]), st.floats(0, 1.5))
 
@@ -18,7 +19,7 @@ def smallest_triangle(lattice, width, length, end, away):
     """Legs of the triangles at an end square to the run (the y axis), found by clipping a strip two courses wide."""
     strip = shapely.box(0.0, min(end, end + away), 2 * sqrt(2) * length, max(end, end + away))
     legs = []
-    for board in rectangles(lattice, covering(lattice, strip)):
+    for board in outlines(lattice, strip):
         piece = shapely.Polygon(board).intersection(shapely.box(-999, strip.bounds[1], 999, strip.bounds[3]))
         if piece.area < 1e-10 or min(abs(y - end) for y in piece.bounds[1::2]) > 1e-9:
             continue
@@ -33,7 +34,7 @@ def test_legs_are_what_clipping_gives(width, ratio, depth, start):
     length = ratio * width
     corner = start_corners(0.3, 0.3 + depth, width, length, start)[0]
     near, far = triangle_legs(0.3, 0.3 + depth, corner, width, length)
-    lattice = Lattice((0.1, corner), np.pi / 2, width, length)
+    lattice = Legs((0.1, corner), np.pi / 2, width, length)
     for leg, end, away in ((near, 0.3, 2.0), (far, 0.3 + depth, -2.0)):
         found = smallest_triangle(lattice, width, length, end, away)
         if width * 0.01 < leg < width * 0.99:
@@ -60,7 +61,7 @@ def test_full_triangle_of_a_four_inch_board():
     """Base W sqrt2, height W / sqrt2, area W^2 / 2: 8 square inches for a 4 in board (derived)."""
     width, length = 4.0, 20.0
     corner = start_corners(0.0, 150.0, width, length, "full")[0]
-    lattice = Lattice((0.0, corner), np.pi / 2, width, length)
+    lattice = Legs((0.0, corner), np.pi / 2, width, length)
     legs = smallest_triangle(lattice, width, length, 0.0, 60.0)
     assert legs
     assert legs == pytest.approx([4.0] * len(legs))
