@@ -40,7 +40,7 @@ def file_bytes(path: Path, kind: FileKind) -> bytes:
             return file.read(MOST_BYTES + 1)  # a device may hold more than it says
     except FileNotFoundError:
         near = [each.name for each in path.parent.glob("*.toml")] if path.parent.is_dir() else []
-        hint = suggest(path.name, near) if near else "check the path"
+        hint = suggest(path.name, near, "the folder has", "and") if near else "check the path"
         raise SceneError(place, "there is no such file", hint) from None
     except (OSError, ValueError) as fault:
         reason = getattr(fault, "strerror", None) or str(fault)

@@ -157,8 +157,8 @@ def tables(keys: Mapping[str, Key], build: Callable[..., Any]) -> Described:
     return read
 
 
-def suggest(name: str, known: Iterable[str]) -> str:
-    """Return advice on a name that is not among `known`: the nearest, or all of them."""
+def suggest(name: str, known: Iterable[str], every: str = "accepted:", last: str = "or") -> str:
+    """Return advice on a name that is not among `known`: the nearest, or all of them after the word `every`."""
     from difflib import get_close_matches
 
     names = sorted(known)
@@ -166,7 +166,7 @@ def suggest(name: str, known: Iterable[str]) -> str:
         return "there are none in this scene"
     lowered = {each.casefold(): each for each in names}
     near = get_close_matches(name.casefold(), lowered, 1, 0.6)
-    return f'did you mean "{lowered[near[0]]}"?' if near else f"accepted: {listed(names, 'or')}"
+    return f'did you mean "{lowered[near[0]]}"?' if near else f"{every} {listed(names, last)}"
 
 
 def listed(names: Iterable[str], last: str) -> str:
