@@ -10,7 +10,7 @@ from preview.letters import same
 from preview.scene.diagonals import check_diagonals
 from preview.scene.job import BorderChoice, Job, Opening, RoomMeasure, Target, WoodChoice
 from preview.scene.nodes import Source, suggest
-from preview.scene.patterns import pattern_keys
+from preview.scene.patterns import own_keys, pattern_keys
 from preview.units import format_length, system
 
 _OPENING_HEIGHT = {"imperial": 80 * 0.0254, "metric": 2.0}  # a common door
@@ -109,8 +109,8 @@ def _openings(job: Job, source: Source) -> None:
 
 def _pattern(job: Job, source: Source) -> None:
     taken = pattern_keys()[job.floor.pattern]
-    for key in {key for keys in pattern_keys().values() for key in keys} - set(taken):
-        if getattr(job.floor, key) is not None:
+    for key in sorted(own_keys().keys() - taken.keys()):
+        if job.floor.of_pattern(key) is not None:
             takers = [f'"{name}"' for name, keys in pattern_keys().items() if key in keys]
             found = f"{key} beside the pattern {job.floor.pattern}"
             raise source.error(f"floor.{key}", found, f"leave it out, or write pattern = {' or '.join(takers)}")

@@ -102,8 +102,8 @@ class FloorChoice:
     """What was asked of the layout. `board_length` None means "fit"; `run` None means not given.
 
     `lengths` are those of ready-cut blocks in stock, of which one is to be chosen; empty where boards are cut to fit.
-    `pattern` is the name of how boards are laid, the usual one where empty; `strips` boards lie side by side, and
-    `angle` (radians) is that between a board's long edge and the run, None where not given.
+    `pattern` is the name of how boards are laid, the usual one where empty; `own` are the keys that this pattern alone
+    takes, as far as they were given, with their values (metres, radians).
     `start` is "full", "both" or the distance in metres from the near end of the field to the start point.
     """
 
@@ -117,8 +117,11 @@ class FloorChoice:
     gap: float
     lengths: tuple[float, ...] = ()
     pattern: str = ""
-    strips: int | None = None
-    angle: float | None = None
+    own: tuple[tuple[str, float], ...] = ()
+
+    def of_pattern(self, key: str) -> float | None:
+        """Return what was given for a key that the pattern takes, None where it wasn't."""
+        return dict(self.own).get(key)
 
 
 @dataclass(frozen=True)

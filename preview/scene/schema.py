@@ -63,7 +63,7 @@ from preview.scene.nodes import (
     table,
     tables,
 )
-from preview.scene.patterns import pattern_keys
+from preview.scene.patterns import PatternKey, own_keys, pattern_keys
 from preview.units import UNITS, system
 
 unit = choice("unit", *UNITS)
@@ -200,12 +200,18 @@ VENT = {
     ),
     "angle": Key(angle, 0, says="Direction of along, degrees anticlockwise from +x"),
 }
+
+
+def _pattern_reader(key: PatternKey) -> Reader:
+    """Return the reader of a key that a pattern takes."""
+    if key.read == "whole":
+        return whole(key.what, round(key.least), round(key.most))
+    return {"angle": angle_within, "length": length}[key.read](key.what, key.least, key.most)
+
+
 FLOOR = {
     "pattern": Key(choice("pattern", *pattern_keys()), next(iter(pattern_keys())), says="How the boards are laid"),
-    "strips": Key(whole("boards side by side", 2, 3), absent=True, says="Boards side by side in a double pattern"),
-    "angle": Key(
-        angle_within("an angle", 30, 60), absent=True, says="Between a board's long edge and the run, degrees"
-    ),
+    **{name: Key(_pattern_reader(key), absent=True, says=key.says) for name, key in own_keys().items()},
     "board_width": Key(
         length("a board width", 0.01, 0.305),
         example="board_width, the face width of a board",
@@ -329,9 +335,11 @@ VIEWPOINT = {
 
 
 def _floor(**values: object) -> FloorChoice:
-    given = values.pop("board_length")
-    fixed, stocked = (None, given) if isinstance(given, tuple) else (None if given == "fit" else given, ())
-    return FloorChoice(board_length=fixed, lengths=stocked, **values)  # type: ignore[arg-type]
+    long = values.pop("board_length")
+    fixed, stocked = (None, long) if isinstance(long, tuple) else (None if long == "fit" else long, ())
+    own = {name: values.pop(name) for name in own_keys()}
+    given = tuple((name, value) for name, value in own.items() if value is not None)
+    return FloorChoice(board_length=fixed, lengths=stocked, own=given, **values)  # type: ignore[arg-type]
 
 
 def _stock(lengths: object, **values: object) -> StockChoice:

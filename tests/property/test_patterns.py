@@ -24,6 +24,13 @@ from tests.strategies import make_job, rooms
 GRID = 1e-9
 
 
+OWN = {
+    "whole": lambda key: st.integers(key.least, key.most),
+    "angle": lambda key: st.integers(key.least, key.most).map(math.radians),
+    "length": lambda key: st.floats(key.least, key.most),
+}
+
+
 @st.composite
 def patterned(draw):
     """A room of the catalogue in a pattern other than the usual one."""
@@ -32,8 +39,9 @@ def patterned(draw):
     floor = replace(
         job.floor,
         pattern=name,
-        strips=draw(st.sampled_from([None, 2, 3])) if "strips" in pattern_keys()[name] else None,
-        angle=math.radians(draw(st.integers(30, 60))) if "angle" in pattern_keys()[name] else None,
+        own=tuple(
+            (key, draw(OWN[told.read](told))) for key, told in pattern_keys()[name].items() if draw(st.booleans())
+        ),
         gap=draw(st.sampled_from([0.0, 0.002])),
         start=draw(st.sampled_from(["full", "both", 0.1])),
     )
@@ -70,7 +78,7 @@ def test_a_chevron_s_corners_by_plane_trigonometry():
     100 / sin 60 = 115.5 mm apart, ends 600 cos 60 = 300 mm further on (right triangles; no table)."""
     corners = [(0, 0), (4, 0), (4, 3), (0, 3)]
     job = make_job(corners=corners, board_width=0.1, board_length=0.6, run=math.pi / 2, border=0.0)
-    job = replace(job, floor=replace(job.floor, pattern="chevron", angle=math.radians(60)))
+    job = replace(job, floor=replace(job.floor, pattern="chevron", own=(("angle", math.radians(60)),)))
     layout = lay_floor(build_room(job), job)
     assert layout.course_width == pytest.approx(0.5196152, abs=1e-6)
     whole = layout.pieces.take(layout.pieces.whole & (layout.pieces.role == Role.BOARD))

@@ -456,9 +456,9 @@ def test_a_variant_of_another_pattern_leaves_out_the_keys_of_the_base_s():
         '[[variants]]\nname = "Threes"\nfloor = { pattern = "double herringbone", strips = 3 }\n'
     )
     chevron, plain, steep, threes = read_scene(scene, "scene.toml")
-    assert chevron.floor.angle == pytest.approx(math.radians(50)) and plain.floor.angle is None
-    assert steep.floor.pattern == "chevron" and steep.floor.angle == pytest.approx(math.radians(60))
-    assert (threes.floor.strips, threes.floor.angle) == (3, None)
+    assert chevron.floor.of_pattern("angle") == pytest.approx(math.radians(50)) and plain.floor.own == ()
+    assert steep.floor.pattern == "chevron" and steep.floor.of_pattern("angle") == pytest.approx(math.radians(60))
+    assert threes.floor.own == (("strips", 3),)
     with pytest.raises(SceneError, match=r"floor.angle: angle beside the pattern herringbone"):
         read_scene(
             scene.replace('floor.pattern = "herringbone"', 'floor = { pattern = "herringbone", angle = 45 }'), "x"

@@ -18,8 +18,10 @@ DOUBLE = 2
 
 PATTERNS: Mapping[str, Callable[[Job], FloorPattern]] = {
     "herringbone": lambda job: Herringbone(),
-    "double herringbone": lambda job: Herringbone("double herringbone", job.floor.strips or DOUBLE),
-    "chevron": lambda job: Chevron(job.floor.angle or MITRED),
+    "double herringbone": lambda job: Herringbone(
+        "double herringbone", round(job.floor.of_pattern("strips") or DOUBLE)
+    ),
+    "chevron": lambda job: Chevron(job.floor.of_pattern("angle") or MITRED),
 }
 """How each pattern is made from what a job asks for, the usual one first."""
 
