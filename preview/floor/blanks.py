@@ -59,6 +59,13 @@ def cut_pieces(polygons: Sequence[Polygon], role: Role, grain: Array, key: Array
     )
 
 
+def blank_lengths(boards: Pieces) -> Array:
+    """Return how long each board that pieces are cut from is along its blank, with its joint, (m,) metres: a board cut
+    in two counts once."""
+    lengths: Array = boards.size[np.unique(boards.key, axis=0, return_index=True)[1], 0]
+    return lengths
+
+
 def board_outlines(pieces: Pieces, inset: float = 0.0) -> Array:
     """Return the corners (n, 4, 2) of the uncut boards that pieces are of, anticlockwise from the right corner of the
     near end, every edge moved inwards by `inset` metres: half a joint leaves the wood."""

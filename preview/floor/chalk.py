@@ -20,7 +20,7 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from preview.floor.layout import Array, ChalkLine
-from preview.floor.patterns.interface import Placement
+from preview.floor.patterns.interface import SLACK, Placement
 from preview.room.room import Room
 
 BESIDE = 0.35
@@ -29,9 +29,6 @@ easily taken for the border line: it is chosen only where there is no other."""
 
 GOOD = 1.2
 """A reach up to this, or up to this times the best one's, is good."""
-
-SLACK = 1e-6
-"""What lies within this of an edge, metres, lies on it."""
 
 FEW = 24
 """Corners of a line that are tried at once."""
@@ -143,10 +140,7 @@ def _intervals(crossed: BaseGeometry, along: Array) -> list[tuple[float, float]]
 def _corners(stretch: _LineSpan, placement: Placement) -> Array:
     """Return the corners on a stretch, (n, 2), from its near end."""
     along, across = placement.frame()
-    zero = float(along @ np.asarray(placement.origin))
-    step = placement.lines.step
-    first, last = np.ceil((stretch.low - zero - SLACK) / step), np.floor((stretch.high - zero + SLACK) / step)
-    places = np.clip(zero + step * np.arange(first, last + 1), stretch.low, stretch.high)
+    places = placement.corners_on(stretch.line, stretch.low, stretch.high)
     side = float(across @ np.asarray(placement.origin)) + stretch.line * placement.lines.apart
     corners: Array = places[:, None] * along + side * across
     return corners

@@ -69,13 +69,15 @@ def cut_boards(room: Room, layout: Layout) -> tuple[CutBoard, ...]:
     boards = pieces.take(cut)
     along = _cut_along(room, layout, boards)
     keeps = kept_ends(boards)
-    width = layout.board.width
+    width, (_, pitch) = layout.board.width, layout.board.pitch
+    own = boards.size[:, 0] - np.abs(boards.skew) * boards.size[:, 1] + layout.board.length - pitch
+    lengths = own if layout.board.mixed else np.full(len(boards), layout.board.length)
     found = []
     for number, polygon in enumerate(_wood(boards, layout.board.gap)):
         skew = float(boards.skew[number])
         rings = _rings(polygon, width)
-        if _from_far_end(rings, width, layout.board.length, skew, keeps[number]):
-            rings = turned(rings, width, layout.board.length + abs(skew) * width)
+        if _from_far_end(rings, width, lengths[number], skew, keeps[number]):
+            rings = turned(rings, width, lengths[number] + abs(skew) * width)
         found.append(
             CutBoard(
                 piece=int(cut[number]),

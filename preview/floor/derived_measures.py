@@ -16,7 +16,8 @@ SMALL = 0.00635
 """A piece narrower than 1/4 in (metres) is too small to hold well. Common practice, no published source."""
 
 MEANINGS: dict[str, tuple[str, str]] = {
-    "stop_block": ("m", "length that every field board is cut to, set on the saw's stop"),
+    "stop_block": ("m", "length that every field board is cut to, set on the saw's stop; not where "
+                   "boards of several lengths are mixed"),
     "center_offset": ("m", "from the middle of the field to the centre line, positive to the right along the run"),
     "chalk_to_left_wall_near": ("m", "chalk line to left wall, square, a board's width inside its near end"),
     "chalk_to_right_wall_near": ("m", "the same to the right wall"),
@@ -69,7 +70,7 @@ def derived_measures(room: Room, layout: Layout, small: float = SMALL) -> dict[s
     small: `small_pieces` are narrower than this, metres.
     """
     board, pieces = layout.board, layout.pieces
-    area = board.pitch[0] * board.pitch[1]
+    area = board.average_pitch[0] * board.average_pitch[1]
     needed = cutting(pieces, board.length)
     border = border_joints(layout)
     near, far = middle_offsets(room, layout)

@@ -21,9 +21,11 @@ class Facts:
     boards are laid, from the first on. `uncut` says how a piece lies at the saw. `grooves` say how boards with tongue
     and groove differ, `sides` in which two of its sides a whole board has its splines, the second `end` metres long.
     A board takes `stick` metres of a stick, or its length where that is 0.
-    Corners lie `corner_step` metres apart along the chalk line, `boards_a_step` boards further on; of what boards
-    measure too much in width the field grows by `along` for each metre of that and of its run, of what they measure too
-    much in length by `across` for each metre of that and each course.
+    `lie` says how boards lie to the centre line, and `tongued` that they then come in kinds, where they do.
+    Corners lie `corner_step` metres apart along the chalk line, `boards_a_step` boards further on, of which ten reach
+    as far as `ten` says; of what boards measure too much in width the field grows by `along` for each metre of that and
+    of its run, and by `wide` for each metre of that and each course across it; of what they measure too much in length
+    by `across` for each metre of that and each course.
     """
 
     name: str = ""
@@ -36,9 +38,13 @@ class Facts:
     uncut: str = ""
     grooves: str = ""
     sides: str = ""
+    lie: str = ""
+    tongued: str = ""
+    ten: str = "of one course {} along the chalk line, corner to corner"
     corner_step: float = 0.0
     boards_a_step: int = 1
     along: float = 0.0
+    wide: float = 0.0
     across: float = 0.0
     end: float = 0.0
     stick: float = 0.0

@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from preview.errors import SceneError
 from preview.floor.beyond import join, lay_beyond
+from preview.floor.blanks import blank_lengths
 from preview.floor.border import lay_border
 from preview.floor.centering import Axis, find_axis
 from preview.floor.chalk import chalk_lines
@@ -55,8 +56,7 @@ def lay_floor(room: Room, job: Job) -> Layout:
         )
     across = placement.frame()[1]
     choice = job.floor
-    length = placement.length - placement.reach.joint
-    board = Board(choice.board_width, length, choice.thickness, choice.gap, placement.reach.joint)
+    board = board_of(job, placement, boards)
     stretches = edge_stretches(room, field, boards, axis.run, choice.gap)
     edge = "border line" if job.border.width > 0 else "edge line"
     layout = Layout(
@@ -97,6 +97,15 @@ def lay_floor(room: Room, job: Job) -> Layout:
     return replace(layout, warnings=tuple(dict.fromkeys(said)))
 
 
+def board_of(job: Job, placement: Placement, boards: Pieces) -> Board:
+    """Return what the boards of a floor are, as they are before they are cut."""
+    choice, joint = job.floor, placement.reach.joint
+    board = Board(choice.board_width, placement.length - joint, choice.thickness, choice.gap, joint)
+    if placement.shortest == placement.length:
+        return board
+    return replace(board, shortest=placement.shortest - joint, mean=float(blank_lengths(boards).mean()) - joint)
+
+
 def open_field(room: Room) -> BaseGeometry:
     """Return what the boards cover: the field less the frames of the grilles."""
     return _without_vents(np.array([room.field]), room)[0]
@@ -113,7 +122,7 @@ def place_boards(axis: Axis, job: Job, field: BaseGeometry) -> tuple[Placement, 
     pattern = pattern_of(job)
     fewest: tuple[int, tuple[Placement, Fit, Pieces]] | None = None
     for fit in pattern.fits(axis, job):
-        for placement in pattern.placements(axis, job, fit):
+        for placement in pattern.placements(axis, job, fit, field):
             boards = cut_to(placement, field)
             slivers = int(sliver_mask(boards.polygons[~boards.whole]).sum())
             if fewest is None or slivers < fewest[0]:

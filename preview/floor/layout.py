@@ -78,18 +78,37 @@ class Pieces:
 @dataclass(frozen=True)
 class Board:
     """A full field board: face width, length, thickness and the joint between boards; `joint` is what that adds to
-    its length, None where it is the joint itself, as between square ends; metres."""
+    its length, None where it is the joint itself, as between square ends; metres. Where boards of several lengths are
+    mixed, `length` is the greatest, `shortest` the least, and `mean` that of the boards that are laid."""
 
     width: float
     length: float
     thickness: float
     gap: float
     joint: float | None = None
+    shortest: float | None = None
+    mean: float | None = None
 
     @property
     def pitch(self) -> tuple[float, float]:
         """Width and length with its joint."""
         return self.width + self.gap, self.length + (self.gap if self.joint is None else self.joint)
+
+    @property
+    def mixed(self) -> bool:
+        """Whether boards of several lengths are mixed."""
+        return self.shortest is not None
+
+    @property
+    def average(self) -> float:
+        """The length of a board, on average where lengths are mixed."""
+        return self.length if self.mean is None else self.mean
+
+    @property
+    def average_pitch(self) -> tuple[float, float]:
+        """Width and length with its joint, on average where lengths are mixed."""
+        width, length = self.pitch
+        return width, length if self.mean is None else self.mean + length - self.length
 
 
 @dataclass(frozen=True, eq=False)

@@ -17,7 +17,7 @@ def measure(room: Room, layout: Layout, axis: Axis) -> dict[str, float | int]:
     """Return the numbers of a layout, by name.
 
     ===================  ==================================================================================
-    stop_block           length every field board is cut to, set on the saw's stop
+    stop_block           length every field board is cut to, set on the saw's stop; none where lengths are mixed
     center_offset        from the middle of the field to the centre line, positive to the right along the run
     chalk_to_..._near    from the chalk line, square to it, to the left and right wall, a board's width inside
     chalk_to_..._far     the line's near and far end
@@ -33,11 +33,11 @@ def measure(room: Room, layout: Layout, axis: Axis) -> dict[str, float | int]:
     pieces = layout.pieces
     area = shapely.area(pieces.polygons)
     board, border = pieces.role == Role.BOARD, pieces.role == Role.BORDER
-    width, length = layout.board.pitch
+    width, length = layout.board.average_pitch
     blanks = len(np.unique(pieces.key[board], axis=0))
     near_walls, far_walls = to_walls(room, layout.chalk_line, layout.board.width)
     return {
-        "stop_block": layout.board.length,
+        **({} if layout.board.mixed else {"stop_block": layout.board.length}),
         "center_offset": axis.place - axis.middle,
         "chalk_to_left_wall_near": near_walls[0],
         "chalk_to_right_wall_near": near_walls[1],

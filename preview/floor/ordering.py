@@ -30,7 +30,7 @@ class Order:
 def order(layout: Layout, cut: int) -> Order:
     """Return what to buy where the field takes `cut` boards."""
     spare, board = spare_boards(cut), layout.board
-    length = (cut + spare) * board.length
+    length = (cut + spare) * board.average
     area = length * board.width
     field = float(layout.measures["field_area"])
     return Order(cut, spare, area, length, area / field - 1 if field else 0.0)
@@ -40,24 +40,25 @@ def order(layout: Layout, cut: int) -> Order:
 class Growth:
     """What boards that are not true to size add up to, metres.
 
-    `ten` is how far ten boards of one course reach along the chalk line, from corner to corner; `along` by how much
-    the field grows from its near end to its far one where every board is `error` wider, `across` from side to side
-    where every board is `error` longer.
+    `ten` is how far ten boards reach, as `Facts.ten` says; `along` by how much
+    the field grows from its near end to its far one where every board is `error` wider, `wide` from side to side then,
+    and `across` from side to side where every board is `error` longer.
     """
 
     error: float
     ten: float
     along: float
+    wide: float
     across: float
 
 
 def growth(layout: Layout, error: float) -> Growth:
     """Return what an `error` (metres) in every board's width, or length, does to the field.
 
-    How far apart boards and courses lie is the pattern's (`preview.floor.patterns`); the width of a board moves nothing
-    across the run, nor does its length along it.
+    How far apart boards and courses lie is the pattern's (`preview.floor.patterns`).
     """
     facts = layout.facts
     reach = float(np.hypot(*(layout.chalk_line[1] - layout.chalk_line[0])))
     ten = 10 / facts.boards_a_step * facts.corner_step
-    return Growth(error, ten, reach * facts.along * error, layout.count * facts.across * error)
+    across = (layout.count * each * error for each in (facts.wide, facts.across))
+    return Growth(error, ten, reach * facts.along * error, *across)

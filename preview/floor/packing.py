@@ -64,6 +64,8 @@ class Cutting:
 def cutting(pieces: Pieces, length: float, kerf: float = KERF) -> Cutting:
     """Return the boards of `length` (metres, without joint) that the field boards among `pieces` take."""
     board = pieces.role == Role.BOARD
+    if np.any(np.abs(np.diff(pieces.size[board, 0])) > EXACT):
+        return _mixed(pieces.take(board), length, kerf)
     whole = int((board & pieces.whole).sum())
     cut = board & ~pieces.whole
     chosen = pieces.take(cut)
@@ -84,6 +86,28 @@ def cutting(pieces: Pieces, length: float, kerf: float = KERF) -> Cutting:
         bound = int((own[1] == BOTH).sum()) + len(ends) - len(_pairs_alike(ends, length, kerf))
         least += max(bound, least_blanks(own[0], length, kerf))
     return Cutting(len(np.unique(pieces.key[board], axis=0)), whole + reused, whole + tongued, whole + least)
+
+
+def _mixed(boards: Pieces, longest: float, kerf: float) -> Cutting:
+    """Return the boards of a field in which boards of several lengths, up to `longest`, are mixed, as they come.
+
+    An offcut serves by the end that it still has: what is left of a piece that keeps its near end ends a piece that
+    keeps its far one. The shortest offcut with room for the shortest such piece takes it, and so on, by which as many
+    offcuts are used as can be.
+    """
+    places, count = np.unique(boards.key, axis=0, return_counts=True)
+    chosen = boards.take(~boards.whole)
+    lengths, keeps = cut_lengths(boards), kept_ends(chosen)
+    once = dict(zip(map(tuple, places.tolist()), count.tolist(), strict=True))
+    alone = np.array([once[each] == 1 for each in map(tuple, chosen.key.tolist())], bool)
+    joint = float(boards.size[:, 0].max()) - longest
+    left = chosen.size[:, 0] - joint - lengths - kerf
+    offcuts, wanted = np.sort(left[alone & (keeps == NEAR)]), np.sort(lengths[alone & (keeps == FAR)])
+    used = 0
+    for offcut in offcuts:
+        used += int(used < len(wanted) and wanted[used] <= offcut + EXACT)
+    whole = int(boards.whole.sum())
+    return Cutting(len(places), len(places) - used, len(places) - used, whole + least_blanks(lengths, longest, kerf))
 
 
 def cut_lengths(pieces: Pieces) -> Array:

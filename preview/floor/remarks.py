@@ -24,16 +24,16 @@ NAMED = 3
 def remarks(room: Room, layout: Layout, axis: Axis, fit: Fit, placement: Placement, job: Job) -> tuple[str, ...]:
     """Return the warnings that follow from the layout: small pieces by wall, slivers by place."""
     return (
-        *_given_up(axis, fit, placement, job.units),
+        *_given_up(axis, fit, placement, job),
         *_small(room, axis, fit, placement, job),
         *_slivers(room, layout, job.units),
     )
 
 
-def _given_up(axis: Axis, fit: Fit, placement: Placement, units: Unit) -> tuple[str, ...]:
+def _given_up(axis: Axis, fit: Fit, placement: Placement, job: Job) -> tuple[str, ...]:
     """Name the side walls that were given up for others that are longer; one that ends in small pieces is told so."""
     return tuple(
-        f"{side.name} was given up for longer walls: its boards are cut to {format_length(last, units)}"
+        f"{side.name} was given up for longer walls: {pattern_of(job).cut_to} {format_length(last, job.units)}"
         for side, last in given_up(axis.sides, fit, placement.reach)
         if last > placement.reach.least
     )

@@ -64,9 +64,12 @@ def candidates(own: Candidate, widths: Sequence[float] = (), fixed: Collection[F
     `fixed` stays as the scene has it.
     """
     job = own.job
+    pattern = pattern_of(job)
     given = (laid_length(own),) if "length" in fixed else job.floor.lengths
+    given = () if pattern.mixes(job) else given
     wanted = _wanted(job, fixed)
-    starts = {job.floor.start: None} if "start" in fixed else dict.fromkeys((job.floor.start, "full", "both"))
+    more = () if "start" in fixed else pattern.starts(job)
+    starts = dict.fromkeys((job.floor.start, *more))
     borders = [job.border.width] if "border" in fixed else _around(job.border.width, job.units, 0.0, 2.0)
     wide = [job.floor.board_width] if "width" in fixed else _widths(job, widths)
     for border in borders:
@@ -74,14 +77,14 @@ def candidates(own: Candidate, widths: Sequence[float] = (), fixed: Collection[F
         for center, axis in centers[:1] if "centre" in fixed else centers:
             for width in wide:
                 wide_job = replace(job, floor=replace(job.floor, board_width=width))
-                tried = list(product(given, wanted)) if given else pattern_of(job).lengths(axis, wide_job, wanted)
+                tried = list(product(given, wanted)) if given else pattern.lengths(axis, wide_job, wanted)
                 for length, courses in tried:
                     for start in starts:
                         chosen = replace(
                             job.floor,
                             board_width=width,
                             board_length=length,
-                            lengths=(),
+                            lengths=job.floor.lengths if length is None else (),
                             courses=courses,
                             center=center,
                             run=axis.run,

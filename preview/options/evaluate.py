@@ -16,8 +16,7 @@ from preview.floor.derived_measures import SMALL
 from preview.floor.edges import Edge, field_edges
 from preview.floor.ends import edge_ends
 from preview.floor.facts import AllEnds
-from preview.floor.lay import open_field, place_boards
-from preview.floor.layout import Board
+from preview.floor.lay import board_of, open_field, place_boards
 from preview.floor.packing import cutting
 from preview.floor.patterns import pattern_of
 from preview.floor.patterns.fit import Fit
@@ -133,8 +132,8 @@ def _evaluated(each: Candidate, field: _Field, small: float, most: int) -> Evalu
         fit = pattern.fits(axis, each.job)[0]
     except SceneError:
         return Evaluated(each, choice.board_length or 0.0, 0, None, "unfit")
-    first = next(iter(pattern.placements(axis, each.job, fit)))
-    length = fit.length - first.reach.joint
+    first = next(iter(pattern.placements(axis, each.job, fit, field.open)))
+    length = first.length - first.reach.joint
     fault = _fault(first, axis, fit, field)
     if fault and each.changes:
         return Evaluated(each, length, fit.count, None, *fault)
@@ -145,6 +144,7 @@ def _evaluated(each: Candidate, field: _Field, small: float, most: int) -> Evalu
     slivers = int(sliver_mask(boards.polygons[~boards.whole], small).sum())
     if slivers > most:
         return Evaluated(each, length, count, None, "sliver")
+    board = board_of(each.job, placement, boards)
     need = cutting(boards, length)
     laid = float(shapely.area(boards.polygons).sum())
     whole = int(boards.whole.sum())
@@ -160,13 +160,13 @@ def _evaluated(each: Candidate, field: _Field, small: float, most: int) -> Evalu
             cut=len(boards) - whole,
             blanks=need.apart,
             blanks_reused=need.reused,
-            waste_reused=need.reused * placement.board_width * placement.length / laid - 1,
+            waste_reused=need.reused * board.average_pitch[0] * board.average_pitch[1] / laid - 1,
             slivers=slivers,
         ),
         ends=edge_ends(
             pattern,
             edge_stretches(each.room, field.open, boards, axis.run, choice.gap),
-            Board(choice.board_width, length, choice.thickness, choice.gap),
+            board,
             each.job.units,
         ),
     )

@@ -69,7 +69,8 @@ def center_words(center: Center) -> str:
 def as_job(each: Evaluated, name: str) -> Job:
     """Return the layout as a job of its own, as it is read again from a scene that has it as a variant."""
     job = each.candidate.job
-    return replace(job, variant=name, floor=replace(job.floor, board_length=_written(each)))
+    length = None if job.floor.board_length is None else _written(each)
+    return replace(job, variant=name, floor=replace(job.floor, board_length=length))
 
 
 def settings(each: Evaluated, base: Job) -> dict[str, object]:

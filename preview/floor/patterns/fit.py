@@ -54,7 +54,7 @@ class Reach:
     """What a pattern's courses reach across the run: `scale` k and `extra` e, metres, of (1); a last piece not above
     `least`, metres, is a small one. `width` is a board's with its joint, metres; boards are usually `shortest` to
     `longest` times as long as that, and best `best` times. `joint` is what a joint adds to
-    a board's length, metres."""
+    a board's length, metres. `side` names what of a board repeats across the run: what L is."""
 
     scale: float
     extra: float
@@ -64,6 +64,7 @@ class Reach:
     best: float
     longest: float
     joint: float = 0.0
+    side: str = "length"
 
 
 @dataclass(frozen=True)
@@ -225,7 +226,7 @@ def fit_count(
     chosen = max(trials, key=lambda each: (not _ends_small(each, reach), round(_share(each), 2), -each.phase))
     costs = list(_proportions(chosen, reach))
     if isinstance(courses, int) and chosen.count != courses:
-        costs.append(f"boards of this length make {chosen.count} courses across the field, not {courses}")
+        costs.append(f"boards of this {reach.side} make {chosen.count} courses across the field, not {courses}")
     return _with_costs(chosen, tuple(costs))
 
 

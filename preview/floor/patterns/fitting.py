@@ -68,14 +68,14 @@ def best_fit(given: Sequence[Fit], reach: Reach) -> Fit:
     return min(near, key=lambda each: abs(each.length / reach.width - reach.best))
 
 
-def lengths(reach: Reach, axis: Axis, job: Job, wanted: Sequence[Wanted]) -> list[tuple[float, Wanted]]:
+def lengths(reach: Reach, axis: Axis, job: Job, wanted: Sequence[Wanted]) -> list[tuple[float | None, Wanted]]:
     """Return the board lengths worth trying with each of `wanted`: the best for every number of courses, of many some.
 
     On a line off the middle, "even" puts a seam on it and "odd" a course, whatever the count: both are tried.
     """
     step = STEP[job.units]
     span = reach.scale * (axis.left + axis.right) + 2 * reach.extra
-    found: dict[int, list[tuple[float, Wanted]]] = {}
+    found: dict[int, list[tuple[float | None, Wanted]]] = {}
     least, most = (floor(span / (reach.longest * reach.width)), ceil(span / (reach.shortest * reach.width)))
     for count in range(max(1, least), most + 1):
         for each in wanted:

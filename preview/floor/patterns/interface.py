@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
+import numpy as np
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -23,6 +24,9 @@ from preview.scene.job import Job, Unit
 
 Wanted = Literal["even", "odd"] | int
 
+SLACK = 1e-6
+"""What lies within this of an end, metres, lies on it."""
+
 
 @dataclass(frozen=True)
 class CornerLines:
@@ -32,6 +36,11 @@ class CornerLines:
     apart: float
     courses: int
     step: float
+
+    def places(self, zero: float, low: float, high: float) -> Array:
+        """Return the places (n,) along a line at which corners lie from `low` to `high`, where one lies at `zero`."""
+        first, last = np.ceil((low - zero - SLACK) / self.step), np.floor((high - zero + SLACK) / self.step)
+        return np.clip(zero + self.step * np.arange(first, last + 1), low, high)
 
 
 class Placement(Protocol):
@@ -60,6 +69,14 @@ class Placement(Protocol):
     @property
     def course_width(self) -> float:
         """Width of a course."""
+
+    @property
+    def shortest(self) -> float:
+        """The least length of a board with its joint: `length`, but where boards of several lengths are mixed."""
+
+    def corners_on(self, line: int, low: float, high: float) -> Array:
+        """Return the places (n,) along the run, from `low` to `high`, of the corners on a line of corners; line 0 runs
+        through `origin`, and they count to the right."""
 
     def frame(self) -> Array:
         """Return unit vectors along the run and across it to the right, rows of (2, 2)."""
@@ -100,6 +117,10 @@ class FloorPattern(Protocol):
         """As a scene has it."""
 
     @property
+    def cut_to(self) -> str:
+        """What is done to the boards along a side wall, before the size that they come to."""
+
+    @property
     def full_start(self) -> str:
         """What the near end begins with where the scene's start is "full"."""
 
@@ -110,11 +131,18 @@ class FloorPattern(Protocol):
             SceneError: a board longer than the field.
         """
 
-    def lengths(self, axis: Axis, job: Job, wanted: Sequence[Wanted]) -> list[tuple[float, Wanted]]:
-        """Return the board lengths (without joint, metres) worth trying with each of `wanted`."""
+    def lengths(self, axis: Axis, job: Job, wanted: Sequence[Wanted]) -> list[tuple[float | None, Wanted]]:
+        """Return the board lengths (without joint, metres; None for those that the scene mixes) worth trying with each
+        of `wanted`."""
 
-    def placements(self, axis: Axis, job: Job, fit: Fit) -> Iterable[Placement]:
-        """Return the placements of a fit, best first."""
+    def placements(self, axis: Axis, job: Job, fit: Fit, field: BaseGeometry) -> Iterable[Placement]:
+        """Return the placements of a fit in `field`, best first."""
+
+    def starts(self, job: Job) -> Sequence[Literal["full", "both"]]:
+        """Return the starts that differ in what is laid."""
+
+    def mixes(self, job: Job) -> bool:
+        """Return whether boards of several lengths are mixed: then no one length is chosen."""
 
     def facts(self, board: Board, line: ChalkLine, edge: str, units: Unit) -> Facts:
         """Return what is said of boards of a size that are laid from `line`; `edge` names the field's edge."""

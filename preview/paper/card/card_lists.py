@@ -13,7 +13,7 @@ from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role, wood_of
 from preview.floor.ordering import growth, order
 from preview.floor.packing import cutting
-from preview.paper.words.boards_text import ERROR, by_hand, error_text, whole_by_hand
+from preview.paper.words.boards_text import ERROR, by_hand, error_text, grown_text, whole_by_hand
 from preview.paper.words.compare_rows import wood_text
 from preview.paper.words.cutting_list import (
     ROUND,
@@ -114,11 +114,12 @@ def _buying(layout: Layout, job: Job) -> list[Row]:
     units = job.units
     found = order(layout, cutting(layout.pieces, layout.board.length, job.stock.kerf).apart)
     grown = growth(layout, ERROR[system(units)])
+    tongued = f". {layout.facts.tongued}" if layout.facts.tongued else ""
     return [
         (
             "Boards",
             f"{found.boards:,} of {wood_text(job.wood)}: {found.cut:,} to cut and {found.spare:,} spare, no offcut "
-            "used again. With tongue and groove they come left and right: see the layer's list",
+            f"used again{tongued}",
         ),
         ("Wood", f"{format_area(found.area, units)}, {total_length(found.length, units)}"),
         ("Waste", f"{write(found.added, 'share', units)} on top of the field, spares included"),
@@ -128,9 +129,9 @@ def _buying(layout: Layout, job: Job) -> list[Row]:
             if (length := float(layout.pieces.size[layout.pieces.role == role, 0].sum())) > 0
         ),
         *stock_summary(layout, job),
-        ("Ten boards", f"of one course: {format_length(grown.ten, units)} along the chalk line, corner to corner"),
+        ("Ten boards", layout.facts.ten.format(f"measure {format_length(grown.ten, units)}")),
         (
             f"{error_text(units)} wider",
-            f"each, and the field grows {format_length(grown.along, units)} end to end: sort by width",
+            f"each, and the field grows {grown_text(grown, units)}: sort by width",
         ),
     ]

@@ -9,7 +9,7 @@ from preview.paper.plan.plan_svg import shows_numbers
 from preview.paper.plan.right_angle import RightAngle
 from preview.paper.words.border_line_text import border_rows, edge_text, gap_text, strip_rows
 from preview.paper.words.ends_text import ends_sentences
-from preview.paper.words.numbers import edge_line
+from preview.paper.words.numbers import edge_line, long_text
 from preview.paper.words.setting_out import set_out
 from preview.paper.words.setting_out_text import (
     chalk_text,
@@ -38,6 +38,9 @@ def card_steps(floor: LaidFloor, angle: RightAngle | None, ratio: float | None =
     """
     room, layout = floor.room, floor.layout
     units, board, edge = floor.job.units, layout.board, edge_line(layout)
+    cut_to = f"{format_exact(board.length, units)} from the blade: every field board is cut to it"
+    if board.mixed:
+        cut_to = f"{long_text(board, units)} long, {layout.facts.stop_block}"
     steps = [
         [
             "Before you measure",
@@ -45,9 +48,8 @@ def card_steps(floor: LaidFloor, angle: RightAngle | None, ratio: float | None =
             f"Left and right: {facing_text(room, layout)}.",
         ],
         [
-            "Stop block",
-            f"{format_exact(board.length, units)} from the blade: every field board is cut to it, "
-            f"{layout.measures['blanks']:,} of them, {format_exact(board.width, units)} wide, "
+            "Boards" if board.mixed else "Stop block",
+            f"{cut_to}, {layout.measures['blanks']:,} of them, {format_exact(board.width, units)} wide, "
             f"{format_exact(board.thickness, units)} thick. {saw_text(layout)}Joints: {joint_text(layout, units)}.",
             f"Expansion gap: {gap_text(room, layout, units)}.",
             f"Wood: {wood_row(layout, floor.job)}.",

@@ -36,6 +36,7 @@ def layout_json(floor: LaidFloor) -> str:
         "board": {
             "width": layout.board.width,
             "length": layout.board.length,
+            **({"shortest": layout.board.shortest} if layout.board.mixed else {}),
             "thickness": layout.board.thickness,
             "gap": layout.board.gap,
         },

@@ -11,7 +11,7 @@ from preview.paper.words.compare_rows import Compared, by_part, wood_text
 from preview.paper.words.ends_text import ends_sentences
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.line_words import line_words, the
-from preview.paper.words.numbers import and_list
+from preview.paper.words.numbers import and_list, long_text
 from preview.paper.words.paint_words import painted_words
 from preview.paper.words.year import joint_text, year_words
 from preview.room.measured import border_only
@@ -65,7 +65,8 @@ def agreed_rows(floor: LaidFloor) -> list[Row]:
 def floor_rows(layout: Layout, job: Job) -> list[Row]:
     """Return what the floor is made of."""
     units, board = job.units, layout.board
-    sizes = " × ".join(format_exact(each, units) for each in (board.width, board.length, board.thickness))
+    wide, thick = (format_exact(each, units) for each in (board.width, board.thickness))
+    sizes = f"{wide} × {long_text(board, units)} × {thick}"
     border = "none"
     if layout.border_width > 0:
         border = f"{format_exact(layout.border_width, units)}, {ordered(job.border_wood)}"
@@ -99,10 +100,10 @@ def differences(floors: Sequence[LaidFloor], lines: Sequence[Compared]) -> list[
 
 def _boards(layout: Layout, units: Unit) -> str:
     board = layout.board
-    sizes = zip((board.width, board.length, board.thickness), ("wide", "long", "thick"), strict=True)
+    wide, thick = (format_exact(each, units) for each in (board.width, board.thickness))
     joints = f", with joints of {joint_text(board.gap, units)}" if board.gap else ""
-    said = ", ".join(f"{format_exact(size, units)} {what}" for size, what in sizes)
-    return f"{said}{joints}, at 45° to the centre line."
+    said = f"{wide} wide, {long_text(board, units)} long, {thick} thick"
+    return f"{said}{joints}, {layout.facts.lie}."
 
 
 def _center(job: Job) -> str:

@@ -8,7 +8,7 @@ import numpy as np
 
 from preview.floor.joints import spline_length, strip_line_length
 from preview.floor.layout import Layout, Role
-from preview.floor.ordering import Order, growth, order
+from preview.floor.ordering import Growth, Order, growth, order
 from preview.floor.packing import Cutting, boxes, cutting
 from preview.paper.words.cutting_list import pieces_text
 from preview.paper.words.layer_notes import Row, wrapped
@@ -33,23 +33,26 @@ def boards_text(layout: Layout, job: Job, box: float | None) -> list[Row]:
         len(np.unique(layout.pieces.key[board & (layout.pieces.hand == each)], axis=0)) for each in range(len(hands))
     ]
     need = cutting(layout.pieces, layout.board.length, job.stock.kerf)
-    return [
-        ("Field", format_area(counts["field_area"], units)),
-        ("Pieces", f"{sum(whole):,} whole{by_hand(whole, hands)}, {counts['cut_boards']:,} cut"),
-        *wrapped(
-            "Boards to cut",
-            f"{need.apart:,} at the stop block, no offcut used again{_that(places, hands)}.",
-        ),
+    mixed = layout.board.mixed
+    again = [
         *wrapped(
             "",
             f"{need.reused:,} with offcuts used again, where boards are grooved all round and joined by splines: an "
             "offcut serves only by an end that still has its groove, and a board has two.",
         ),
         *wrapped(
-            "",
-            f"{need.tongued:,} with offcuts used again, where boards have tongue and groove. They then come left and "
-            f"right, {layout.facts.grooves}. An offcut serves only its own hand, by the end that it still has.",
+            "", f"{need.tongued:,} with offcuts used again, where boards have tongue and groove. {layout.facts.grooves}"
         ),
+    ]
+    return [
+        ("Field", format_area(counts["field_area"], units)),
+        ("Pieces", f"{sum(whole):,} whole{by_hand(whole, hands)}, {counts['cut_boards']:,} cut"),
+        *wrapped(
+            "Boards to cut",
+            f"{need.apart:,} {'of mixed lengths' if mixed else 'at the stop block'}, no offcut used again"
+            f"{_that(places, hands)}.",
+        ),
+        *(wrapped("", layout.facts.grooves) if mixed else again),
         ("Waste", f"{write(counts['waste'], 'share', units)} on top of the field, no offcut used again"),
         *_buying(layout, need, box, job),
         *splines_rows(layout, units),
@@ -95,7 +98,9 @@ def splines_rows(layout: Layout, units: Unit) -> list[Row]:
     whole, end = int((pieces.whole & (pieces.role == Role.BOARD)).sum()), layout.facts.end
     every = spline_length(layout)
     words = f"{total_length(every, units)} before waste, where boards are grooved all round, one in each joint"
-    if whole:
+    if whole and board.mixed:
+        words += f", {layout.facts.sides} of each board"
+    elif whole:
         told = format_exact if end == board.width else format_fine
         long, short = format_exact(board.length, units), told(end, units)
         rest = total_length(max(0.0, every - whole * (board.length + end)), units)
@@ -114,14 +119,13 @@ def growth_rows(layout: Layout, units: Unit) -> list[Row]:
     """Return what boards that are not true to size add up to, and what to do about it."""
     found = growth(layout, ERROR[system(units)])
     length, width = (format_exact(each, units) for each in (layout.board.length, layout.board.width))
-    ten, along, across = (format_length(each, units) for each in (found.ten, found.along, found.across))
+    ten, across = (format_length(each, units) for each in (found.ten, found.across))
+    grown = grown_text(found, units, "from its near end to its far end")
+    longer = f"than {length}, every board: the field grows {across} from side to side"
     return [
-        ("Ten boards", f"of one course measure {ten} along the chalk line, corner to corner"),
-        (
-            f"{error_text(units)} wider",
-            f"than {width}, every board: the field grows {along} from its near end to its far end",
-        ),
-        (f"{error_text(units)} longer", f"than {length}, every board: the field grows {across} from side to side"),
+        ("Ten boards", layout.facts.ten.format(f"measure {ten}")),
+        (f"{error_text(units)} wider", f"than {width}, every board: the field grows {grown}"),
+        *([(f"{error_text(units)} longer", longer)] if found.across else []),
         *wrapped(
             "What to do",
             "Measure the boards of every bundle and sort them by width; lay boards of one width together, and cut the "
@@ -129,6 +133,13 @@ def growth_rows(layout: Layout, units: Unit) -> list[Row]:
             "crept, take up in the joints, or strike the lines anew from what ten measure.",
         ),
     ]
+
+
+def grown_text(found: Growth, units: Unit, along: str = "end to end") -> str:
+    """Return by how much boards that are too wide make the field grow, `along` the run or from side to side."""
+    if found.along:
+        return f"{format_length(found.along, units)} {along}"
+    return f"{format_length(found.wide, units)} from side to side"
 
 
 def error_text(units: Unit) -> str:

@@ -17,6 +17,7 @@ from preview.paper.words.compare_rows import compared, wood_text
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.layout_text import table
 from preview.paper.words.light_rows import light_rows
+from preview.paper.words.numbers import long_text
 from preview.paper.words.obstacle_text import obstacle_rows
 from preview.paper.words.paint_words import paint_remarks, paint_rows
 from preview.paper.words.setting_out import wall_lengths
@@ -102,14 +103,14 @@ def _floor(job: Job, layout: Layout, units: Unit) -> list[Row]:
     within = f", in {parts} parts" if parts > 1 else ""
     border = f"{format_length(layout.border_width, units)} wide, {wood_text(job.border_wood)}"
     strip = job.border.strip
-    asked = "fitted" if job.floor.board_length is None else "as given"
     board = layout.board
+    asked = "mixed" if board.mixed else "fitted" if job.floor.board_length is None else "as given"
     return [
         ("Field", _size((west, south, east, north), units) + f", {format_area(layout.field.area, units)}{within}"),
         ("Border", border if layout.border_width else "none"),
         *([("Feature strip", f"{format_length(strip.width, units)} wide, {wood_text(strip.wood)}")] if strip else []),
         ("Border line", f"{format_length(layout.border_line, units)} from the walls"),
-        ("Boards", f"{format_length(board.width, units)} × {format_length(board.length, units)} ({asked})"),
+        ("Boards", f"{format_length(board.width, units)} × {long_text(board, units, format_length)} ({asked})"),
         ("Courses", f"{layout.count}"),
         ("Centred on", _center(job)),
         ("Wood", f"{wood_text(job.wood)}, {job.wood.grade}, {job.wood.finish}"),

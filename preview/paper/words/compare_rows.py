@@ -10,7 +10,7 @@ from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
 from preview.paper.words.ends_text import short_ends
 from preview.paper.words.line_words import aside_row, meeting_text, shared_features, the
-from preview.paper.words.numbers import center_text, write
+from preview.paper.words.numbers import center_text, long_text, write
 from preview.paper.words.paint_words import paint_lines
 from preview.paper.words.year import joint_text
 from preview.scene.job import Job, WoodChoice
@@ -67,7 +67,7 @@ def _line(label: str, line: Callable[[LaidFloor], str], floors: Sequence[LaidFlo
 
 def _board(floor: LaidFloor) -> str:
     board, units = floor.layout.board, floor.job.units
-    return f"{format_length(board.width, units)} × {format_length(board.length, units)}"
+    return f"{format_length(board.width, units)} × {long_text(board, units, format_length)}"
 
 
 def _far_end(floor: LaidFloor) -> str:

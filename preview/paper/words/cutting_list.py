@@ -13,7 +13,7 @@ from preview.floor.cut_shapes import EndCut
 from preview.floor.cuts import CutBoard, CutStrip, cut_boards, cut_strips, edge_names
 from preview.floor.layout import Layout, Role
 from preview.paper.words.layer_notes import Row
-from preview.paper.words.numbers import total_length
+from preview.paper.words.numbers import long_text, total_length
 from preview.paper.words.shape_words import SQUARE, shape_words
 from preview.room.places import side_name, wall_name
 from preview.room.room import Room
@@ -100,7 +100,7 @@ def board_notes(room: Room, layout: Layout, units: Unit) -> list[str]:
         said.append(f"Odd courses {min(odd)}, even ones {min(even)}. They count from the left, as on the plan.")
     whole = int((pieces.whole & (pieces.role == Role.BOARD)).sum())
     area = sum(each.shape.area for each in cut)
-    sizes = f"{format_exact(board.length, units)} × {format_exact(board.width, units)}"
+    sizes = f"{long_text(board, units)} × {format_exact(board.width, units)}"
     joints = f", with joints of {format_exact(board.gap, units)}," if board.gap > 0 else ""
     said.append(
         f"The {pieces_text(len(cut))} of {format_area(area, units)} and {whole:,} whole boards of {sizes}{joints} are "

@@ -6,7 +6,7 @@ from textwrap import wrap
 
 from preview.floor.layout import Layout
 from preview.paper.words.ends_text import ends_rows
-from preview.paper.words.numbers import edge_line, write
+from preview.paper.words.numbers import edge_line, long_text, write
 from preview.paper.words.setting_out import set_out
 from preview.room.places import corner_name
 from preview.room.room import Room
@@ -23,7 +23,10 @@ def setting_out_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
     lines = set_out(room, layout)
     board = layout.board
     rows = [
-        ("Stop block", f"{format_exact(board.length, units)}, boards {format_exact(board.width, units)} wide"),
+        (
+            "Lengths" if board.mixed else "Stop block",
+            f"{long_text(board, units)}, boards {format_exact(board.width, units)} wide",
+        ),
         *([("Saw", layout.facts.saw)] if layout.facts.saw else []),
         ("Courses", f"{layout.count}, each {format_fine(layout.course_width, units)}"),
         (edge_line(layout).capitalize(), f"{format_exact(layout.border_line, units)} off the walls"),

@@ -6,11 +6,11 @@ from collections.abc import Callable, Sequence
 from math import ceil
 from typing import Literal
 
-from preview.floor.layout import Layout
+from preview.floor.layout import Board, Layout
 from preview.room.places import side_towards
 from preview.room.room import Room
 from preview.scene.job import Unit
-from preview.units import format_area, format_fine, format_length, system
+from preview.units import format_area, format_exact, format_fine, format_length, system
 from preview.vectors import right_of, unit
 
 QuantityKind = Literal["length", "area", "count", "share"]
@@ -43,6 +43,12 @@ def total_length(metres: float, units: Unit) -> str:
         return f"{ceil(metres / 0.3048 - 1e-9):,} ft"
     tenths = ceil(10 * metres - 1e-9)
     return f"{tenths / 10:.1f} m" if tenths < 100 else f"{ceil(metres - 1e-9):,} m"
+
+
+def long_text(board: Board, units: Unit, told: Callable[[float, Unit], str] = format_exact) -> str:
+    """Return how long boards are: where lengths are mixed, from the shortest to the longest."""
+    longest = told(board.length, units)
+    return longest if board.shortest is None else f"{told(board.shortest, units)} to {longest}"
 
 
 def edge_line(layout: Layout) -> str:

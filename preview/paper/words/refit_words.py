@@ -11,7 +11,7 @@ from dataclasses import replace
 from preview.errors import SceneError
 from preview.floor.centering import find_axis
 from preview.floor.laid import LaidFloor
-from preview.floor.lay import lay_floor
+from preview.floor.lay import lay_floor, open_field
 from preview.floor.layout import Layout
 from preview.floor.patterns import pattern_of
 from preview.scene.job import Job
@@ -21,6 +21,8 @@ from preview.units import format_exact, format_length
 def refitted(floor: LaidFloor, base: LaidFloor) -> bool:
     """Return whether the program chose for `floor` boards of another length than `base` has."""
     job = floor.job
+    if floor.layout.board.mixed or base.layout.board.mixed:
+        return False
     return job.floor.board_length is None and _length(job, floor.layout) != _length(job, base.layout)
 
 
@@ -60,7 +62,7 @@ def _smallest(floor: LaidFloor, layout: Layout) -> str:
     same = replace(job, floor=choice)
     axis, pattern = find_axis(floor.room, same), pattern_of(same)
     fit = pattern.fits(axis, same)[0]
-    reach = next(iter(pattern.placements(axis, same, fit))).reach
+    reach = next(iter(pattern.placements(axis, same, fit, open_field(floor.room)))).reach
     last = min(fit.last_left, fit.last_right)
     words = format_length(last, job.units)
     return pattern.small_words(words) if last <= reach.least else f"last pieces of {words}"

@@ -10,7 +10,7 @@ from preview.paper.words.border_line_text import border_rows, edge_text, gap_tex
 from preview.paper.words.compare_rows import wood_text
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.line_words import line_words
-from preview.paper.words.numbers import and_list, center_text, edge_line
+from preview.paper.words.numbers import and_list, center_text, edge_line, long_text
 from preview.paper.words.setting_out import Mark, SettingOut, Tape, directions, set_out, vent_turn
 from preview.room.places import corner_name, offset_from_wall, side_name, side_towards, wall_name
 from preview.room.room import Room, RoomVent
@@ -23,12 +23,13 @@ def setting_out_text(floor: LaidFloor) -> list[Row]:
     room, layout = floor.room, floor.layout
     units, board, edge = floor.job.units, layout.board, edge_line(layout)
     lines = set_out(room, layout)
+    wide, thick = (format_exact(each, units) for each in (board.width, board.thickness))
     rows = [
         ("Corners", corners_text(room)),
         ("Measured from", measured_from(room, layout, units)),
         ("Facing", facing_text(room, layout)),
-        ("Stop block", f"{format_exact(board.length, units)}  ({layout.facts.stop_block})"),
-        ("Board", " × ".join(format_exact(each, units) for each in (board.length, board.width, board.thickness))),
+        ("Lengths" if board.mixed else "Stop block", f"{long_text(board, units)}  ({layout.facts.stop_block})"),
+        ("Board", f"{long_text(board, units)} × {wide} × {thick}"),
         ("Joint", joint_text(layout, units)),
         ("Expansion gap", gap_text(room, layout, units)),
         ("Wood", wood_row(layout, floor.job)),

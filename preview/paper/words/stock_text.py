@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import Counter
 
 from preview.floor.layout import Layout
-from preview.floor.ordering import order
+from preview.floor.ordering import Order, order
 from preview.floor.packing import cutting
 from preview.floor.stock.given import bundles, cut_given
 from preview.floor.stock.needs import Needs, Saw, needs_of
 from preview.floor.stock.random_lengths import SEED, buy_random
 from preview.paper.words.layer_notes import Row, wrapped
-from preview.paper.words.numbers import total_length, write
+from preview.paper.words.numbers import long_text, total_length, write
 from preview.scene.job import Job, Unit
 from preview.units import format_area, format_exact, format_length, system
 
@@ -23,6 +23,8 @@ def stock_text(layout: Layout, job: Job) -> list[Row]:
     if not (stock.lengths or stock.random):
         return []
     found = order(layout, cutting(layout.pieces, layout.board.length, stock.kerf).apart)
+    if layout.board.mixed:
+        return _as_they_come(found, layout, job)
     needs, saw = needs_of(layout, job, found.boards), Saw(stock.kerf, stock.trim)
     return [
         *wrapped("Needed", _needed(needs, layout, job)),
@@ -63,6 +65,20 @@ def _needed(needs: Needs, layout: Layout, job: Job) -> str:
 def _what(needs: Needs) -> str:
     """Return what the sticks are for."""
     return "the field with its spares, and the border" if needs.border else "the field with its spares"
+
+
+def _as_they_come(found: Order, layout: Layout, job: Job) -> list[Row]:
+    """Return what to buy where boards are laid as long as they come."""
+    stock, units, board = job.stock, job.units, layout.board
+    words = f"laid as long as they come, {long_text(board, units, format_length)}, {total_length(found.length, units)}"
+    rows = wrapped("Needed", f"{words} in all, spares among them.")
+    if stock.bundle:
+        count = bundles(found.length, board.width, stock.bundle)
+        rows.append(("Bundles", f"{count:,} of {format_area(stock.bundle, units)} hold as much"))
+    short = found.length - sum(each.length * each.count for each in stock.lengths)
+    if stock.lengths and short > 0:
+        rows += wrapped("Not enough", f"These sticks are {total_length(short, units)} short.")
+    return rows
 
 
 def _given(needs: Needs, saw: Saw, job: Job) -> list[Row]:

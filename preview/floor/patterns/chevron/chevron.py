@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from math import cos, sin
 from typing import Literal
 
+from shapely.geometry.base import BaseGeometry
+
 from preview.floor.centering import Axis
 from preview.floor.facts import Facts
 from preview.floor.layout import Board, ChalkLine
@@ -27,6 +29,7 @@ class Chevron:
     angle: float
     name: str = "chevron"
     full_start: str = "full triangles"
+    cut_to: str = "its boards are cut to"
 
     def reach(self, job: Job) -> Reach:
         """Return what its columns reach."""
@@ -36,11 +39,11 @@ class Chevron:
         """Return the lengths to consider, best first."""
         return fits(self.reach(job), axis, job)
 
-    def lengths(self, axis: Axis, job: Job, wanted: Sequence[Wanted]) -> list[tuple[float, Wanted]]:
+    def lengths(self, axis: Axis, job: Job, wanted: Sequence[Wanted]) -> list[tuple[float | None, Wanted]]:
         """Return the board lengths worth trying."""
         return lengths(self.reach(job), axis, job, wanted)
 
-    def placements(self, axis: Axis, job: Job, fit: Fit) -> Iterable[Columns]:
+    def placements(self, axis: Axis, job: Job, fit: Fit, field: BaseGeometry) -> Iterable[Columns]:
         """Yield the placement of a fit: a seam on the centre line, or the middle of a column."""
         width, step = job.floor.board_width + job.floor.gap, (job.floor.board_width + job.floor.gap) / sin(self.angle)
         place = axis.place - fit.phase * fit.length * sin(self.angle)
@@ -63,6 +66,14 @@ class Chevron:
 
             return max(options, key=triangles)
         return axis.near + float(start)
+
+    def starts(self, job: Job) -> Sequence[Literal["full", "both"]]:
+        """Return both: triangles at the ends come out otherwise."""
+        return "full", "both"
+
+    def mixes(self, job: Job) -> bool:
+        """Return that boards are of one length."""
+        return False
 
     def facts(self, board: Board, line: ChalkLine, edge: str, units: Unit) -> Facts:
         """Return what papers say of it."""

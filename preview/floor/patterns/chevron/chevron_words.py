@@ -29,7 +29,10 @@ def pattern_facts(name: str, angle: float, board: Board, line: ChalkLine, edge: 
         first_board="left-leaning",
         first_boards=tuple(_first_rows(angle, board, line, edge, units)),
         uncut="its own mitred end towards you",
-        grooves="mitred the one way and the other: near end grooved, far end and the side that faces on tongued",
+        grooves="They then come left and right, mitred the one way and the other: near end grooved, far end and the "
+        "side that faces on tongued. An offcut serves only its own hand, by the end that it still has.",
+        tongued="With tongue and groove they come left and right: see the layer's list",
+        lie=f"at {degrees(angle):g}° to the centre line, with mitred ends",
         sides="in the long side that faces on and in the far end",
         corner_step=step,
         boards_a_step=1,

@@ -90,6 +90,15 @@ class Columns:
         along, across = np.cos(self.run), np.sin(self.run)
         return np.array([[along, across], [across, -along]])
 
+    @property
+    def shortest(self) -> float:
+        """All boards are of one length."""
+        return self.length
+
+    def corners_on(self, line: int, low: float, high: float) -> Array:
+        """Return the places along the run of the corners on a line: the same on each."""
+        return self.lines.places(float(self.frame()[0] @ self.origin), low, high)
+
     def boards(self, region: BaseGeometry) -> Pieces:
         """Return all boards that may meet `region`, uncut; key: place along the run, column."""
         points = (shapely.get_coordinates(region) - self.origin) @ self.frame().T

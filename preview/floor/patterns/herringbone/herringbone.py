@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import Literal
 
+from shapely.geometry.base import BaseGeometry
+
 from preview.floor.centering import Axis
 from preview.floor.facts import Facts
 from preview.floor.layout import Board, ChalkLine
@@ -28,6 +30,7 @@ class Herringbone:
     name: str = "herringbone"
     strips: int = 1
     full_start: str = "full triangles"
+    cut_to: str = "its boards are cut to"
 
     def reach(self, job: Job) -> Reach:
         """Return what its courses reach."""
@@ -37,11 +40,11 @@ class Herringbone:
         """Return the lengths to consider, best first."""
         return fits(self.reach(job), axis, job)
 
-    def lengths(self, axis: Axis, job: Job, wanted: Sequence[Wanted]) -> list[tuple[float, Wanted]]:
+    def lengths(self, axis: Axis, job: Job, wanted: Sequence[Wanted]) -> list[tuple[float | None, Wanted]]:
         """Return the board lengths worth trying."""
         return lengths(self.reach(job), axis, job, wanted)
 
-    def placements(self, axis: Axis, job: Job, fit: Fit) -> Iterable[Legs]:
+    def placements(self, axis: Axis, job: Job, fit: Fit, field: BaseGeometry) -> Iterable[Legs]:
         """Yield the placements of a fit, best first."""
         width = self.strips * (job.floor.board_width + job.floor.gap)
         # The chalk line: the corners' side of the seam on the centre line, or of the one left of the middle course.
@@ -50,6 +53,14 @@ class Herringbone:
             first = first_corner(axis.near, corner, width)
             origin = axis.frame.T @ [first, place]
             yield Legs((float(origin[0]), float(origin[1])), axis.run, width, fit.length, self.strips, job.floor.gap)
+
+    def starts(self, job: Job) -> Sequence[Literal["full", "both"]]:
+        """Return both: triangles at the ends come out otherwise."""
+        return "full", "both"
+
+    def mixes(self, job: Job) -> bool:
+        """Return that boards are of one length."""
+        return False
 
     def facts(self, board: Board, line: ChalkLine, edge: str, units: Unit) -> Facts:
         """Return what papers say of it."""

@@ -69,6 +69,15 @@ class Legs(Lattice):
         """Width of a course, from the middle of one seam to the next."""
         return self.length / sqrt(2)
 
+    @property
+    def shortest(self) -> float:
+        """All boards are of one length."""
+        return self.length
+
+    def corners_on(self, line: int, low: float, high: float) -> Array:
+        """Return the places along the run of the corners on a line: the same on each."""
+        return self.lines.places(float(self.frame()[0] @ self.origin), low, high)
+
     def boards(self, region: BaseGeometry) -> Pieces:
         """Return all boards that may meet `region`, uncut; key: place along the run, course."""
         places = covering(self, region)
