@@ -26,6 +26,7 @@ def remarks(room: Room, layout: Layout, axis: Axis, fit: Fit, placement: Placeme
     return (
         *_given_up(axis, fit, placement, job),
         *_small(room, axis, fit, placement, job),
+        *placement.remarks,
         *_slivers(room, layout, job.units),
     )
 

@@ -6,6 +6,7 @@ from collections.abc import Collection
 from dataclasses import replace
 from math import degrees
 
+from preview.floor.patterns import pattern_of
 from preview.letters import same
 from preview.options.evaluate import Evaluated
 from preview.scene.job import Center, Job, Unit
@@ -56,7 +57,9 @@ def changes(each: Evaluated, own: Evaluated) -> list[str]:
         found.append(f"border {instead(job.border.width, base.border.width, 'none')}")
     if job.floor.start != base.floor.start:
         found.append(
-            {"both": "the same ends near and far", "full": "full triangles at the near end"}[str(job.floor.start)]
+            {"both": "the same ends near and far", "full": f"{pattern_of(job).full_start} at the near end"}[
+                str(job.floor.start)
+            ]
         )
     return found
 

@@ -74,6 +74,10 @@ class Placement(Protocol):
     def shortest(self) -> float:
         """The least length of a board with its joint: `length`, but where boards of several lengths are mixed."""
 
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """Warnings that only where its boards were put can tell."""
+
     def corners_on(self, line: int, low: float, high: float) -> Array:
         """Return the places (n,) along the run, from `low` to `high`, of the corners on a line of corners; line 0 runs
         through `origin`, and they count to the right."""

@@ -95,6 +95,11 @@ class Columns:
         """All boards are of one length."""
         return self.length
 
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """None."""
+        return ()
+
     def corners_on(self, line: int, low: float, high: float) -> Array:
         """Return the places along the run of the corners on a line: the same on each."""
         return self.lines.places(float(self.frame()[0] @ self.origin), low, high)
