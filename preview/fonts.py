@@ -142,24 +142,9 @@ def extent(text: str, weight: Weight = "Regular") -> tuple[float, float, float]:
     return max(face.getlength(text), right, right - left) / size, max(0.0, -top / size), max(0.0, bottom / size)
 
 
-def wrap(text: str, face: ImageFont.FreeTypeFont, width: float, lines: int) -> list[str]:
-    """Break `text` at spaces into at most `lines` lines no wider than `width` pixels; what is left over is cut off.
-
-    A cut is shown by an ellipsis. A single word wider than the line is cut too.
-    """
-    found: list[str] = []
-    rest = text.split()
-    while rest and len(found) < lines:
-        line = rest.pop(0)
-        while rest and face.getlength(f"{line} {rest[0]}") <= width:
-            line += f" {rest.pop(0)}"
-        found.append(line)
-    if rest:
-        found[-1] += f" {' '.join(rest)}"
-    return [_cut(line, face, width) for line in found]
-
-
-def _cut(line: str, face: ImageFont.FreeTypeFont, width: float) -> str:
+def shortened(text: str, face: ImageFont.FreeTypeFont, width: float) -> str:
+    """Return `text` on one line no wider than `width` pixels: what is left over is cut off, shown by an ellipsis."""
+    line = " ".join(text.split())
     if face.getlength(line) <= width:
         return line
     keep = len(line)

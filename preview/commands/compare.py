@@ -33,8 +33,7 @@ def compare_scene(
     Raises:
         UsageError: wrong use, or the file can't be written.
     """
-    from preview.paper.compare.compare_pages import compare_pdf
-    from preview.paper.compare.compare_sheet import compare_sheet
+    from preview.paper.compare.compare_sheet import compare_pdf, compare_sheet
     from preview.paper.compare.dissolve import FORMATS, dissolve
 
     pixels = read_size(size)

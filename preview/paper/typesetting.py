@@ -1,8 +1,8 @@
-"""Pages set by Typst from a template and values: PDF or SVG, with fonts embedded, the same bytes for the same input.
+"""Pages set by Typst from a template and values: tagged PDF, SVG or PNG, the same bytes for the same input.
 
-Templates lie beside this module. What people wrote reaches them as data, never as markup, so that no name can break
-a page. Letters that Source Sans Pro lacks come from the typesetter's own faces (Hebrew, Arabic, Greek and Cyrillic
-among them); one that none of them has, such as an emoji, prints as an empty box.
+Templates of papers lie beside this module. What people wrote reaches them as data, never as markup, so that no name
+can break a page. Letters that Source Sans Pro lacks come from the typesetter's own faces (Hebrew, Arabic, Greek and
+Cyrillic among them); one that none of them has, such as an emoji, prints as an empty box.
 """
 
 from __future__ import annotations
@@ -16,6 +16,13 @@ from importlib.resources import as_file, files
 from pathlib import Path
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from preview.png import encode_jpeg
+
+Format = Literal["pdf", "svg", "png"]
 TEMPLATES = Path(__file__).parent
 FACES = ("Regular", "Semibold", "It")
 LONGEST = 24  # letters of a word that fits every column
@@ -26,16 +33,33 @@ WITHIN = re.compile(
 """A space within a length or a size, or before the number of a wall or a corner."""
 
 
+class Pictures:
+    """The pictures of a document, put among its `assets`: JPEG in a PDF, plain pixels in what is pixels again."""
+
+    def __init__(self, form: Format) -> None:
+        self.form = form
+        self.assets: dict[str, bytes] = {}
+
+    def put(self, picture: NDArray[np.uint8]) -> dict[str, object]:
+        """Return a picture (h, w, 3) as `picture` of ``page.typ`` takes it: its file, how many pixels across, down."""
+        file = f"picture-{len(self.assets)}.{'rgb' if self.form == 'png' else 'jpg'}"
+        self.assets[file] = picture.tobytes() if self.form == "png" else encode_jpeg(Image.fromarray(picture))
+        return {"file": file, "across": picture.shape[1], "down": picture.shape[0]}
+
+
 def typeset(
-    template: str, data: Mapping[str, object], assets: Mapping[str, bytes], form: Literal["pdf", "svg"] = "pdf"
+    template: str | Path,
+    data: Mapping[str, object],
+    assets: Mapping[str, bytes],
+    form: Format = "pdf",
 ) -> bytes:
     """Return the document that `template` makes of `data`.
 
     Args:
-        template: name of a template beside this module, such as ``card.typ``.
+        template: a template, such as ``card.typ`` beside this module, or the whole path of another.
         data: its values, as JSON has them.
         assets: pictures by the names that `data` calls them.
-        form: what to make; an SVG is of the first page.
+        form: what to make; an SVG or a PNG, of a pixel a point, is of the first page.
     """
     import typst
 
@@ -46,13 +70,14 @@ def typeset(
         for weight in FACES:
             with as_file(files("font_source_sans_pro") / "files" / f"SourceSansPro-{weight}.ttf") as face:
                 shutil.copyfile(face, faces / face.name)
-        for name in (template, "page.typ"):
-            shutil.copyfile(TEMPLATES / name, folder / name)
+        for path in (TEMPLATES / template, TEMPLATES / "page.typ"):
+            shutil.copyfile(path, folder / path.name)
         for name, content in assets.items():
             (folder / name).write_bytes(content)
         (folder / "data.json").write_text(json.dumps(breakable(data), ensure_ascii=False), encoding="utf-8")
         fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(faces)])
-        made = typst.Compiler(str(folder / template), root=place, font_paths=fonts).compile(format=form, timestamp=0)
+        compiler = typst.Compiler(str(folder / Path(template).name), root=place, font_paths=fonts)
+        made = compiler.compile(format=form, ppi=72.0, timestamp=0)
     if made is None:
         raise ValueError(f"{template} made no page")
     return made[0] if isinstance(made, list) else made

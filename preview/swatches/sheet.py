@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import get_args
+from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageDraw
 
-from preview.fonts import font, wrap
-from preview.paper.compare.compare_sheet import INK, NOTE, PAPER, RULE, SOFT
+from preview.paper.compare.compare_sheet import NOTE
+from preview.paper.typesetting import Pictures, typeset
 from preview.picture.picture import NATURE
-from preview.png import encode_png
+from preview.png import typeset_png
 from preview.scene.job import Cut, WoodChoice
 from preview.swatches.panels import draw_panels
 from preview.swatches.sheens import draw_sheens
@@ -34,10 +32,14 @@ Pixels = NDArray[np.uint8]
 
 WIDTH, MARGIN, GAP = 3300, 110, 28
 PANEL = 485  # pixels across a panel
+LABEL = 230  # pixels that the name of a species takes before its stains
 SHEEN = (748, 500)
 CUTS: tuple[Cut, ...] = get_args(Cut)
+TEMPLATE = Path(__file__).with_name("swatches.typ")
 TITLE = "Woods, stains and sheens"
 LIGHT = "All boards are drawn under the same even light, in their own colours and at one scale"
+
+OIL = "The same boards, {} below: oil goes in between the fibres and deepens the wood."
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,140 +100,85 @@ def _tones(finishes: tuple[str, ...], materials: Path | None) -> dict[str, str]:
 
 
 def sheet_png(swatches: Swatches) -> bytes:
-    """Return the sheet as one PNG, its pages under each other."""
-    pages = sheet_pages(swatches)
-    whole = Image.new("RGB", (WIDTH, sum(page.height for page in pages)), PAPER)
-    top = 0
-    for page in pages:
-        whole.paste(page, (0, top))
-        top += page.height
-    return encode_png(whole, {"Title": TITLE, "Comment": NATURE})
+    """Return the sheet as one PNG, its parts under each other."""
+    return typeset_png(_typeset(swatches, 1.0, "png"), {"Title": TITLE, "Comment": NATURE})
 
 
 def sheet_pdf(swatches: Swatches) -> bytes:
-    """Return the sheet as a PDF, a page for each part, 11 inches wide."""
-    first, *rest = sheet_pages(swatches)
-    buffer = io.BytesIO()
-    first.save(
-        buffer,
-        "PDF",
-        save_all=True,
-        append_images=rest,
-        resolution=WIDTH / 11,
-        quality=92,
-        title=TITLE,
-        creationDate=None,
-        modDate=None,
-    )
-    return buffer.getvalue()
+    """Return the sheet as a PDF, a page for each part, 11 inches wide and as tall as it takes."""
+    return _typeset(swatches, 11 * 72 / WIDTH, "pdf")
 
 
-def sheet_pages(swatches: Swatches) -> list[Image.Image]:
-    """Return the pages of the sheet."""
-    return [_cuts_page(swatches), _stains_page(swatches), _sheens_page(swatches)]
-
-
-class _Page:
-    """A page that grows downwards: what is set on it, and how far it has come."""
-
-    def __init__(self, title: str, words: str) -> None:
-        self.image = Image.new("RGB", (WIDTH, 9000), PAPER)
-        self.draw = ImageDraw.Draw(self.image)
-        self.text(MARGIN, 90, title, 76, "Semibold")
-        self.top = 190
-        for line in wrap(words, font(34), WIDTH - 2 * MARGIN, 3):
-            self.text(MARGIN, self.top, line, 34, colour=SOFT)
-            self.top += 44
-        self.top += 36
-
-    def text(self, x: int, y: int, words: str, size: int, weight: str = "Regular", colour: str = INK) -> None:
-        self.draw.text((x, y), words, font=font(size, weight), fill=colour)
-
-    def put(self, x: int, y: int, picture: Pixels) -> None:
-        self.image.paste(Image.fromarray(picture), (x, y))
-
-    def done(self) -> Image.Image:
-        self.draw.line((MARGIN, self.top + 10, WIDTH - MARGIN, self.top + 10), fill=RULE, width=2)
-        self.text(MARGIN, self.top + 28, f"{NATURE} {NOTE}", 28, "It", SOFT)
-        return self.image.crop((0, 0, WIDTH, self.top + 28 + 90))
-
-
-def _cuts_page(swatches: Swatches) -> Image.Image:
-    page = _Page(
-        TITLE, f"Each species in three cuts, select grade, clear satin finish. {LIGHT}; each panel is 14 in wide."
-    )
-    block = (WIDTH - 2 * MARGIN - 3 * GAP) // 2
-    across = (block - 2 * GAP) // 3
-    for number, (species, panels) in enumerate(zip(swatches.species, swatches.cuts, strict=True)):
-        left, top = MARGIN + number % 2 * (block + 3 * GAP), page.top
-        page.text(left, top, species.name, 44, "Semibold")
-        beside = left + round(font(44, "Semibold").getlength(species.name)) + 18
-        page.text(
-            beside, top + 14, wrap(species.botanical, font(28, "It"), left + block - beside, 1)[0], 28, "It", SOFT
-        )
-        for column, cut in enumerate(CUTS):
-            x = left + column * (across + GAP)
-            picture = panels[cut][:, :across]
-            page.put(x, top + 66, picture)
-            page.text(x, top + 66 + picture.shape[0] + 8, cut, 26, colour=SOFT)
-        if number % 2 or number == len(swatches.species) - 1:
-            page.top += 66 + picture.shape[0] + 74
-    return page.done()
-
-
-def _stains_page(swatches: Swatches) -> Image.Image:
-    page = _Page("Stains", f"The same plainsawn boards with each stain, clear satin finish. {LIGHT}.")
-    tables = read_tables("stains", swatches.materials)
-    names = list(swatches.stains[0])
-    label = 230
-    across = min(PANEL, (WIDTH - 2 * MARGIN - label - GAP * (len(names) - 1)) // len(names))
-    high = min(swatches.stains[0]["none"].shape[0], round(0.5 * across))
-    lefts = [MARGIN + label + column * (across + GAP) for column in range(len(names))]
-    for left, name in zip(lefts, names, strict=True):
-        page.text(left, page.top, "no stain" if name == "none" else name, 44, "Semibold")
-        said = "" if name == "none" else str(tables[name].get("what", ""))
-        for line, words in enumerate(wrap(said, font(25), across, 3)):
-            page.text(left, page.top + 56 + 30 * line, words, 25, colour=SOFT)
-    page.top += 162
-    for species, panels in zip(swatches.species, swatches.stains, strict=True):
-        for line, words in enumerate(wrap(species.name, font(38, "Semibold"), label - 20, 2)):
-            page.text(MARGIN, page.top + high // 2 - 26 + 42 * line, words, 38, "Semibold")
-        for left, name in zip(lefts, names, strict=True):
-            page.put(left, page.top, panels[name][:high, :across])
-        page.top += high + GAP
-    page.top += 14
-    return page.done()
-
-
-def _sheens_page(swatches: Swatches) -> Image.Image:
-    page = _Page(
-        "Sheens and oil",
-        f"The same floor of {swatches.floor} under each finish, in one room, by the same daylight and exposure.",
-    )
-    per_row = (WIDTH - 2 * MARGIN + GAP) // (SHEEN[0] + GAP)
-    for number, (name, picture) in enumerate(swatches.sheens.items()):
-        left = MARGIN + number % per_row * (SHEEN[0] + GAP)
-        finish = load_finish(name, swatches.materials)
-        page.put(left, page.top, picture)
-        page.text(left, page.top + SHEEN[1] + 10, name, 40, "Semibold")
-        beside = left + round(font(40, "Semibold").getlength(name)) + 16
-        page.text(beside, page.top + SHEEN[1] + 20, f"{finish.kind}, {finish.gloss:g} gloss units", 28, colour=SOFT)
-        if number % per_row == per_row - 1 or number == len(swatches.sheens) - 1:
-            page.top += SHEEN[1] + 92
+def _typeset(swatches: Swatches, pixel: float, form: Literal["png", "pdf"]) -> bytes:
+    """Return the sheet as it is set; a pixel of it takes `pixel` points."""
+    panels = Pictures(form)
     kinds = list(swatches.tones[0])
-    if len(kinds) > 1:
-        page.top += 16
-        page.text(MARGIN, page.top, "What oil does", 56, "Semibold")
-        words = f"The same boards, {' above, '.join(kinds)} below: oil goes in between the fibres and deepens the wood."
-        page.text(MARGIN, page.top + 74, words, 32, colour=SOFT)
-        page.top += 140
-        count = len(swatches.species)
-        across = min(PANEL, (WIDTH - 2 * MARGIN - 12 * (count - 1)) // count)
-        for column, (species, panels) in enumerate(zip(swatches.species, swatches.tones, strict=True)):
-            left = MARGIN + column * (across + 12)
-            page.text(left, page.top, wrap(species.name, font(32, "Semibold"), across, 1)[0], 32, "Semibold")
-            for row, kind in enumerate(kinds):
-                part = panels[kind][: round(0.62 * across), :across]
-                page.put(left, page.top + 48 + row * (part.shape[0] + 8), part)
-        page.top += 48 + len(kinds) * (part.shape[0] + 8) + 32
-    return page.done()
+    data = {
+        "px": pixel,
+        "paged": form == "pdf",
+        "wide": WIDTH,
+        "gap": GAP,
+        "label": LABEL,
+        "title": TITLE,
+        "nature": NATURE,
+        "note": f"{NATURE} {NOTE}",
+        "cuts-say": f"Each species in three cuts, select grade, clear satin finish. {LIGHT}; each panel is 14 in wide.",
+        "stains-say": f"The same plainsawn boards with each stain, clear satin finish. {LIGHT}.",
+        "sheens-say": f"The same floor of {swatches.floor} under each finish, in one room, by the same daylight and "
+        "exposure.",
+        "oil-say": OIL.format(" above, ".join(kinds)) if len(kinds) > 1 else "",
+        "floor": swatches.floor,
+        "kinds": kinds,
+        "per-row": (WIDTH - 2 * MARGIN + GAP) // (SHEEN[0] + GAP),
+        "species": _species(swatches, panels),
+        "stains": _stains(swatches),
+        "sheens": [_panel(panels, *each) | {"what": _sheen(each[0], swatches)} for each in swatches.sheens.items()],
+    }
+    return typeset(TEMPLATE, data, panels.assets, form)
+
+
+def _species(swatches: Swatches, panels: Pictures) -> list[dict[str, object]]:
+    """Return each species with its panels, cut to what a row of them has room for."""
+    cut_wide = ((WIDTH - 2 * MARGIN - 3 * GAP) // 2 - 2 * GAP) // 3
+    stain_wide = _stain_width(swatches)
+    stain_high = min(swatches.stains[0]["none"].shape[0], round(0.5 * stain_wide))
+    count = len(swatches.species)
+    tone_wide = min(PANEL, (WIDTH - 2 * MARGIN - 12 * (count - 1)) // count)
+    tone_high = round(0.62 * tone_wide)
+    return [
+        {
+            "name": species.name,
+            "botanical": species.botanical,
+            "cuts": [_panel(panels, name, each[:, :cut_wide]) for name, each in cuts.items()],
+            "stains": [_panel(panels, name, each[:stain_high, :stain_wide]) for name, each in stains.items()],
+            "tones": [_panel(panels, name, each[:tone_high, :tone_wide]) for name, each in tones.items()],
+        }
+        for species, cuts, stains, tones in zip(
+            swatches.species, swatches.cuts, swatches.stains, swatches.tones, strict=True
+        )
+    ]
+
+
+def _panel(panels: Pictures, name: str, picture: Pixels) -> dict[str, object]:
+    """Return a picture called `name` as the template takes it."""
+    return {"name": name, **panels.put(picture)}
+
+
+def _stain_width(swatches: Swatches) -> int:
+    count = len(swatches.stains[0])
+    return min(PANEL, (WIDTH - 2 * MARGIN - LABEL - GAP * (count - 1)) // count)
+
+
+def _stains(swatches: Swatches) -> list[dict[str, object]]:
+    tables = read_tables("stains", swatches.materials)
+    return [
+        {"name": "no stain", "what": "", "wide": _stain_width(swatches)}
+        if name == "none"
+        else {"name": name, "what": str(tables[name].get("what", "")), "wide": _stain_width(swatches)}
+        for name in swatches.stains[0]
+    ]
+
+
+def _sheen(name: str, swatches: Swatches) -> str:
+    finish = load_finish(name, swatches.materials)
+    return f"{finish.kind}, {finish.gloss:g} gloss units"

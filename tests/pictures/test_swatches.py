@@ -5,6 +5,7 @@ color-difference formula", Color Res. Appl. 30(1), 2005, table 1.
 """
 
 import io
+from dataclasses import replace
 
 import colour
 import numpy as np
@@ -109,7 +110,30 @@ def test_the_sheet_shows_every_panel():
     assert swatch_count() == len(list_species()) + len(list_finishes())
 
 
-def test_the_pdf_has_a_page_for_each_part():
-    document = pypdfium2.PdfDocument(sheet_pdf(made_up()))
-    assert len(document) == 3
+def test_panels_keep_their_pixels():
+    """A panel moved by a part of a pixel, or made a pixel larger, would be blurred."""
+    swatches, noise = made_up(), np.random.default_rng(3)
+    groups = [swatches.cuts[0], swatches.stains[1], swatches.tones[-1], swatches.sheens]
+    for group in groups:
+        for name, picture in group.items():
+            group[name] = noise.integers(0, 256, picture.shape).astype(np.uint8)
+    page = np.asarray(Image.open(io.BytesIO(sheet_png(swatches))))
+    for group in groups:
+        for picture in group.values():
+            starts = np.argwhere((page == picture[0, 0]).all(axis=-1))
+            assert any(np.array_equal(page[y : y + 150, x : x + 230], picture[:150, :230]) for y, x in starts)
+
+
+def test_the_pdf_has_a_page_for_each_part_and_every_name_is_text():
+    swatches = made_up()
+    hostile = "#panic() *oak* <b>"
+    swatches = replace(swatches, species=(replace(swatches.species[0], name=hostile), *swatches.species[1:]))
+    document = pypdfium2.PdfDocument(sheet_pdf(swatches))
+    assert len(document) == 3 and document.is_tagged()
     assert document[0].get_width() == pytest.approx(11 * 72, abs=1)
+    cuts, stains, sheens = (" ".join(page.get_textpage().get_text_range().split()) for page in document)
+    for each in swatches.species:
+        assert each.name in cuts and each.botanical in cuts and each.name in stains and each.name in sheens
+    assert all(cuts.count(cut) >= len(swatches.species) for cut in CUTS)
+    assert all(stain in stains for stain in ("no stain", *swatches.stains[0]) if stain != "none")
+    assert all(f"{name} {load_finish(name).kind}" in sheens for name in list_finishes())

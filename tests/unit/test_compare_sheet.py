@@ -9,7 +9,7 @@ import pytest
 from paper_scenes import PLAIN, laid
 from PIL import Image, ImageDraw
 
-from preview.fonts import font, wrap
+from preview.fonts import font, shortened
 from preview.paper.compare.compare_sheet import Comparison, PictureRow, compare_sheet
 from preview.paper.words.compare_rows import compared
 
@@ -43,6 +43,17 @@ def test_each_picture_stands_in_its_column(floors):
     assert red.sum() == blue.sum() == 2 * 500 * 320
     assert np.flatnonzero(red.any(0)).max() < np.flatnonzero(blue.any(0)).min()
     assert (red.any(1) == blue.any(1)).all()
+
+
+def test_pictures_keep_their_pixels(floors):
+    """Whatever stands over them: a picture moved by a part of a pixel, or a pixel larger, would be blurred."""
+    noise = np.random.default_rng(5).integers(0, 256, (4, 313, 601, 3)).astype(np.uint8)
+    rows = [PictureRow("from the archway", list(noise[:2])), PictureRow("plan", list(noise[2:]))]
+    words = [(), ("One thing is otherwise.", "Another one, told at such length that it takes two lines of its column.")]
+    page = np.asarray(Image.open(io.BytesIO(compare_sheet(Comparison(floors, rows, words)))))
+    for picture in noise:
+        starts = np.argwhere((page == picture[0, 0]).all(axis=-1))
+        assert any(np.array_equal(page[y : y + 313, x : x + 601], picture) for y, x in starts)
 
 
 def test_it_says_what_it_is(floors):
@@ -98,12 +109,12 @@ def test_names_from_right_to_left_have_letters_and_their_order(weight):
         assert plain[0].max() == pytest.approx(mixed[0].max(), abs=1)
 
 
-def test_wrapping():
+def test_a_name_too_long_for_its_line_is_cut():
     face = font(20)
-    assert wrap("on the archway", face, 1000, 2) == ["on the archway"]
-    lines = wrap("a rather long name of a variant that goes on", face, 150, 2)
-    assert len(lines) == 2 and lines[1].endswith("…") and all(face.getlength(line) <= 150 for line in lines)
-    assert wrap("x" * 500, face, 100, 2)[0].endswith("…")
+    assert shortened("on  the archway", face, 1000) == "on the archway"
+    for name in ("a rather long name of a variant that goes on", "x" * 500):
+        line = shortened(name, face, 150)
+        assert line.endswith("…") and 100 < face.getlength(line) <= 150
     assert Path(face.path).name.startswith("SourceSansPro")
 
 

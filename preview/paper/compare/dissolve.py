@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
-from preview.fonts import font, wrap
+from preview.fonts import font, shortened
 
 Pixels = NDArray[np.uint8]
 
@@ -60,7 +60,7 @@ def _named(image: Image.Image, name: str) -> Image.Image:
     framed = image.copy()
     size = max(12, round(image.height / 22))
     face = font(size, "Semibold")
-    (words,) = wrap(name, face, image.width - 3 * size, 1) or [""]
+    words = shortened(name, face, image.width - 3 * size)
     pen = ImageDraw.Draw(framed)
     reach = face.getlength(words)
     top = image.height - 2.3 * size

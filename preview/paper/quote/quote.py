@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -22,6 +21,7 @@ from preview.paper.words.compare_rows import compared
 from preview.paper.words.line_words import choice_words
 from preview.paper.words.picture_words import picture_words
 from preview.paper.words.refit_words import headline, refit_words
+from preview.png import encode_jpeg
 
 Paper = Literal["letter", "a4"]
 MOST_BYTES = 4_000_000  # of pictures, so that the sheet stays under 5 MB
@@ -126,15 +126,9 @@ def _jpegs(pictures: Sequence[NDArray[np.uint8]]) -> list[bytes]:
     images = [Image.fromarray(each) for each in pictures]
     found: list[bytes] = []
     for quality in (90, 82, 72, 60, 45):
-        found = [_jpeg(each, quality) for each in images]
+        found = [encode_jpeg(each, quality) for each in images]
         if sum(map(len, found)) <= MOST_BYTES:
             return found
     share = (MOST_BYTES / sum(map(len, found))) ** 0.5
     smaller = (each.resize((max(1, int(each.width * share)), max(1, int(each.height * share)))) for each in images)
-    return [_jpeg(each, 45) for each in smaller]
-
-
-def _jpeg(image: Image.Image, quality: int) -> bytes:
-    content = io.BytesIO()
-    image.save(content, "JPEG", quality=quality, subsampling=0)
-    return content.getvalue()
+    return [encode_jpeg(each, 45) for each in smaller]
