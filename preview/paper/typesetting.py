@@ -22,7 +22,7 @@ from PIL import Image
 
 from preview.png import encode_jpeg
 
-Format = Literal["pdf", "svg", "png"]
+FileFormat = Literal["pdf", "svg", "png"]
 TEMPLATES = Path(__file__).parent
 FACES = ("Regular", "Semibold", "It")
 LONGEST = 24  # letters of a word that fits every column
@@ -36,7 +36,7 @@ WITHIN = re.compile(
 class Pictures:
     """The pictures of a document, put among its `assets`: JPEG in a PDF, plain pixels in what is pixels again."""
 
-    def __init__(self, form: Format) -> None:
+    def __init__(self, form: FileFormat) -> None:
         self.form = form
         self.assets: dict[str, bytes] = {}
 
@@ -51,7 +51,7 @@ def typeset(
     template: str | Path,
     data: Mapping[str, object],
     assets: Mapping[str, bytes],
-    form: Format = "pdf",
+    form: FileFormat = "pdf",
 ) -> bytes:
     """Return the document that `template` makes of `data`.
 
