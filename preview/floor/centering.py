@@ -101,7 +101,7 @@ def find_axis(room: Room, job: Job) -> Axis:
         far,
         place - left,
         right - place,
-        (*remarks, *_without_sides(edges)),
+        remarks,
         _sides(room, edges, place),
     )
 
@@ -118,16 +118,6 @@ def _sides(room: Room, edges: Sequence[Edge], place: float) -> tuple[Side, ...]:
         length = each.length + (known.length if known else 0.0)
         found[name, right] = Side(name, max(half, known.half) if known else half, length, right)
     return tuple(found.values())
-
-
-def _without_sides(edges: Sequence[Edge]) -> tuple[str, ...]:
-    """Say where no wall runs with the courses, so that none can end in boards of one length."""
-    if any(each.facing in ("left", "right") for each in edges):
-        return ()
-    return (
-        "no wall runs with the courses, so boards along every wall are cut to all lengths; their length is fitted to "
-        "how far the field reaches",
-    )
 
 
 def _bounds(

@@ -90,6 +90,7 @@ def lay_floor(room: Room, job: Job) -> Layout:
     said = (
         *room.warnings,
         *axis.remarks,
+        *(() if axis.sides else (f"no wall runs with the courses, so {pattern.askew}",)),
         *fit.costs,
         *border_remarks,
         *remarks(room, layout, axis, fit, placement, job),

@@ -13,6 +13,7 @@ from preview.errors import SceneError
 from preview.floor.centering import find_axis
 from preview.floor.lay import open_field, place_boards
 from preview.floor.layout import Layout
+from preview.floor.patterns import pattern_of
 from preview.floor.remarks import small_ends
 from preview.room.room import Room
 from preview.scene.job import Center, Job
@@ -37,7 +38,7 @@ def advised(room: Room, layout: Layout, job: Job) -> Layout:
     words = next((words for words, other in _changes(job) if _mends(room, other)), None)
     if words is None:
         return layout
-    return replace(layout, warnings=(*layout.warnings, f"to avoid small triangles, try {words}"))
+    return replace(layout, warnings=(*layout.warnings, f"to avoid {pattern_of(job).small}, try {words}"))
 
 
 def _mends(room: Room, job: Job) -> bool:

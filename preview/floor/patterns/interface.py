@@ -121,6 +121,14 @@ class FloorPattern(Protocol):
         """As a scene has it."""
 
     @property
+    def small(self) -> str:
+        """What it is best without at the edges."""
+
+    @property
+    def askew(self) -> str:
+        """What becomes of it in a room where no wall runs with the courses."""
+
+    @property
     def cut_to(self) -> str:
         """What is done to the boards along a side wall, before the size that they come to."""
 

@@ -15,7 +15,7 @@ from preview.floor.layout import Board, ChalkLine
 from preview.floor.patterns.chevron.chevron_words import end_words, pattern_facts, short_words
 from preview.floor.patterns.chevron.columns import Columns, column_reach, triangle_edges
 from preview.floor.patterns.fit import Fit, Reach
-from preview.floor.patterns.fitting import fits, lengths
+from preview.floor.patterns.fitting import ASKEW, fits, lengths
 from preview.floor.patterns.interface import Wanted
 from preview.floor.sizes import Sizes
 from preview.scene.job import Job, Unit
@@ -29,6 +29,8 @@ class Chevron:
     angle: float
     name: str = "chevron"
     full_start: str = "full triangles"
+    small: str = "small triangles"
+    askew: str = ASKEW
     cut_to: str = "its boards are cut to"
 
     def reach(self, job: Job) -> Reach:

@@ -13,7 +13,7 @@ from preview.floor.centering import Axis
 from preview.floor.facts import Facts
 from preview.floor.layout import Board, ChalkLine
 from preview.floor.patterns.fit import Fit, Reach
-from preview.floor.patterns.fitting import fits, lengths
+from preview.floor.patterns.fitting import ASKEW, fits, lengths
 from preview.floor.patterns.herringbone.herringbone_words import end_words, pattern_facts, short_words
 from preview.floor.patterns.herringbone.legs import Legs, leg_reach
 from preview.floor.patterns.herringbone.start import first_corner, start_corners
@@ -30,6 +30,8 @@ class Herringbone:
     name: str = "herringbone"
     strips: int = 1
     full_start: str = "full triangles"
+    small: str = "small triangles"
+    askew: str = ASKEW
     cut_to: str = "its boards are cut to"
 
     def reach(self, job: Job) -> Reach:
