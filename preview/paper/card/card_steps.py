@@ -39,8 +39,9 @@ def card_steps(floor: LaidFloor, angle: RightAngle | None, ratio: float | None =
     room, layout = floor.room, floor.layout
     units, board, edge = floor.job.units, layout.board, edge_line(layout)
     cut_to = f"{format_exact(board.length, units)} from the blade: every field board is cut to it"
+    how = f" {saw_text(layout)}"
     if board.mixed:
-        cut_to = f"{long_text(board, units)} long, {layout.facts.stop_block}"
+        cut_to, how = f"{long_text(board, units)} long", f" {layout.facts.stop_block.capitalize()}. "
     steps = [
         [
             "Before you measure",
@@ -50,7 +51,7 @@ def card_steps(floor: LaidFloor, angle: RightAngle | None, ratio: float | None =
         [
             "Boards" if board.mixed else "Stop block",
             f"{cut_to}, {layout.measures['blanks']:,} of them, {format_exact(board.width, units)} wide, "
-            f"{format_exact(board.thickness, units)} thick. {saw_text(layout)}Joints: {joint_text(layout, units)}.",
+            f"{format_exact(board.thickness, units)} thick.{how}Joints: {joint_text(layout, units)}.",
             f"Expansion gap: {gap_text(room, layout, units)}.",
             f"Wood: {wood_row(layout, floor.job)}.",
         ],
