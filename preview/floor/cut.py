@@ -27,7 +27,8 @@ LOST = 1e-13
 def cut_to(placement: Placement, region: BaseGeometry) -> Pieces:
     """Return the boards of `placement` inside `region`, cut where its edge runs through them.
 
-    A board that a notch cuts in two makes two pieces. Courses are counted from 0 at the left.
+    A board that a notch cuts in two makes two pieces, unless the placement keeps it to one side of the notch. A piece
+    is whole where it is as large as its blank. Courses are counted from 0 at the left.
     """
     blanks = placement.boards(region)
     shapely.prepare(region)
@@ -40,7 +41,8 @@ def cut_to(placement: Placement, region: BaseGeometry) -> Pieces:
     polygons = np.concatenate([boards[inside], clipped])
     order = np.lexsort((index, *blanks.key[index].T))
     found = blanks.take(index[order])
-    full = shapely.area(found.polygons)
+    long, wide = found.size.T
+    full = (long - np.abs(found.skew) * wide) * wide
     return replace(
         found,
         polygons=polygons[order],

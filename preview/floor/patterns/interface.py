@@ -86,7 +86,7 @@ class Placement(Protocol):
         """Return unit vectors along the run and across it to the right, rows of (2, 2)."""
 
     def boards(self, region: BaseGeometry) -> Pieces:
-        """Return all boards that may meet `region`, uncut."""
+        """Return all boards that may meet `region`, uncut but for what lies where another board of theirs goes."""
 
     def first_boards(self, corner: Array) -> tuple[Polygon, ...]:
         """Return the boards, with their joints, that are laid first at `corner` (2,), in the order of the work."""
