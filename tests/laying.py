@@ -43,6 +43,8 @@ class Laid:
     start: np.ndarray
     others: list[tuple[np.ndarray, np.ndarray]]
     repeat: tuple[float, float]
+    rows: bool = False
+    """Whether `boards` are whole rows: where their boards end is left to chance."""
 
 
 @dataclass
@@ -92,9 +94,8 @@ def lay_by_words(said: Reading, corners: np.ndarray, obstacles: dict[str, Polygo
     """Return what is built from what is said in the room with these corners (n, 2) and obstacles."""
     outline = shapely.orient_polygons(Polygon(corners))
     clear = shapely.difference(outline, shapely.union_all(list(obstacles.values())))
-    long, wide, _ = (length(each) for each in said.one(SETTING, "Board").split(" × "))
-    stop = said.one(SETTING, "Stop block")
-    if abs(length(re.match(LENGTH, stop)[0]) - long) > 1e-9:
+    long, wide, _ = (length(each) for each in said.one(SETTING, "Board").split(" to ")[-1].split(" × "))
+    if not said.rows(SETTING, "Lengths") and long != length(re.match(LENGTH, said.one(SETTING, "Stop block"))[0]):
         raise UnclearError("two lengths of board")
     joint = said.one(SETTING, "Joint")
     gap = 0.0 if joint.startswith("none") else length(re.match(LENGTH, joint)[0])
@@ -123,7 +124,9 @@ def lay_by_words(said: Reading, corners: np.ndarray, obstacles: dict[str, Polygo
     if len(ways) != 1:
         raise UnclearError(f"{len(ways)} ways to lay the first boards")
     boards, repeat = ways[0](begun)
-    return Laid(boards, field, (wide, long, gap), along, point, far_lines(said, corners, clear), repeat)
+    return Laid(
+        boards, field, (wide, long, gap), along, point, far_lines(said, corners, clear), repeat, ways[0] is _rows
+    )
 
 
 def _legs(begun: Begun) -> tuple[np.ndarray, tuple[float, float]]:
@@ -206,5 +209,24 @@ def _mitred(begun: Begun) -> tuple[np.ndarray, tuple[float, float]]:
     return begun.repeated(np.array(boards), pair, two), (rise, 2 * column)
 
 
-WAYS: dict[str, Way] = {"Third board": _legs, "Third leg": _legs, "Mitres": _mitred}
+def _rows(begun: Begun) -> tuple[np.ndarray, tuple[float, float]]:
+    """Lay rows along the line, each as long as the field: where their boards end is left to chance."""
+    begun.told(
+        "^right of the chalk line, its left edge along it; the left corner of its near end lies on S", "First board"
+    )
+    step = begun.told(rf"side by side to the right, .*edges ({LENGTH}) on from row to row", "Rows")
+    begun.proved(step[1], begun.wide + begun.gap)
+    pitch = begun.wide + begun.gap
+    away = shapely.get_coordinates(begun.field) - begun.start
+    low, high = (float(each) for each in ((away @ begun.along).min(), (away @ begun.along).max()))
+    aside = -away @ begun.left
+    rows = []
+    for number in range(int(np.floor(aside.min() / pitch)), int(np.ceil(aside.max() / pitch)) + 1):
+        left, right = number * pitch, number * pitch + begun.wide
+        places = ((low, right), (high, right), (high, left), (low, left))
+        rows.append([begun.start + r * begun.along - c * begun.left for r, c in places])
+    return np.array(rows), (1e-9, pitch)
+
+
+WAYS: dict[str, Way] = {"Third board": _legs, "Third leg": _legs, "Mitres": _mitred, "Rows": _rows}
 """How boards are laid, by a label that only their words have."""

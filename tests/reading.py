@@ -67,7 +67,7 @@ class Reading:
 FIRST = (
     *("Mitres", "Batten", "Straightedge", "First board", "First leg", r"Proof of [\d.]+°", "Back-up block"),
     *("Second board", "Second leg", "Both", "Holding them", "Third board", "Third leg", "And so on", "First boards"),
-    "Second column",
+    *("Second column", "First row", "Rows", "End joints"),
 )
 """Labels that the card may have under its first boards."""
 
@@ -81,14 +81,15 @@ def card_reading(words: str) -> Reading:
             raise UnclearError(f"the card does not say: {pattern}")
         return hit.groups()
 
-    long, wide, thick, saw = found(
-        rf"Stop block ({LENGTH}) from the blade: every field board is cut to it, [\d,]+ of them, ({LENGTH}) wide, "
-        rf"({LENGTH}) thick\.(.*?) Joints:"
+    block, shortest, long, wide, thick, saw = found(
+        rf"(?:Stop block|Boards) (?:({LENGTH}) from the blade: every field board is cut to it|({LENGTH}) to ({LENGTH}) "
+        rf"long), [\d,]+ of them, ({LENGTH}) wide, ({LENGTH}) thick\.(.*?) Joints:"
     )
     edge, away = found(r"\d (Border line|Edge line) and spacer block (.*?): a spacer block that long")
     near, far = found(r"\d Chalk line Near end: (.*?)\. Far end: (.*?)\. It lies")
     one, other = found(rf"Start point S On the line, ({LENGTH}) from its near end, ({LENGTH}) from its far end\.")
-    rows = [("Stop block", f"{long}{saw}"), ("Board", f"{long} × {wide} × {thick}")]
+    rows = [("Stop block", f"{block}{saw}") if block else ("Lengths", f"{shortest} to {long}{saw}")]
+    rows += [("Board", f"{block or long} × {wide} × {thick}")]
     rows += [("Joint", found(r"Joints: (.*?)\. (?:Expansion|Wood)")[0])]
     rows += [(edge, away), ("near end", near), ("far end", far)]
     rows += [("Feature strip", each) for each in re.findall(r"Feature strip: (.*? from .*?)\. \d", words)]

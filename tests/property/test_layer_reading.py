@@ -95,6 +95,10 @@ def apart(floor, built):
     gap = document["board"]["gap"]
     whole = [each for each in drawn if each["whole"]]
     middles = built.boards.mean(axis=1)
+    if built.rows:
+        off = max((_off_rows(each, built, gap) for each in drawn), default=0.0)
+        off = max([off, *(_off_lattice(built, start, way) for start, way in built.others)])
+        return off / _reach(floor, built), _edges_apart(document, drawn, built), len(drawn)
     boards = 0.0
     for each in whole:
         ring = np.array(each["polygon"][0])
@@ -104,6 +108,18 @@ def apart(floor, built):
         boards = max(boards, float(apart.min(axis=1).max()))
     boards = max([boards, *(_off_lattice(built, start, way) for start, way in built.others)])
     return boards / _reach(floor, built), _edges_apart(document, drawn, built), len(whole)
+
+
+def _off_rows(each, built, gap):
+    """Return how far a board lies from the edges of the row that it is in, metres; one ripped is nearer to one edge."""
+    pitch = built.repeat[1]
+    right = np.array([built.along[1], -built.along[0]])
+    aside = (np.array(each["polygon"][0]) - built.start) @ right
+    row = np.floor((aside.min() + aside.max()) / 2 / pitch)
+    low, high = row * pitch - gap / 2, row * pitch + pitch - gap / 2  # outlines reach to the middle of joints
+    if each["whole"]:
+        return float(max(abs(aside.min() - low), abs(aside.max() - high)))
+    return float(max(low - aside.min(), aside.max() - high, 0.0))
 
 
 def _reach(floor, built):
@@ -190,7 +206,19 @@ def test_a_layer_who_has_only_the_words_builds_a_chevron(job, angle):
     holds(misfit(in_pattern(job, "chevron", own=(("angle", math.radians(angle)),))))
 
 
-@given(jobs(), st.sampled_from([{}, {"pattern": "double herringbone"}, {"pattern": "chevron"}]))
+@given(jobs(), st.sampled_from([0.1, 0.15, 0.2]), st.sampled_from([None, 0.9]))
+@settings(max_examples=40, **EVERY)
+def test_a_layer_who_has_only_the_words_lays_straight_rows(job, stagger, length):
+    straight = in_pattern(job, "straight", own=(("stagger", stagger),), board_length=length)
+    holds(misfit(straight))
+
+
+@given(
+    jobs(),
+    st.sampled_from(
+        [{}, {"pattern": "straight", "board_length": None}, {"pattern": "double herringbone"}, {"pattern": "chevron"}]
+    ),
+)
 @settings(max_examples=16, **EVERY)
 def test_a_layer_who_has_only_the_card_builds_the_layout(job, pattern):
     """The card's words are read back from its PDF by another library."""

@@ -8,6 +8,7 @@ from math import radians
 from preview.floor.patterns.chevron.chevron import Chevron
 from preview.floor.patterns.herringbone.herringbone import Herringbone
 from preview.floor.patterns.interface import FloorPattern
+from preview.floor.patterns.straight.straight import Straight
 from preview.scene.job import Job
 
 MITRED = radians(45)
@@ -22,6 +23,7 @@ PATTERNS: Mapping[str, Callable[[Job], FloorPattern]] = {
         "double herringbone", round(job.floor.of_pattern("strips") or DOUBLE)
     ),
     "chevron": lambda job: Chevron(job.floor.of_pattern("angle") or MITRED),
+    "straight": Straight.of,
 }
 """How each pattern is made from what a job asks for, the usual one first."""
 

@@ -1,0 +1,1 @@
+"""Straight: boards end to end in rows along the run, their joints at random."""

@@ -1,0 +1,132 @@
+"""What papers say of straight rows: how they are laid, what they come to at the edges."""
+
+from __future__ import annotations
+
+from math import degrees
+from typing import Literal
+
+from preview.floor.facts import Facts, Row
+from preview.floor.layout import Board, ChalkLine
+from preview.floor.sizes import Sizes, length_range, size, span, together
+from preview.scene.job import Unit
+from preview.units import format_exact, format_fine, format_length
+
+
+def pattern_facts(
+    name: str, stagger: float, end: float, board: Board, line: ChalkLine, edge: str, units: Unit
+) -> Facts:
+    """Return what is said of rows of boards of a size, laid from `line`, with joints at least `stagger` apart and no
+    piece under `end` at a row's end, metres; `edge` is what the field's edge is called."""
+    offcuts = f"What is sawn off at the far end of a row can begin another, its sawn end at the {edge}."
+    return Facts(
+        name=name,
+        hands=("laid along the rows",),
+        stop_block="lengths mixed, laid as long as they come; only the ends of rows are sawn"
+        if board.mixed
+        else "every field board is cut to this",
+        first_board="right of the chalk line",
+        first_boards=tuple(_first_rows(stagger, end, board, line, edge, units)),
+        uncut="its uncut end towards you",
+        grooves=offcuts if board.mixed else f"An offcut serves only by the end that it still has. {offcuts}",
+        sides="in the long side that faces on and in the far end",
+        lie="along the centre line, end joints at random",
+        ten="of ten rows side by side {} across them",
+        corner_step=board.pitch[0],
+        boards_a_step=1,
+        wide=1.0,
+        end=board.width,
+    )
+
+
+def _first_rows(stagger: float, end: float, board: Board, line: ChalkLine, edge: str, units: Unit) -> list[Row]:
+    """Return how rows are laid, in the order of the work.
+
+    That the first row is laid along a batten on the line, and rows with joints at random by a least stagger and a
+    shortest end piece, is common practice, no published source.
+    """
+    apart = f", a joint of {format_exact(board.gap, units)} from it" if board.gap > 0 else ""
+    between = f", joints of {format_exact(board.gap, units)} between ends" if board.gap > 0 else ""
+    least, short, step = (format_fine(each, units) for each in (stagger, end, board.pitch[0]))
+    rows: list[Row] = [
+        (
+            "Batten",
+            "first of all, a straight strip fixed along the chalk line, on its left: the left edges of the first row "
+            "stand against it",
+        ),
+        (
+            "First board",
+            "right of the chalk line, its left edge along it; the left corner of its near end lies on S",
+        ),
+    ]
+    if not line.whole:
+        rows.append(("First boards", "do not fit whole here: lay them dry from S and mark where they are cut"))
+    return [
+        *rows,
+        (
+            "First row",
+            f"end to end along the line from S to the far {edge}{between}, and back to the near {edge}",
+        ),
+        (
+            "Rows",
+            f"side by side to the right, the left edge of each against the last{apart}: edges {step} on from row to "
+            "row. Then take up the batten, and lay to the left of the first row in the same way. Saw what crosses the "
+            f"{edge} to it",
+        ),
+        (
+            "End joints",
+            f"at random: those of two rows side by side at least {least} apart, not in line with those of the row but "
+            f"one, and no piece under {short} at the end of a row. Lay out several rows dry before you fix one",
+        ),
+    ]
+
+
+def end_words(
+    meets: Literal["ends", "sides", "angled"],
+    boards: Sizes | None,
+    triangles: Sizes | None,
+    angle: float,
+    board: Board,
+    units: Unit,
+) -> str:
+    """Return what the rows come to at a stretch of the field's edge that is turned by `angle` from the run."""
+    pieces = together([boards, triangles])
+    if pieces is None:
+        return "whole boards"
+    if meets == "sides":
+        return _ripped(pieces, board, units)
+    long = length_range([boards, triangles], units)
+    if meets == "ends":
+        return f"boards cut to {long}"
+    return f"boards cut at {degrees(angle):.0f}° to the centre line, pieces of {long}{_narrow(pieces, board, units)}"
+
+
+def short_words(
+    meets: Literal["ends", "sides", "angled"],
+    boards: Sizes | None,
+    triangles: Sizes | None,
+    angle: float,
+    board: Board,
+    units: Unit,
+) -> str:
+    """Return the same in a word or two."""
+    pieces = together([boards, triangles])
+    if pieces is None:
+        return "whole boards"
+    if meets == "sides":
+        return _ripped(pieces, board, units)
+    long = length_range([boards, triangles], units)
+    return f"boards of {long}" if meets == "ends" else f"at {degrees(angle):.0f}°, {long}"
+
+
+def _ripped(pieces: Sizes, board: Board, units: Unit) -> str:
+    """Return a side's row by its width."""
+    if format_length(pieces.narrowest, units) == format_length(board.width, units):
+        return "full rows"
+    widths = span(pieces.narrowest, pieces.widest, units)
+    return f"a row ripped to {widths} (full: {format_length(board.width, units)})"
+
+
+def _narrow(pieces: Sizes, board: Board, units: Unit) -> str:
+    if format_length(pieces.narrowest, units) == format_length(board.width, units):
+        return ""
+    return f", the narrowest {size(pieces.narrowest, units)} wide"
