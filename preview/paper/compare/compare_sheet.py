@@ -20,6 +20,7 @@ from preview.units import system
 
 MARGIN, GUTTER = 70, 36  # pixels of a sheet
 PAGE_MARGIN = 34  # points
+FINEST = 300  # pixels an inch of paper; print shows no more (common practice, no published source)
 WIDEST = 6000  # pixels; many variants share this width
 NOTE = "Real wood varies from board to board, and screens and paper vary in colour: choose the wood from samples."
 
@@ -93,7 +94,7 @@ def _typeset(comparison: Comparison, pixel: float, form: Literal["png", "pdf"], 
         "choice": " ".join(comparison.choice),
         "how": how_to_read(comparison),
         "words": comparison.words,
-        "rows": [_row(each, cell, pictures) for each in comparison.rows],
+        "rows": [_row(each, cell, pixel, pictures) for each in comparison.rows],
         "numbers": [
             {
                 "label": each.label,
@@ -109,13 +110,13 @@ def _typeset(comparison: Comparison, pixel: float, form: Literal["png", "pdf"], 
     return typeset("compare.typ", data, pictures.assets, form)
 
 
-def _row(row: PictureRow, cell: int, pictures: Pictures) -> dict[str, object]:
-    """Return a row as the template takes it; in pixels again, its pictures are brought to those of the sheet."""
+def _row(row: PictureRow, cell: int, pixel: float, pictures: Pictures) -> dict[str, object]:
+    """Return a row as the template takes it, its pictures as fine as the sheet or, on pages, as print shows."""
     down, across = row.images[0].shape[:2]
-    height = round(cell * down / across)
-    images = row.images
-    if pictures.form == "png" and (across, down) != (cell, height):
-        size = (cell, height)
+    height, images = round(cell * down / across), row.images
+    wide = cell if pictures.form == "png" else min(across, max(cell, round(cell * pixel / 72 * FINEST)))
+    if wide != across:
+        size = (wide, round(wide * down / across))
         images = [np.asarray(Image.fromarray(each).resize(size, Image.Resampling.LANCZOS)) for each in images]
     return {"caption": row.caption, "pictures": [pictures.put(each) for each in images], "height": height}
 
