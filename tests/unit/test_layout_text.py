@@ -90,3 +90,14 @@ def test_a_mitred_strip_is_measured_to_its_long_point(plain):
     long, short = (format_length(((144 - 2 * 0.75) / 2 - less) * 0.0254, "in") for less in (0, 4))
     assert border.count(f"long {long}, short {short}, 45° left") == 2  # walls 2 and 4
     assert border.count(f"long {long}, short {short}, 45° right") == 2
+
+
+def test_where_joints_are_a_part_of_the_field_less_than_its_area_is_told_as_that():
+    """Narrow boards with joints of a tenth of their width: the wood bought can be less than the field it makes."""
+    scene = PLAIN.replace("board_width = 4", "board_width = 2\ngap = 0.2", 1).split("[[variants]]")[0]
+    text = re.sub(r"\s+", " ", layout_text(laid(scene)[0]))
+    less = re.findall(r"([\d,.]+) sq ft, [\d,]+ ft, ([\d.]+) % less than the field, of which joints are a part", text)
+    field = float(re.search(r"Field ([\d.]+) sq ft", text)[1])
+    assert less and not re.search(r"-\d[\d.]* %", text)
+    for area, share in less:
+        assert float(area) == pytest.approx(field * (1 - float(share) / 100), abs=0.15)

@@ -25,7 +25,7 @@ from preview.paper.words.cutting_list import (
     strips_note,
 )
 from preview.paper.words.layer_notes import Row
-from preview.paper.words.numbers import total_length, write
+from preview.paper.words.numbers import on_top, total_length
 from preview.paper.words.obstacle_text import obstacle_rows
 from preview.paper.words.setting_out_text import grille_row
 from preview.paper.words.stock_text import stock_summary
@@ -122,7 +122,7 @@ def _buying(layout: Layout, job: Job) -> list[Row]:
             f"used again{tongued}",
         ),
         ("Wood", f"{format_area(found.area, units)}, {total_length(found.length, units)}"),
-        ("Waste", f"{write(found.added, 'share', units)} on top of the field, spares included"),
+        ("Waste", f"{on_top(found.added, units)}, spares included"),
         *(
             (label, f"{total_length(length, units)} of {wood_text(job.woods[int(wood_of(role))])}, before waste")
             for label, role in FOR

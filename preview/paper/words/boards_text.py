@@ -12,7 +12,7 @@ from preview.floor.ordering import Growth, Order, growth, order
 from preview.floor.packing import Cutting, boxes, cutting
 from preview.paper.words.cutting_list import pieces_text
 from preview.paper.words.layer_notes import Row, wrapped
-from preview.paper.words.numbers import total_length, write
+from preview.paper.words.numbers import on_top, total_length
 from preview.scene.job import Job, Unit
 from preview.units import format_area, format_exact, format_fine, format_length, system
 
@@ -53,7 +53,7 @@ def boards_text(layout: Layout, job: Job, box: float | None) -> list[Row]:
             f"{_that(places, hands)}.",
         ),
         *(wrapped("", layout.facts.grooves) if mixed else again),
-        ("Waste", f"{write(counts['waste'], 'share', units)} on top of the field, no offcut used again"),
+        ("Waste", f"{on_top(counts['waste'], units)}, no offcut used again"),
         *_buying(layout, need, box, job),
         *splines_rows(layout, units),
         ("Not worked out", "Fasteners, adhesive and underlayment: kind and number are their makers' to say."),
@@ -83,7 +83,7 @@ def order_text(found: Order, how: str, units: Unit) -> str:
     """Return what to buy: boards, spares, area, length, and all that as a share on top of the field."""
     return (
         f"{found.boards:,} boards ({found.cut:,} and {found.spare:,} spare), {how}: {format_area(found.area, units)}, "
-        f"{total_length(found.length, units)}, {write(found.added, 'share', units)} on top of the field."
+        f"{total_length(found.length, units)}, {on_top(found.added, units)}."
     )
 
 

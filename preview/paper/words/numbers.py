@@ -27,6 +27,13 @@ def write(value: float, kind: QuantityKind, units: Unit) -> str:
     return writers[kind]()
 
 
+def on_top(share: float, units: Unit) -> str:
+    """Return what is bought beyond the field as a share of its area; wide joints can make that less than nothing."""
+    if share < 0:
+        return f"{write(-share, 'share', units)} less than the field, of which joints are a part"
+    return f"{write(share, 'share', units)} on top of the field"
+
+
 def center_text(room: Room, layout: Layout, units: Unit) -> str:
     """Return how far the centre line lies from the middle of the field, and towards which wall, in words."""
     offset = layout.measures["center_offset"]
