@@ -52,7 +52,8 @@ class Score:
 class Evaluated:
     """A candidate with its numbers, or with the reason why it is rejected.
 
-    `length` and `count` are those of its boards (without joint, metres) and courses; `where` names the wall, and
+    `length` and `count` are those of its boards (without joint, metres) and courses, `shortest` the least length where
+    lengths are mixed; `where` names the wall, and
     `ends` tell what its boards come to at each wall where it was cut.
     """
 
@@ -63,6 +64,7 @@ class Evaluated:
     reason: Reason | None = None
     where: str = ""
     ends: AllEnds = AllEnds()  # noqa: RUF009  frozen
+    shortest: float | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -169,6 +171,7 @@ def _evaluated(each: Candidate, field: _Field, small: float, most: int) -> Evalu
             board,
             each.job.units,
         ),
+        shortest=board.shortest,
     )
 
 

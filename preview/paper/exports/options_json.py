@@ -52,6 +52,7 @@ def _choice(each: Evaluated, found: Search, job: Job) -> dict[str, object]:
         "center": asdict(chosen.floor.center),
         "board_width": chosen.floor.board_width,
         "board_length": each.length,
+        **({"board_shortest": each.shortest} if each.shortest is not None else {}),
         "courses": each.count,
         "border_width": chosen.border.width,
         "start": chosen.floor.start,

@@ -190,9 +190,7 @@ def _columns(top: Sequence[Ranked], units: Unit) -> list[str]:
 
 _CELLS = {
     "Centred on": lambda each, _, units: center_words(each.candidate.job.floor.center),
-    "Boards": lambda each, _, units: (
-        f"{format_length(each.candidate.job.floor.board_width, units)} × {format_length(each.length, units)}"
-    ),
+    "Boards": lambda each, _, units: _board(each, units),
     "Courses": lambda each, _, units: str(each.count),
     "Border": lambda each, _, units: _border(each, units),
     "Start": lambda each, _, units: _start(each, units),
@@ -203,6 +201,13 @@ _CELLS = {
     "Boards, not used": lambda _, score, units: f"{score.blanks:,}",
     "Waste, offcuts used": lambda _, score, units: f"{100 * score.waste_reused:.1f} %",
 }
+
+
+def _board(each: Evaluated, units: Unit) -> str:
+    long = format_length(each.length, units)
+    if each.shortest is not None:
+        long = f"{format_length(each.shortest, units)} to {long}"
+    return f"{format_length(each.candidate.job.floor.board_width, units)} × {long}"
 
 
 def _border(each: Evaluated, units: Unit) -> str:
