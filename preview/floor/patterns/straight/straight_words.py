@@ -75,7 +75,8 @@ def _first_rows(stagger: float, end: float, board: Board, line: ChalkLine, edge:
         (
             "End joints",
             f"at random: those of two rows side by side at least {least} apart, not in line with those of the row but "
-            f"one, and no piece under {short} at the end of a row. Lay out several rows dry before you fix one",
+            f"one, and no piece under {short} at the end of a row. Lay out several rows dry before you fix one. Plan "
+            "and cutting list show one such floor: where your joints fall otherwise, measure end pieces in their place",
         ),
     ]
 
@@ -113,20 +114,27 @@ def short_words(
     if pieces is None:
         return "whole boards"
     if meets == "sides":
-        return _ripped(pieces, board, units)
+        return "full rows" if _full(pieces, board, units) else f"row of {_widths(pieces, units)}"
     long = length_range([boards, triangles], units)
     return f"boards of {long}" if meets == "ends" else f"at {degrees(angle):.0f}°, {long}"
 
 
 def _ripped(pieces: Sizes, board: Board, units: Unit) -> str:
     """Return a side's row by its width."""
-    if format_length(pieces.narrowest, units) == format_length(board.width, units):
+    if _full(pieces, board, units):
         return "full rows"
-    widths = span(pieces.narrowest, pieces.widest, units)
-    return f"a row ripped to {widths} (full: {format_length(board.width, units)})"
+    return f"a row ripped to {_widths(pieces, units)} (full: {format_length(board.width, units)})"
+
+
+def _full(pieces: Sizes, board: Board, units: Unit) -> bool:
+    return format_length(pieces.narrowest, units) == format_length(board.width, units)
+
+
+def _widths(pieces: Sizes, units: Unit) -> str:
+    return span(pieces.narrowest, pieces.widest, units)
 
 
 def _narrow(pieces: Sizes, board: Board, units: Unit) -> str:
-    if format_length(pieces.narrowest, units) == format_length(board.width, units):
+    if _full(pieces, board, units):
         return ""
     return f", the narrowest {size(pieces.narrowest, units)} wide"
