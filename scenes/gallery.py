@@ -26,6 +26,7 @@ SCENES = Path(__file__).parent
 GALLERY = SCENES / "gallery"
 NAMES = ("dining-room", "kitchen", "garden-room", "hall")
 DOOR, DETAILS = "dining-room", "orchard-house-details.toml"
+PATTERNS = "study"
 SIZE = (1600, 1000)
 SHOWN = (1200, 750)
 SHEET = (1200, 6000)  # the most that a sheet or a page is shown at
@@ -67,6 +68,14 @@ def draw_scene(scene: str) -> None:
         show_sheet(f"{scene}--compare", Image.open(io.BytesIO(sheet)))
 
 
+def draw_sheet(scene: str) -> None:
+    """Draw only the sheet that compares a scene's variants."""
+    floors = lay_jobs(load_scene(SCENES / f"{scene}.toml"))
+    drawn = list(draw_floors(floors, size=SIZE))
+    views = dict.fromkeys(each.picture.camera.name for each in drawn)
+    show_sheet(f"{scene}--compare", Image.open(io.BytesIO(compare_sheet(comparison(floors, list(views), drawn)))))
+
+
 def draw_papers(scene: str) -> None:
     """Draw the first pages of a scene's quote and of its card."""
     path = str(SCENES / f"{scene}.toml")
@@ -93,6 +102,8 @@ def main(parts: list[str]) -> None:
     for scene in NAMES:
         if not parts or scene in parts:
             draw_scene(scene)
+    if not parts or PATTERNS in parts:
+        draw_sheet(PATTERNS)
     if not parts or DOOR in parts:
         draw_papers(DOOR)
     if not parts or "swatches" in parts:

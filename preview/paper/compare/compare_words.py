@@ -5,7 +5,7 @@ from __future__ import annotations
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
 from preview.paper.words.ends_text import short_ends
-from preview.paper.words.numbers import and_list
+from preview.paper.words.numbers import and_list, long_text
 from preview.paper.words.paint_words import paint_lines
 from preview.scene.job import Unit
 from preview.units import format_length, round_length
@@ -14,11 +14,21 @@ from preview.units import format_length, round_length
 def compare_words(floor: LaidFloor, base: LaidFloor) -> tuple[str, ...]:
     """Say what is otherwise in `floor` than in `base`, one sentence for each thing."""
     layout, other, units = floor.layout, base.layout, floor.job.units
-    said = [_boards(layout, other, units), _courses(layout, other), *_ends(layout, other, units)]
+    said = [
+        _pattern(layout, other),
+        _boards(layout, other, units),
+        _courses(layout, other),
+        *_ends(layout, other, units),
+    ]
     said.append(_count(layout, other, "cut_boards", "piece", "is cut", "are cut"))
     said.append(_count(layout, other, "blanks", "board", "is needed", "are needed"))
     said.append(_paint(floor, base))
     return tuple(each for each in said if each)
+
+
+def _pattern(layout: Layout, base: Layout) -> str:
+    name, other = layout.facts.name, base.facts.name
+    return f"The pattern is {name} instead of {other}." if name != other else ""
 
 
 def _boards(layout: Layout, base: Layout, units: Unit) -> str:
@@ -27,6 +37,9 @@ def _boards(layout: Layout, base: Layout, units: Unit) -> str:
         for name, words in (("width", ("wider", "narrower")), ("length", ("longer", "shorter")))
     ]
     said = [part for part in parts if part]
+    if layout.board.mixed != base.board.mixed:
+        here, there = (long_text(each.board, units, format_length) for each in (layout, base))
+        said = [*filter(None, parts[:1]), f"{here} long instead of {there}"]
     return f"The boards are {' and '.join(said)}." if said else ""
 
 

@@ -38,6 +38,7 @@ def compared(floors: Sequence[LaidFloor]) -> list[Compared]:
         **({"Feature strip": _strip} if any(each.layout.strip_width for each in floors) else {}),
         "Grade": lambda floor: by_part(floor.job, [each.grade for each in floor.job.woods]),
         "Finish": lambda floor: by_part(floor.job, [each.finish for each in floor.job.woods]),
+        **({"Pattern": lambda floor: floor.layout.facts.name} if _patterns_differ(floors) else {}),
         "Board": _board,
         "Courses": lambda floor: str(floor.layout.count),
         "Centre line": lambda floor: center_text(floor.room, floor.layout, floor.job.units),
@@ -59,6 +60,10 @@ def compared(floors: Sequence[LaidFloor]) -> list[Compared]:
         }
     found += [_line(label, line, floors) for label, line in lines.items()]
     return found + [Compared(label, paints) for label, paints in paint_lines(floors)]
+
+
+def _patterns_differ(floors: Sequence[LaidFloor]) -> bool:
+    return len({floor.layout.facts.name for floor in floors}) > 1
 
 
 def _line(label: str, line: Callable[[LaidFloor], str], floors: Sequence[LaidFloor]) -> Compared:

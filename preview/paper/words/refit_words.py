@@ -19,9 +19,9 @@ from preview.units import format_exact, format_length
 
 
 def refitted(floor: LaidFloor, base: LaidFloor) -> bool:
-    """Return whether the program chose for `floor` boards of another length than `base` has."""
+    """Return whether the program chose for `floor` boards of another length than `base` has in the same pattern."""
     job = floor.job
-    if floor.layout.board.mixed or base.layout.board.mixed:
+    if floor.layout.facts.name != base.layout.facts.name or floor.layout.board.mixed:
         return False
     return job.floor.board_length is None and _length(job, floor.layout) != _length(job, base.layout)
 

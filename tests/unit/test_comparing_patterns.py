@@ -1,0 +1,36 @@
+"""Variants of other patterns beside one another: what is said of them, and what is not."""
+
+import pytest
+
+from preview.data import data_folder
+from preview.paper.compare.compare_words import compare_words
+from preview.paper.words.compare_rows import compared
+from preview.paper.words.refit_words import refit_headline
+from preview.scene import load_scene
+from preview.steps import lay_jobs
+
+
+@pytest.fixture(scope="module")
+def floors():
+    return lay_jobs(load_scene(data_folder("scenes") / "study.toml"))
+
+
+def test_the_study_has_one_variant_of_each_pattern(floors):
+    assert [each.layout.facts.name for each in floors] == ["herringbone", "double herringbone", "chevron", "straight"]
+
+
+def test_the_pattern_is_told_first_and_in_the_rows(floors):
+    for floor in floors[1:]:
+        assert compare_words(floor, floors[0])[0] == f"The pattern is {floor.layout.facts.name} instead of herringbone."
+    rows = {line.label: line.values for line in compared(floors)}
+    assert rows["Pattern"] == ("herringbone", "double herringbone", "chevron", "straight")
+    assert "Pattern" not in {line.label for line in compared(floors[:1] * 2)}
+
+
+def test_mixed_lengths_are_told_from_the_shortest_to_the_longest(floors):
+    (said,) = [each for each in compare_words(floors[3], floors[0]) if each.startswith("The boards")]
+    assert said == 'The boards are 15" to 7\' long instead of 15 1/4".'
+
+
+def test_boards_of_another_pattern_are_not_told_as_fitted_anew(floors):
+    assert not any(refit_headline(each, floors[0]) for each in floors)
