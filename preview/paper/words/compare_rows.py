@@ -33,6 +33,7 @@ class Compared:
 def compared(floors: Sequence[LaidFloor]) -> list[Compared]:
     """Return every number that variants are compared by, in the scene's units."""
     lines: dict[str, Callable[[LaidFloor], str]] = {
+        **({"Pattern": _pattern} if len({_pattern(each) for each in floors}) > 1 else {}),
         "Wood": lambda floor: wood_text(floor.job.wood),
         "Border": lambda floor: _border(floor.job, floor.layout),
         **({"Feature strip": _strip} if any(each.layout.strip_width for each in floors) else {}),
@@ -68,6 +69,10 @@ def _patterns_differ(floors: Sequence[LaidFloor]) -> bool:
 
 def _line(label: str, line: Callable[[LaidFloor], str], floors: Sequence[LaidFloor]) -> Compared:
     return Compared(label, tuple(line(floor) for floor in floors))
+
+
+def _pattern(floor: LaidFloor) -> str:
+    return f"{floor.layout.facts.name}, {floor.layout.facts.lie}"
 
 
 def _board(floor: LaidFloor) -> str:
