@@ -125,17 +125,3 @@ def test_a_variant_that_differs_in_finish_or_grade_alone_is_told_apart(floors):
     assert lines["Finish"].values == ("satin", "oil matt; border satin")
     assert lines["Grade"].values == ("select", "rustic; border select")
     assert set(lines) == {"Finish", "Grade"}
-
-
-def test_patterns_are_told_where_they_differ():
-    others = (
-        '[[variants]]\nname = "Chevron"\nfloor.pattern = "chevron"\n'
-        '[[variants]]\nname = "Steep"\nfloor.pattern = "chevron"\nfloor.angle = 60\n'
-    )
-    lines = {line.label: line.values for line in compared(laid(PLAIN + others))}
-    assert lines["Pattern"] == (
-        *["herringbone, at 45° to the centre line"] * 2,
-        "chevron, at 45° to the centre line, with mitred ends",
-        "chevron, at 60° to the centre line, with mitred ends",
-    )
-    assert "Pattern" not in {line.label for line in compared(laid(PLAIN))}

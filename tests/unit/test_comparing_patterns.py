@@ -1,6 +1,7 @@
 """Variants of other patterns beside one another: what is said of them, and what is not."""
 
 import pytest
+from paper_scenes import PLAIN, laid
 
 from preview.data import data_folder
 from preview.paper.compare.compare_words import compare_words
@@ -34,3 +35,10 @@ def test_mixed_lengths_are_told_from_the_shortest_to_the_longest(floors):
 
 def test_boards_of_another_pattern_are_not_told_as_fitted_anew(floors):
     assert not any(refit_headline(each, floors[0]) for each in floors)
+
+
+def test_one_pattern_at_two_angles_is_told_by_how_its_boards_lie():
+    chevrons = PLAIN.replace("[floor]", '[floor]\npattern = "chevron"').split("[[variants]]")[0]
+    steep = '[[variants]]\nname = "Steep"\nfloor.angle = 60\n'
+    rows = {line.label: line.values for line in compared(laid(chevrons + steep))}
+    assert rows["Pattern"] == tuple(f"chevron, at {angle}° to the centre line, with mitred ends" for angle in (45, 60))

@@ -33,13 +33,12 @@ class Compared:
 def compared(floors: Sequence[LaidFloor]) -> list[Compared]:
     """Return every number that variants are compared by, in the scene's units."""
     lines: dict[str, Callable[[LaidFloor], str]] = {
-        **({"Pattern": _pattern} if len({_pattern(each) for each in floors}) > 1 else {}),
         "Wood": lambda floor: wood_text(floor.job.wood),
         "Border": lambda floor: _border(floor.job, floor.layout),
         **({"Feature strip": _strip} if any(each.layout.strip_width for each in floors) else {}),
         "Grade": lambda floor: by_part(floor.job, [each.grade for each in floor.job.woods]),
         "Finish": lambda floor: by_part(floor.job, [each.finish for each in floor.job.woods]),
-        **({"Pattern": lambda floor: floor.layout.facts.name} if _patterns_differ(floors) else {}),
+        **_pattern(floors),
         "Board": _board,
         "Courses": lambda floor: str(floor.layout.count),
         "Centre line": lambda floor: center_text(floor.room, floor.layout, floor.job.units),
@@ -63,16 +62,18 @@ def compared(floors: Sequence[LaidFloor]) -> list[Compared]:
     return found + [Compared(label, paints) for label, paints in paint_lines(floors)]
 
 
-def _patterns_differ(floors: Sequence[LaidFloor]) -> bool:
-    return len({floor.layout.facts.name for floor in floors}) > 1
+def _pattern(floors: Sequence[LaidFloor]) -> dict[str, Callable[[LaidFloor], str]]:
+    """Return the line of the pattern where floors differ in it, with how boards lie where its name says too little."""
+    kinds = {(each.layout.facts.name, each.layout.facts.lie) for each in floors}
+    if len(kinds) == 1:
+        return {}
+    if len({name for name, _ in kinds}) == len(kinds):
+        return {"Pattern": lambda floor: floor.layout.facts.name}
+    return {"Pattern": lambda floor: f"{floor.layout.facts.name}, {floor.layout.facts.lie}"}
 
 
 def _line(label: str, line: Callable[[LaidFloor], str], floors: Sequence[LaidFloor]) -> Compared:
     return Compared(label, tuple(line(floor) for floor in floors))
-
-
-def _pattern(floor: LaidFloor) -> str:
-    return f"{floor.layout.facts.name}, {floor.layout.facts.lie}"
 
 
 def _board(floor: LaidFloor) -> str:
