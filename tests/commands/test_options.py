@@ -53,7 +53,7 @@ def test_json_gives_all(scene):
 
 def test_a_choice_is_saved_into_the_scene(scene):
     before = scene.read_text()
-    ran = preview("options", scene, *KEPT, "--choose", 2, "--choose", 1, "--save", scene)
+    ran = preview("options", scene, *KEPT, "--choose", 3, "--choose", 2, "--save", scene)
     assert ran.returncode == 0, ran.stderr.decode()
     after = scene.read_text()
     assert after.startswith(before.rstrip("\n"))
