@@ -12,6 +12,7 @@ from preview.floor.lay import lay_floor
 from preview.floor.mend import advised
 from preview.letters import same
 from preview.room.measured import build_room
+from preview.room.places import shows_north
 from preview.room.room import Room
 from preview.scene.job import BorderChoice, Job, Viewpoint
 from preview.scene.nodes import suggest
@@ -115,7 +116,7 @@ def draw_floors(
             for camera in cameras:
                 picture = engine.draw(camera, seen, job.title, job.variant)
                 if camera.fov is None:
-                    north = floor.room.north if "north" in job.lines else None
+                    north = floor.room.north if shows_north(floor.room, job) else None
                     picture = mark_plan(picture, floor.room, job.units, north)
                 yield Drawn(floor, picture)
 

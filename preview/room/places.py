@@ -12,6 +12,7 @@ from shapely import LineString, Point
 
 from preview.room.outline import inward
 from preview.room.room import Room, RoomObstacle
+from preview.scene.job import Job
 
 Array = NDArray[np.float64]
 
@@ -19,10 +20,11 @@ ON_WALL = 1e-6
 """A place this near to a wall, metres, is on it."""
 
 POINTS = ("east", "north", "west", "south")
-"""Sides of the drawing, anticlockwise from +x."""
+"""Points of the compass, anticlockwise from east."""
 
 TRUE = np.radians(22.5)
-"""Where true north is within this of the drawing's up, the drawing's compass words are true ones."""
+"""A wall within half an eighth of a turn of a point of the compass faces it. Where true north is further than this from
+the drawing's up, its letters (`E` to the right) and the compass would contradict each other, and none is named."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,6 +63,13 @@ def name_edge(room: Room, point: Point | Sequence[float]) -> str:
     return nearest_thing(room.corners, room.obstacles, point)
 
 
+def edge_name(room: Room, point: Point | Sequence[float]) -> str:
+    """Return the same as papers call it: ``the east wall (wall 2)``, ``wall 3``, ``hearth``."""
+    wall = nearest_wall(room.corners, point)[0]
+    name = name_edge(room, point)
+    return side_name(room, wall) if name == f"wall {wall}" else name
+
+
 def wall_name(room: Room, wall: int) -> str:
     """Return what a wall (counted from 1) is called: its number, and what stands in it, several of a kind by count."""
     found = [
@@ -72,13 +81,21 @@ def wall_name(room: Room, wall: int) -> str:
 
 
 def side_name(room: Room, wall: int) -> str:
-    """Return what a wall (counted from 1) is called by who stands in the room: ``the east wall (wall 2)`` where it is
-    the one wall on that side of the drawing and the drawing's up is north, else ``wall 2``."""
-    if abs((room.north + np.pi) % (2 * np.pi) - np.pi) > TRUE:
-        return f"wall {wall}"
-    points = _points(room)
-    same = int((points == points[wall - 1]).sum()) == 1
-    return f"the {POINTS[points[wall - 1]]} wall (wall {wall})" if same and points[wall - 1] >= 0 else f"wall {wall}"
+    """Return what a wall (counted from 1) is called by who stands in the room: ``the east wall (wall 2)`` where walls
+    are named by the compass, else ``wall 2``."""
+    return f"the {POINTS[_points(room)[wall - 1]]} wall (wall {wall})" if by_compass(room) else f"wall {wall}"
+
+
+def by_compass(room: Room) -> bool:
+    """Return whether walls are named by the compass: in a room of four walls, each of which faces one of its points.
+    In every other room all go by their numbers, for two ways of naming on one paper are read as two rooms."""
+    north = abs((room.north + np.pi) % (2 * np.pi) - np.pi)
+    return bool(north <= TRUE) and sorted(_points(room)) == [0, 1, 2, 3]
+
+
+def shows_north(room: Room, job: Job) -> bool:
+    """Return whether plans say where north is: where the scene does, or where walls are named by the compass."""
+    return "north" in job.lines or by_compass(room)
 
 
 def side_towards(room: Room, direction: Array) -> str:
@@ -97,11 +114,12 @@ def wall_towards(room: Room, direction: Array) -> int:
 
 
 def _points(room: Room) -> NDArray[np.int_]:
-    """Return for each wall (n,) the side of the drawing that it is on, an index of `POINTS`; -1 for a slanted one."""
+    """Return for each wall (n,) the point of the compass that it lies towards, an index of `POINTS`; -1 for one that is
+    further than `TRUE` from all of them."""
     outward = -inward(room.corners)
-    turn = np.degrees(np.arctan2(outward[:, 1], outward[:, 0])) / 90.0
+    turn = (np.arctan2(outward[:, 1], outward[:, 0]) + room.north) / (np.pi / 2)
     nearest = np.round(turn)
-    return np.where(np.abs(turn - nearest) < 0.25, nearest.astype(int) % 4, -1)
+    return np.where(np.abs(turn - nearest) * np.pi / 2 <= TRUE, nearest.astype(int) % 4, -1)
 
 
 def corner_name(room: Room, corner: int) -> str:

@@ -67,6 +67,9 @@ def test_what_is_told_is_what_is_laid(job, units):
     rows = [*agreed_rows(floor), *floor_rows(layout, floor.job)]
     assert all(label and value and "nan" not in value.split() for label, value in rows)
     assert choice_words([floor]) == ()
+    read = " ".join(value for _, value in rows)
+    if re.search(r"\b(north|east|south|west) wall", read):
+        assert not re.search(r"(?<!\()\bwall \d", read), read  # one way of naming walls in a room
 
     (bill,) = bills(read_details(FIRM, "firm.toml"), [floor])
     pieces = layout.pieces

@@ -78,8 +78,9 @@ def test_same_layout_same_bytes():
     assert plan_svg(floor) == plan_svg(floor)
 
 
-def test_north_only_where_the_scene_tells_it():
-    for scene, told in ((PLAIN, False), (ASKEW, True)):
+def test_north_where_the_scene_tells_it_or_walls_are_named_by_it():
+    cut = PLAIN.replace("[180, 144], [0, 144]]", "[180, 144], [20, 144], [0, 100]]")
+    for scene, told in ((PLAIN, True), (cut, False), (ASKEW, True)):
         floor = laid(scene)[0]
         root = ET.fromstring(plan_svg(floor))
         assert any(text.text == "N" for text in root.iter(f"{SVG}text")) is told

@@ -12,6 +12,7 @@ from preview.floor.layout import Layout, Role
 from preview.paper.compare.line_marks import CENTRE, HALO, SIGHT, floor_lines
 from preview.picture.picture import Picture
 from preview.picture.view.camera import Camera
+from preview.room.places import shows_north
 from preview.room.room import Room
 from preview.scene.job import Viewpoint
 
@@ -41,7 +42,7 @@ def plan_picture(floor: LaidFloor, base: Layout | None, size: tuple[int, int]) -
     small = np.asarray(image.resize(size, Image.Resampling.BOX))
     nothing = np.zeros((size[1], size[0]), np.float32)
     flat = Picture(camera, job.title, job.variant, small, np.zeros((*nothing.shape, 3), np.float32), nothing)
-    marked = mark_plan(flat, room, job.units, room.north if "north" in job.lines else None)
+    marked = mark_plan(flat, room, job.units, room.north if shows_north(room, job) else None)
     return _lines(marked.rgb, camera, room, floor.layout)
 
 

@@ -26,6 +26,7 @@ from preview.paper.plan.plan_svg import (
 )
 from preview.paper.plan.right_angle import RightAngle
 from preview.paper.plan.svg_sheet import CHALK, SOFT, TINTS, Sheet
+from preview.room.places import shows_north
 from preview.room.room import Room
 from preview.scene.job import Job
 
@@ -152,7 +153,7 @@ def _draw_floor(sheet: Sheet, room: Room, layout: Layout) -> None:
 def _draw_foot(sheet: Sheet, room: Room, job: Job) -> float:
     """Draw scale bar and north, and return where the bar ends, mm from the left."""
     ended = draw_scale_bar(sheet, (2.0, sheet.height - 4.6), job)
-    if "north" in job.lines:
+    if shows_north(room, job):
         draw_north(sheet, (sheet.width - 9, 9.5), room.north)
     return ended
 

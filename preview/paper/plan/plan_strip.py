@@ -12,6 +12,7 @@ from preview.paper.plan.plan_sheet import MARGIN, STRIP, Format, imperial
 from preview.paper.plan.svg_sheet import CHALK, INK, SOFT, TINTS, Sheet
 from preview.paper.words.layer_notes import Row, edge_rows, first_board_row, setting_out_rows
 from preview.paper.words.numbers import edge_line
+from preview.room.places import shows_north
 from preview.scene.job import Job
 
 Array = NDArray[np.float64]
@@ -38,7 +39,7 @@ def draw_strip(sheet: Sheet, form: Format, floor: LaidFloor, daylight: list[Row]
     words += "" if imperial(job.units) else f" · dimensions in {job.units}"
     _fitted(sheet, (left, top + 21.0), words, 2.3, 0.34 * width, SOFT)
     draw_key(sheet, layout, (left, top + (25.2 if layout.strip_width else 26.0)), 0.34 * width)
-    if "north" in job.lines:
+    if shows_north(floor.room, job):
         draw_north(sheet, (right - 6, MARGIN + 8), floor.room.north)
 
     _table(

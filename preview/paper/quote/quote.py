@@ -12,7 +12,7 @@ from PIL import Image
 
 from preview.floor.laid import LaidFloor
 from preview.paper.plan.fitted_plan import FittedPlan, customer_plan
-from preview.paper.quote.agreement import agreed_rows, differences, floor_rows, for_customer
+from preview.paper.quote.agreement import agreed_rows, differences, floor_rows, for_customer, wall_words
 from preview.paper.quote.bill import Bill
 from preview.paper.quote.bill_rows import bill_data, price_row
 from preview.paper.quote.firm_details import Details
@@ -97,6 +97,7 @@ def quote_sheet(
         ],
         "plans": [{"width": plan.width, "scale": plan.scale_text} for plan in plans],
         "plan-words": f"Dimensioned plan of {layout.title}, {layout.variant}, with the centre line of the floor",
+        "plan-note": wall_words(floors[0].room),
         "agreed": agreed_rows(floors[0]),
         "pictures-say": picture_words(floors[0].room, job),
         "bill": bill_data(bills[0], details),
