@@ -27,6 +27,7 @@ class Quantities:
     border: float
     strip: float
     boards: int
+    spares: int
     grilles: int
     thresholds: int
 
@@ -41,6 +42,7 @@ def quantities(room: Room, layout: Layout, job: Job) -> Quantities:
         border=float(pieces.size[pieces.role == Role.BORDER, 0].sum()),
         strip=float(pieces.size[pieces.role == Role.STRIP, 0].sum()),
         boards=apart + spare_boards(apart),
+        spares=spare_boards(apart),
         grilles=int(np.sum(pieces.role == Role.GRILLE)),
         thresholds=int(np.sum(pieces.role == Role.THRESHOLD)),
     )

@@ -58,7 +58,7 @@ def test_what_is_bought_by_length_is_rounded_up_to_what_one_buys(plain):
     wide = "1 piece 5 5/8\" wide, as the walls' thickness in the scene has it: measure each opening before you rip."
     assert f"\nThresholds\n  {wide}\n" in text  # one threshold: its length stands in the list
     assert [total_length(each, "in") for each in (20.63, 304.8, 400.0)] == ["68 ft", "1,000 ft", "1,313 ft"]
-    assert [total_length(each, "mm") for each in (0.9, 9.99, 10.0, 31.617)] == ["0.9 m", "10 m", "10 m", "32 m"]
+    assert [total_length(each, "mm") for each in (0.9, 9.99, 10.0, 31.617)] == ["0.9 m", "10.0 m", "10.0 m", "31.7 m"]
 
 
 def test_check_says_what_was_understood_and_what_varies():

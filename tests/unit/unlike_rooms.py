@@ -1,5 +1,6 @@
-"""Rooms that nothing was tuned on: a U in feet, a bay turned in the drawing, a corridor by walk, five walls by diagonals,
-an L whose courses run at 45 degrees, a plain rectangle; and the prices of a firm that goes to all of them."""
+"""Rooms that nothing was tuned on: a U in feet, a bay turned in the drawing, a corridor by walk, five walls by
+diagonals, an L whose courses run at 45 degrees, a plain rectangle; and the prices of a firm that goes to all of
+them."""
 
 from __future__ import annotations
 
@@ -18,12 +19,13 @@ U = """
 title = "Reading room"
 units = "ft"
 north = 12
-room.walk = ["E 19 ft 8 in", "N 15 ft 10 in", "W 6 ft 2 in", "S 6 ft 9 in", "W 7 ft", "N 6 ft 9 in", "W 6 ft 6 in", "S 15 ft 10 in"]
+room.walk = ["E 19 ft 8 in", "N 15 ft 10 in", "W 6 ft 2 in", "S 6 ft 9 in",
+             "W 7 ft", "N 6 ft 9 in", "W 6 ft 6 in", "S 15 ft 10 in"]
 room.height = 9
 room.baseboard = "3/4 in"
 openings = [{ name = "arch", kind = "cased opening", wall = 1, offset = 5, width = "4 ft 6 in", height = 7 },
             { name = "garden window", kind = "window", wall = 2, offset = 6, width = 5, sill = 2, height = 5 },
-            { name = "street window", kind = "window", wall = 7, offset = "1 ft 6 in", width = "3 ft 4 in", sill = 2, height = 5 }]
+            { name = "street window", kind = "window", wall = 7, offset = 1.5, width = 3.5, sill = 2, height = 5 }]
 vents = [{ center = [18, 8], size = ["12 in", "4 in"], angle = 90 }]
 floor = { board_width = "3 1/4 in", center = { opening = "arch" } }
 border.width = "4 in"
@@ -36,7 +38,8 @@ BAY = """
 title = "Salon"
 units = "mm"
 [room]
-corners = [[0, 0], [4890, 1780], [3480, 5630], [2350, 5220], [2010, 5730], [1290, 5950], [70, 5510], [-340, 4880], [-270, 4260], [-1400, 3850]]
+corners = [[0, 0], [4890, 1780], [3480, 5630], [2350, 5220], [2010, 5730],
+           [1290, 5950], [70, 5510], [-340, 4880], [-270, 4260], [-1400, 3850]]
 height = 2800
 baseboard = 16
 [[openings]]
@@ -109,7 +112,8 @@ title = "Parlour"
 units = "in"
 [room]
 walk = ["E 184", "N 110 1/16", "NW 68 5/8", "W 142", "S 158"]
-diagonals = [{ from = 1, to = 3, length = 217 }, { from = 1, to = 4, length = "17 ft 8 5/8 in" }, { from = 2, to = 5, length = 244 }]
+diagonals = [{ from = 1, to = 3, length = 217 }, { from = 1, to = 4, length = "17 ft 8 5/8 in" },
+             { from = 2, to = 5, length = 244 }]
 height = "8 ft 10 in"
 baseboard = "7/8"
 [[openings]]
@@ -155,7 +159,8 @@ ELL = """
 title = "Farm kitchen"
 units = "in"
 [room]
-corners = [[0, 0], ["18 ft 2 in", 0], ["18 ft 2 in", "9 ft 1 in"], ["11 ft", "9 ft 1 in"], ["11 ft", "15 ft 3 in"], [0, "15 ft 3 in"]]
+corners = [[0, 0], ["18 ft 2 in", 0], ["18 ft 2 in", "9 ft 1 in"], ["11 ft", "9 ft 1 in"],
+           ["11 ft", "15 ft 3 in"], [0, "15 ft 3 in"]]
 baseboard = "1/2"
 [[openings]]
 name = "back door"

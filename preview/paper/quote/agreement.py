@@ -78,8 +78,21 @@ def floor_rows(layout: Layout, job: Job) -> list[Row]:
         ("Boards", f"{sizes} (width, length, thickness)"),
         ("Border", border),
         *([("Feature strip", f"{format_exact(strip.width, units)}, {ordered(strip.wood)}")] if strip else []),
-        ("Area", format_area(layout.measures["floor_area"], units)),
+        ("Area", _area(layout, units)),
     ]
+
+
+def _area(layout: Layout, units: Unit) -> str:
+    """Return the floor's area with what is counted in it, and the pattern's where that is less."""
+    numbers = layout.measures
+    whole, field = (format_area(numbers[each], units) for each in ("floor_area", "field_area"))
+    grilles = int(numbers["grilles"])
+    beside = ["border"] * (layout.border_width > 0) + ["feature strip"] * (layout.strip_width > 0)
+    beside += ["grille" if grilles == 1 else "grilles"] * (grilles > 0)
+    doorways = ", without what lies in doorways" if numbers["threshold_pieces"] else ""
+    if not beside:
+        return f"{whole}{doorways}"
+    return f"{whole} with {and_list(beside)}{doorways}; {field} of it {layout.facts.name}"
 
 
 def for_customer(lines: Sequence[Compared]) -> list[Compared]:

@@ -1,8 +1,8 @@
 """What a floor costs by a firm's own prices: every quantity, amount and sum as it is printed.
 
-A customer can add the page up by hand: quantities are rounded before they are multiplied (areas up to 0.1 sq ft or
-0.01 m², lengths up to 1 ft or 0.1 m, counts up), each amount is rounded to the cent, halves up, before it is added.
-Decimal throughout; the layout's floats are rounded once, to a millionth of a step, so that noise adds no step.
+A customer can add the page up by hand: quantities are rounded before they are multiplied (areas to 0.1 sq ft or
+0.01 m², lengths up to 1 ft or 0.1 m, as every other paper prints them, and what waste adds up), each amount is rounded
+to the cent, halves up, before it is added. Decimal throughout; the layout's floats become decimals as they are printed.
 """
 
 from __future__ import annotations
@@ -15,25 +15,21 @@ from preview.floor.laid import LaidFloor
 from preview.floor.quantities import Quantities, quantities
 from preview.paper.quote.firm_details import Details
 from preview.paper.quote.price_lines import UNITS, Price
+from preview.paper.words.numbers import and_list, total_length
 from preview.scene.job import Job, Unit
 from preview.scene.nodes import suggest
-from preview.units import system
+from preview.units import format_area, system
 
 CENT = Decimal("0.01")
 DIGITS = 60  # of the arithmetic: more than the largest product has
 NOISE = Decimal("1e-6")  # of a step
 
-STEPS: dict[str, tuple[Decimal, Decimal]] = {
-    "sq ft": (Decimal("0.3048") ** 2, Decimal("0.1")),
-    "m²": (Decimal(1), Decimal("0.01")),
-    "ft": (Decimal("0.3048"), Decimal(1)),
-    "m": (Decimal(1), Decimal("0.1")),
-}
-"""By unit: how many square metres or metres it has (exact), and what it is rounded up to."""
+STEPS = {"sq ft": Decimal("0.1"), "m²": Decimal("0.01"), "ft": Decimal(1), "m": Decimal("0.1")}
+"""What a quantity is rounded to, by its unit."""
 
 SAID = {
-    "sq ft": "areas up to 0.1 sq ft",
-    "m²": "areas up to 0.01 m²",
+    "sq ft": "areas to 0.1 sq ft",
+    "m²": "areas to 0.01 m²",
     "ft": "lengths up to 1 ft",
     "m": "lengths up to 0.1 m",
 }
@@ -41,8 +37,8 @@ SAID = {
 
 @dataclass(frozen=True)
 class Line:
-    """A line as it is printed. `made` says how a quantity with waste came about, `rounded` what one was rounded to;
-    both are empty where there is nothing to say."""
+    """A line as it is printed. `made` says what a quantity of the layout counts and how its waste came about, `rounded`
+    what it was rounded to; both are empty where there is nothing to say."""
 
     text: str
     quantity: Decimal
@@ -116,10 +112,16 @@ def bills(details: Details, floors: Sequence[LaidFloor]) -> tuple[Bill, ...]:
 
 
 def priced_alike(details: Details, job: Job, chosen: Job) -> bool:
-    """Return whether the prices written for the chosen floor go for another: it is of the same woods, or a line is its
-    own."""
+    """Return whether the prices written for the chosen floor go for another: a line is its own, or all its parts are of
+    the chosen floor's woods. A part that this one lacks may be of any wood where a line follows its length."""
     named = {name.casefold() for line in details.prices for name in line.variants}
-    return job.variant.casefold() in named or _materials(job) == _materials(chosen)
+    if job.variant.casefold() in named:
+        return True
+    tied = {each.quantity for each in details.prices}
+    own, asked = _materials(chosen), _materials(job)
+    return job.floor.thickness == chosen.floor.thickness and all(
+        wood == own[part] if part in own else part in tied for part, wood in asked.items()
+    )
 
 
 def by_layout(details: Details) -> bool:
@@ -128,10 +130,10 @@ def by_layout(details: Details) -> bool:
 
 
 def measured(amount: float, unit: str) -> Decimal:
-    """Return an area in square metres or a length in metres in `unit`, rounded up as it is printed."""
-    size, step = STEPS[unit]
-    with localcontext(prec=DIGITS):
-        return _up(Decimal(amount) / size, step)
+    """Return an area in square metres or a length in metres in `unit`, as every paper prints it."""
+    units: Unit = "ft" if unit in ("ft", "sq ft") else "m"
+    printed = format_area(amount, units) if unit in UNITS["field"] else total_length(amount, units)
+    return Decimal(printed.removesuffix(f" {unit}").replace(",", ""))
 
 
 def money(amount: Decimal) -> str:
@@ -171,17 +173,39 @@ def _line(price: Price, taken: Quantities, units: Unit) -> Line | None:
         return Line(price.text, what, unit, price.unit_price, price.taxed)
     if what in UNITS:
         unit = unit or UNITS[what][0 if system(units) == "imperial" else 1]
-        step, net, rounded = STEPS[unit][1], measured(getattr(taken, what), unit), SAID[unit]
+        step, net, rounded = STEPS[unit], measured(getattr(taken, what), unit), SAID[unit]
     else:
         step, net, rounded = Decimal(1), Decimal(getattr(taken, what)), ""
     if not net:
         return None
+    counted = _counted(what, taken)
     if price.waste is None:
-        return Line(price.text, net, unit, price.unit_price, price.taxed, rounded=rounded)
+        return Line(price.text, net, unit, price.unit_price, price.taxed, counted, rounded)
     with localcontext(prec=DIGITS):
         gross = _up(net * (100 + price.waste) / 100, step)
-    made = f"{plain(net, unit)} and {price.waste.normalize():f} % for waste"
+    made = f"{plain(net, unit)}{f' ({counted})' if counted else ''} and {price.waste.normalize():f} % for waste"
     return Line(price.text, gross, unit, price.unit_price, price.taxed, made, rounded)
+
+
+def _counted(what: str, taken: Quantities) -> str:
+    """Return what a quantity of the layout counts and what it doesn't, in words; nothing where its name says it."""
+    if what == "field":
+        return left_out(taken)
+    if what in ("border", "strip"):
+        return "each piece to its long points"
+    return f"{taken.boards - taken.spares:,} to cut and {taken.spares:,} spare" if what == "boards" else ""
+
+
+def left_out(taken: Quantities) -> str:
+    """Return what of a floor its field's area leaves out, in words; nothing where that is all of the floor."""
+    parts = (
+        ("border", taken.border),
+        ("feature strip", taken.strip),
+        ("grilles" if taken.grilles > 1 else "grille", taken.grilles),
+        ("thresholds" if taken.thresholds > 1 else "threshold", taken.thresholds),
+    )
+    found = [name for name, amount in parts if amount]
+    return f"without {and_list(found)}" if found else ""
 
 
 def plain(quantity: Decimal, unit: str) -> str:
@@ -220,7 +244,10 @@ def _check_variants(details: Details, floors: Sequence[LaidFloor]) -> None:
                 )
 
 
-def _materials(job: Job) -> object:
-    """Return what a price is asked for: the woods as they are ordered, and their thickness."""
-    woods = [(each.species, each.cut, each.grade, each.stain, each.finish) for each in job.woods]
-    return (job.floor.thickness, *(woods if job.border.width > 0 else woods[:1]))
+def _materials(job: Job) -> dict[str, object]:
+    """Return what a price is asked for: the wood of each part as it is ordered, by what a quantity calls the part."""
+    border = ("border", "strip") if job.border.width > 0 else ()
+    return {
+        part: (each.species, each.cut, each.grade, each.stain, each.finish)
+        for part, each in zip(("field", *border), job.woods, strict=False)
+    }

@@ -83,7 +83,8 @@ def _reckoned(bill: Bill) -> str:
     if not bill.rounded:
         return ""
     return (
-        f"Quantities are those of the plan, rounded up before they are multiplied: {and_list(bill.rounded)}. "
+        f"Quantities are those of the plan, rounded before they are multiplied: {and_list(bill.rounded)}"
+        f"{', with waste always up' if any(' for waste' in each.made for each in bill.lines) else ''}. "
         "Each amount is rounded to the cent."
     )
 

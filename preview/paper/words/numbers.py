@@ -45,11 +45,10 @@ def center_text(room: Room, layout: Layout, units: Unit) -> str:
 
 
 def total_length(metres: float, units: Unit) -> str:
-    """Return a length to buy in all, rounded up as one buys it: to 1 ft, to 1 m, or under 10 m to 0.1 m."""
+    """Return a length to buy in all, rounded up as one buys it, to 1 ft or 0.1 m: the figure that every paper gives."""
     if system(units) == "imperial":
-        return f"{ceil(metres / 0.3048 - 1e-9):,} ft"
-    tenths = ceil(10 * metres - 1e-9)
-    return f"{tenths / 10:.1f} m" if tenths < 100 else f"{ceil(metres - 1e-9):,} m"
+        return f"{ceil(metres / 0.3048 - 1e-6):,} ft"
+    return f"{ceil(10 * metres - 1e-6) / 10:,.1f} m"
 
 
 def long_text(board: Board, units: Unit, told: Callable[[float, Unit], str] = format_exact) -> str:
