@@ -83,7 +83,7 @@ def lay_floor(room: Room, job: Job) -> Layout:
         stretches=stretches,
         ends=edge_ends(pattern, stretches, board, job.units),
         facts=pattern.facts(board, lines[0], edge, job.units),
-        small=tuple(small_ends(room, axis, fit, placement)),
+        small=tuple(small_ends(room, axis, fit, placement, stretches)),
         mirrored=placement.mirrors_in(axis.place),
     )
     layout = replace(layout, measures=measure(room, layout, axis))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
 
@@ -12,6 +14,7 @@ from preview.floor.patterns import pattern_of
 from preview.floor.patterns.fit import Fit, given_up
 from preview.floor.patterns.interface import Placement
 from preview.floor.slivers import SLIVER, sliver_mask
+from preview.floor.stretches import Stretch
 from preview.room.places import corner_name, name_edge, offset_from_wall
 from preview.room.room import Room
 from preview.scene.job import Job, Unit
@@ -25,7 +28,7 @@ def remarks(room: Room, layout: Layout, axis: Axis, fit: Fit, placement: Placeme
     """Return the warnings that follow from the layout: small pieces by wall, slivers by place."""
     return (
         *_given_up(axis, fit, placement, job),
-        *_small(room, axis, fit, placement, job),
+        *_small(room, layout, axis, fit, placement, job),
         *placement.remarks,
         *_slivers(room, layout, job.units),
     )
@@ -40,22 +43,40 @@ def _given_up(axis: Axis, fit: Fit, placement: Placement, job: Job) -> tuple[str
     )
 
 
-def small_ends(room: Room, axis: Axis, fit: Fit, placement: Placement) -> dict[str, float]:
-    """Return the smallest small pieces, metres, by the wall or obstacle that has them."""
+def small_ends(
+    room: Room, axis: Axis, fit: Fit, placement: Placement, stretches: Sequence[Stretch] | None = None
+) -> dict[str, float]:
+    """Return the smallest small pieces, metres, by the wall or obstacle that has them: what the pattern has at each
+    edge of the field, or where its `stretches` are given, as much of that as is found on the pieces. A short edge may
+    have none of the small pieces that a longer one would."""
     things = {each.name for each in room.obstacles}
     smallest: dict[str, float] = {}
     for edge in field_edges(room.field, axis.frame):
         piece = placement.last_piece(edge, axis.place, fit.phase)
         name = name_edge(room, edge.middle)
-        if placement.is_small(edge, piece, obstacle=name in things):
+        if not placement.is_small(edge, piece, obstacle=name in things):
+            continue
+        if stretches is None or _found(stretches, name, edge.facing, piece):
             smallest[name] = min(piece, smallest.get(name, piece))
     return smallest
 
 
-def _small(room: Room, axis: Axis, fit: Fit, placement: Placement, job: Job) -> tuple[str, ...]:
+def _found(stretches: Sequence[Stretch], name: str, facing: str, piece: float) -> bool:
+    """Return whether pieces no larger than `piece` are cut at a stretch, those in its corners left out."""
+    lots = [
+        lot
+        for each in stretches
+        if each.facing == facing and (f"wall {each.wall}" if each.wall else each.name) == name
+        for lot in (each.boards, each.triangles)
+        if lot
+    ]
+    return any(min(lot.shortest, lot.narrowest) <= piece + SLIVER for lot in lots)
+
+
+def _small(room: Room, layout: Layout, axis: Axis, fit: Fit, placement: Placement, job: Job) -> tuple[str, ...]:
     """One remark a wall, and one for all obstacles, each with its smallest pieces."""
     things = {each.name for each in room.obstacles}
-    smallest = small_ends(room, axis, fit, placement)
+    smallest = small_ends(room, axis, fit, placement, layout.stretches)
     pattern, units, gap = pattern_of(job), job.units, job.floor.gap  # sizes are of wood, without its joint
     full = f"({pattern.full_size(job, placement.reach)})"
     obstacles = things & set(smallest)
@@ -91,9 +112,11 @@ def _slivers(room: Room, layout: Layout, units: Unit) -> tuple[str, ...]:
     middles = shapely.get_coordinates(shapely.point_on_surface(found))
     places = [_place(room, point, units) for point in middles[np.lexsort(middles.T)][:NAMED]]
     more = f" and {len(found) - NAMED} more" if len(found) > NAMED else ""
-    count = "1 piece is a sliver" if len(found) == 1 else f"{len(found)} pieces are slivers"
-    narrow = format_exact(SLIVER, units)
-    return (f"{count} narrower than {narrow}: {'; '.join(places)}{more}; leave them out and fill, or move the start",)
+    one = len(found) == 1
+    count = "1 piece is a sliver" if one else f"{len(found)} pieces are slivers"
+    narrow, them = format_exact(SLIVER, units), "it" if one else "them"
+    where = f"{'; '.join(places)}{more}"
+    return (f"{count} narrower than {narrow}: {where}; leave {them} out and fill, or move the start",)
 
 
 def _place(room: Room, point: Array, units: Unit) -> str:

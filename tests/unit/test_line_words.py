@@ -41,8 +41,8 @@ def test_hearth_against_archway(dining):
     assert choice_words(dining) == (
         'The hall archway and the hearth are not in line: their middles lie 8" apart. '
         "The pattern can run to the middle of one of them, not of both.",
-        '“On the room” and “Five-inch boards”: in line with the hearth, 8" off the middle of the hall archway.',
-        '“On the archway”: in line with the hall archway, 8" off the middle of the hearth.',
+        '“On the room” and “Five-inch boards”: in the middle of the hearth, 8" off the middle of the hall archway.',
+        '“On the archway”: in the middle of the hall archway, 8" off the middle of the hearth.',
     )
 
 

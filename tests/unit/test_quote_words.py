@@ -6,11 +6,13 @@ from __future__ import annotations
 import re
 
 import pytest
+from paper_scenes import laid
 from pdf_reading import page_texts
 from unlike_rooms import UNLIKE, floors, words
 
 from preview.paper.card.card import layer_card
 from preview.paper.words.layout_text import layout_text
+from preview.units import format_length
 
 BY_COMPASS = {"rectangle", "corridor"}
 POINT = r"\b(?:north|east|south|west|North|East|South|West) wall"
@@ -64,3 +66,57 @@ def test_the_quantity_of_boards_says_what_is_spare():
 def test_a_variant_without_a_border_has_its_price():
     """Seen: "on request" beside a floor that has less than the one quoted."""
     assert "on request" not in words("corridor") + words("L")
+
+
+JARGON = ("in line,", "oil matt", "oil satin", "need less", "want less", "None ", "nan ")
+
+
+@pytest.mark.parametrize("name", UNLIKE)
+def test_words_are_plain_and_of_what_is_there(name):
+    said = words(name)
+    assert not [each for each in JARGON if each in said]
+    assert not re.search(r"(?<!cut )at \d+°, ", said)  # sizes say what is cut at that angle
+    assert re.search(r"Finish (?:satin water-borne|matt oil|satin oil) finish", said)
+    floor = floors(name)[0]
+    if not floor.room.vents:
+        assert not re.search("[Gg]rilles?", said)
+    if not floor.job.border.strip:
+        assert "eature strip" not in said.replace("Without the strip", "")
+    if name == "bay":
+        assert "90 mm off" not in said and "Centre line at the double door" in said and "in its middle" in said
+
+
+def test_a_variant_of_ready_cut_blocks_is_not_argued_against():
+    """It was chosen for what is sold ready-cut: of these lengths the best is told, and no other is put in its place."""
+    said = words("corridor")
+    assert (
+        "Ready-cut: of the block lengths to choose from, 35.0 cm and 40.0 cm, 40.0 cm ends best at the sides." in said
+    )
+    assert not re.search(r"Ready-cut: boards|Ready-cut, boards", said)
+
+
+def test_space_that_is_not_wanted_is_none():
+    for moisture in ("{ install = 8, summer = 8, winter = 6 }", "{ install = 8, summer = 11, winter = 6 }"):
+        scene = UNLIKE["rectangle"] + f"moisture = {moisture}\n"
+        text = layout_text(laid(scene)[0])
+        assert not re.search(r"\b0\.000 m\b", text.split("Through the year")[1].split("\n\n")[0])
+        assert ("Space at walls  none; the layout leaves 0.012 m" in text) is ("summer = 8" in moisture)
+        assert ("boards that are held need less" in text) is ("summer = 11" in moisture)
+
+
+def test_an_edge_too_short_for_a_small_piece_is_not_blamed_for_one():
+    """The chimney breast stands 7" out of the hearth: too little for the triangles of 1/16" that a longer edge there
+    would have. Every obstacle that a warning names has small pieces of its own."""
+    floor = floors("five")[0]
+    said = " ".join(floor.layout.warnings)
+    assert "slate hearth" in said and "round chimney breast" not in said and "legs of 1/16" not in said
+    triangles = [each.triangles for each in floor.layout.stretches if each.name == "slate hearth" and each.triangles]
+    least = format_length(min(each.shortest for each in triangles), "in")
+    assert f"round slate hearth end in small pieces: triangles with legs of {least} (" in said
+
+
+@pytest.mark.parametrize("name", UNLIKE)
+def test_one_sliver_is_it(name):
+    for floor in floors(name):
+        for warning in (each for each in floor.layout.warnings if "sliver" in each):
+            assert ("leave it out" in warning) is ("1 piece is a sliver" in warning)

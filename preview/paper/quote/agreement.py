@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role
-from preview.paper.words.compare_rows import Compared, by_part, wood_text
+from preview.paper.words.compare_rows import Compared, by_part, finishes, wood_text
 from preview.paper.words.ends_text import ends_sentences
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.line_words import line_words, the
@@ -74,7 +74,7 @@ def floor_rows(layout: Layout, job: Job) -> list[Row]:
     return [
         ("Wood", ordered(job.wood)),
         ("Grade", by_part(job, [each.grade for each in job.woods])),
-        ("Finish", by_part(job, [each.finish for each in job.woods])),
+        ("Finish", by_part(job, finishes(job))),
         ("Boards", f"{sizes} (width, length, thickness)"),
         ("Border", border),
         *([("Feature strip", f"{format_exact(strip.width, units)}, {ordered(strip.wood)}")] if strip else []),
@@ -98,8 +98,15 @@ def _area(layout: Layout, units: Unit) -> str:
 def for_customer(lines: Sequence[Compared]) -> list[Compared]:
     """Return the lines of a comparison that a customer chooses by: the centre line by what stands at its ends, where
     anything does."""
-    by_features = any(line.label.startswith("At ") for line in lines)
-    return [line for line in lines if line.label not in LAYERS and not (by_features and line.label == "Centre line")]
+    told = [
+        replace(line, label=f"Centre line at {line.label.removeprefix('At ')}")
+        if line.label.startswith("At ")
+        else line
+        for line in lines
+        if line.label not in LAYERS
+    ]
+    by_features = any(line.label.startswith("Centre line at ") for line in told)
+    return [line for line in told if not (by_features and line.label == "Centre line")]
 
 
 def differences(floors: Sequence[LaidFloor], lines: Sequence[Compared]) -> list[tuple[str, list[Row]]]:

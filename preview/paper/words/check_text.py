@@ -13,7 +13,7 @@ from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
 from preview.light.sources.lamps import lamps_for
 from preview.light.sources.light_remarks import light_remarks
-from preview.paper.words.compare_rows import compared, wood_text
+from preview.paper.words.compare_rows import compared, finish_text, wood_text
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.layout_text import table
 from preview.paper.words.light_rows import light_rows
@@ -113,7 +113,7 @@ def _floor(job: Job, layout: Layout, units: Unit) -> list[Row]:
         ("Boards", f"{format_length(board.width, units)} × {long_text(board, units, format_length)} ({asked})"),
         ("Courses", f"{layout.count}"),
         ("Centred on", _center(job)),
-        ("Wood", f"{wood_text(job.wood)}, {job.wood.grade}, {job.wood.finish}"),
+        ("Wood", f"{wood_text(job.wood)}, {job.wood.grade}, {finish_text(job.wood.finish, job.materials)}"),
     ]
 
 

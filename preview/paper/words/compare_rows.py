@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 from preview.floor.features import meetings
 from preview.floor.laid import LaidFloor
@@ -15,6 +16,7 @@ from preview.paper.words.paint_words import paint_lines
 from preview.paper.words.year import joint_text
 from preview.scene.job import Job, WoodChoice
 from preview.units import format_length
+from preview.wood.species import load_finish
 
 
 @dataclass(frozen=True)
@@ -37,7 +39,7 @@ def compared(floors: Sequence[LaidFloor]) -> list[Compared]:
         "Border": lambda floor: _border(floor.job, floor.layout),
         **({"Feature strip": _strip} if any(each.layout.strip_width for each in floors) else {}),
         "Grade": lambda floor: by_part(floor.job, [each.grade for each in floor.job.woods]),
-        "Finish": lambda floor: by_part(floor.job, [each.finish for each in floor.job.woods]),
+        "Finish": lambda floor: by_part(floor.job, finishes(floor.job)),
         **_pattern(floors),
         "Board": _board,
         "Courses": lambda floor: str(floor.layout.count),
@@ -105,6 +107,18 @@ def wood_text(wood: WoodChoice) -> str:
     stain = f", {wood.stain} stain" if wood.stain != "none" else ""
     age = f", after {wood.age:g} {'year' if wood.age == 1 else 'years'}" if wood.age else ""
     return f"{wood.species}, {wood.cut}{stain}{age}"
+
+
+def finishes(job: Job) -> list[str]:
+    """Return the finish of each of the job's woods in words: ``satin water-borne finish``."""
+    return [finish_text(each.finish, job.materials) for each in job.woods]
+
+
+def finish_text(name: str, materials: Path | None = None) -> str:
+    """Return a finish in the order in which it is spoken, its sheen first: ``matt oil finish`` for ``oil matt``."""
+    kind = load_finish(name, materials).kind
+    sheen = " ".join(word for word in name.split() if word != kind)
+    return f"{sheen} {kind} finish"
 
 
 def by_part(job: Job, said: Sequence[str]) -> str:

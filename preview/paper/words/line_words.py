@@ -89,9 +89,11 @@ def aside_text(aside: float, room: Room, layout: Layout, units: Unit) -> str:
 
 
 def aside_row(aside: float, room: Room, layout: Layout, units: Unit) -> str:
-    """Return the same in few words, for a table: ``in line``, or ``8" off, towards wall 4``."""
+    """Return the same in few words, for a table: ``in its middle``, or ``8" off, towards wall 4``."""
     words = format_length(abs(aside), units)
-    return "in line" if words == format_length(0.0, units) else f"{words} off, towards {towards(room, layout, aside)}"
+    if words == format_length(0.0, units):
+        return "in its middle"
+    return f"{words} off, towards {towards(room, layout, aside)}"
 
 
 def towards(room: Room, layout: Layout, aside: float) -> str:
@@ -153,7 +155,8 @@ def _meets(offsets: Sequence[tuple[str, float]], units: Unit) -> str:
         if round_length(abs(aside), units)
     ]
     if met:
-        return f"in line with {' and '.join(met)}, {' and '.join(missed)}" if missed else f"in line with {met[0]}"
+        middle = f"in the middle of {' and '.join(met)}"
+        return f"{middle}, {' and '.join(missed)}" if missed else middle
     return " and ".join(missed)
 
 

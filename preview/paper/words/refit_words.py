@@ -14,16 +14,19 @@ from preview.floor.laid import LaidFloor
 from preview.floor.lay import lay_floor, open_field
 from preview.floor.layout import Layout
 from preview.floor.patterns import pattern_of
+from preview.paper.words.numbers import and_list
 from preview.scene.job import Job
 from preview.units import format_exact, format_length
 
 
 def refitted(floor: LaidFloor, base: LaidFloor) -> bool:
-    """Return whether the program chose for `floor` boards of another length than `base` has in the same pattern."""
+    """Return whether the program chose for `floor` boards of another length than `base` has in the same pattern, free
+    to take any length."""
     job = floor.job
     if floor.layout.facts.name != base.layout.facts.name or floor.layout.board.mixed:
         return False
-    return job.floor.board_length is None and _length(job, floor.layout) != _length(job, base.layout)
+    free = job.floor.board_length is None and not job.floor.lengths
+    return free and _length(job, floor.layout) != _length(job, base.layout)
 
 
 def headline(floor: LaidFloor, base: LaidFloor) -> str:
@@ -39,10 +42,14 @@ def refit_headline(floor: LaidFloor, base: LaidFloor) -> str:
 
 
 def refit_words(floor: LaidFloor, base: LaidFloor) -> str:
-    """Say what becomes of a variant that was fitted anew in boards as long as the base's; nothing where it wasn't."""
+    """Say what becomes of a variant that was fitted anew in boards as long as the base's, and of one that is laid of
+    ready-cut blocks which of their lengths was taken; nothing of others."""
+    job, layout = floor.job, floor.layout
+    if len(job.floor.lengths) > 1 and job.floor.lengths != base.job.floor.lengths and not layout.board.mixed:
+        among = and_list([format_exact(each, job.units) for each in job.floor.lengths])
+        return f"Of the block lengths to choose from, {among}, {_length(job, layout)} ends best at the sides."
     if not refitted(floor, base):
         return ""
-    job, layout = floor.job, floor.layout
     length = base.layout.board.length
     same = replace(job, floor=replace(job.floor, board_length=length, lengths=()))
     start = f"Boards {_length(job, base.layout)} long, as in \u201c{base.job.variant}\u201d,"

@@ -14,6 +14,7 @@ from preview.wood.air import humidity_for
 from preview.wood.seasons import InSeason, Space, seasons
 
 MAKER = "The makers' instructions on moisture, fastening and expansion space come first."
+NONE = "none"
 BOARDS_DIFFER = "Worked out from a species' mean; boards differ."
 
 
@@ -32,17 +33,14 @@ def year_rows(floor: LaidFloor) -> list[Row]:
         changes = " and ".join(f"{_wider(each.strip, units)} in {each.name}" for each in (year.summer, year.winter))
         rows.append(("Feature strip", f"{changes}, across itself only"))
     walls, things = ([each for each in year.spaces if each.wall is wall] for wall in (True, False))
-    rows.append(
-        ("Space at walls", f"{_wanted(walls, units)}; the layout leaves {format_length(floor.room.edge, units)}")
-    )
+    rows.append(("Space at walls", f"{_wanted(walls, units)}; the layout leaves {_space(floor.room.edge, units)}"))
     rows += [
-        (
-            f"At {_the(each)}",
-            f"{format_length(each.wanted, units)}; the layout leaves {format_length(each.left, units)}",
-        )
+        (f"At {_the(each)}", f"{_space(each.wanted, units)}; the layout leaves {_space(each.left, units)}")
         for each in things
     ]
-    rows.append(("", f"if nothing holds the boards down; boards that are held need less. {BOARDS_DIFFER}"))
+    if any(_space(each.wanted, units) != NONE for each in year.spaces):
+        rows.append(("", "That is wanted if nothing holds the boards down; boards that are held need less."))
+    rows.append(("", BOARDS_DIFFER))
     rows.append(("", MAKER))
     return rows
 
@@ -54,12 +52,13 @@ def year_step(floor: LaidFloor) -> list[str]:
         return []
     units = floor.job.units
     joints = "; ".join(f"{_name(each).lower()}: {_joint(each, units)}" for each in (year.winter, year.summer))
-    space = f"If nothing holds it, the floor may need {_wanted([each for each in year.spaces if each.wall], units)}"
-    things = "".join(f"; {format_length(each.wanted, units)} at {_the(each)}" for each in year.spaces if not each.wall)
+    wanted = _wanted([each for each in year.spaces if each.wall], units)
+    things = "".join(f"; {_space(each.wanted, units)} at {_the(each)}" for each in year.spaces if not each.wall)
+    space = f"Space that the floor may need if nothing holds it: {wanted}"
     return [
         "Through the year",
         f"Lay at {year.install:g} % moisture. {joints[:1].upper()}{joints[1:]}.",
-        f"{space}{things}. The layout leaves {format_length(floor.room.edge, units)} at walls. {MAKER}",
+        f"{space}{things}. The layout leaves {_space(floor.room.edge, units)} at walls. {MAKER}",
     ]
 
 
@@ -116,11 +115,19 @@ def joint_text(metres: float, units: Unit) -> str:
     return f"about {halves / 2:g} mm" if halves else "a hairline"
 
 
+def _space(metres: float, units: Unit) -> str:
+    """Return a space as text, one that is too small to print as none."""
+    words = format_length(metres, units)
+    return NONE if words == format_length(0.0, units) else words
+
+
 def _wanted(walls: Iterable[Space], units: Unit) -> str:
     """Return the space wanted by wall, walls that want the same together, the most first."""
     by_space: dict[str, list[str]] = {}
     for each in sorted(walls, key=lambda each: -each.wanted):
-        by_space.setdefault(format_length(each.wanted, units), []).append(each.name.removeprefix("wall "))
+        by_space.setdefault(_space(each.wanted, units), []).append(each.name.removeprefix("wall "))
+    if list(by_space) == [NONE]:
+        return NONE
     return ", ".join(
         f"{space} at wall{'s' * (len(names) > 1)} {and_list(sorted(names, key=int))}"
         for space, names in by_space.items()

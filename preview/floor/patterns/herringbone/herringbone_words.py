@@ -168,7 +168,8 @@ def short_words(
 ) -> str:
     """Return the same in a word or two."""
     if meets == "angled":
-        return f"at {degrees(angle):.0f}°, {length_range([boards, triangles], units) or 'whole boards'}"
+        sizes = length_range([boards, triangles], units)
+        return f"boards cut at {degrees(angle):.0f}°, pieces of {sizes}" if sizes else "whole boards"
     if not triangles:
         return f"boards of {length_range([boards], units)}"
     least, most = _legs(triangles)
