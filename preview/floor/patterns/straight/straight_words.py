@@ -116,7 +116,7 @@ def short_words(
     if meets == "sides":
         return "full rows" if _full(pieces, board, units) else f"row of {_widths(pieces, units)}"
     long = length_range([boards, triangles], units)
-    return f"boards of {long}" if meets == "ends" else f"at {degrees(angle):.0f}°, {long}"
+    return f"boards of {long}" if meets == "ends" else f"boards cut at {degrees(angle):.0f}°, pieces of {long}"
 
 
 def _ripped(pieces: Sizes, board: Board, units: Unit) -> str:
