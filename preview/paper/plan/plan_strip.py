@@ -18,6 +18,7 @@ from preview.scene.job import Job
 Array = NDArray[np.float64]
 FOOT = 0.3048
 KEY_ROW = 3.0  # mm
+FIRST, LOWEST, ROW = 5.4, 29.8, 3.25  # mm under the strip's top: a table's first row, its last if it has many; apart
 BAR_UNIT = 6.0  # mm, the unit after a scale bar
 NOTE = (
     "Drawn from the measured room. Check every distance on site before cutting. Real wood varies from board to board."
@@ -110,10 +111,12 @@ def _table(
 ) -> None:
     x, y = at
     sheet.text(np.array([x, y + 1.6]), heading, size=2.6, fill=color, font_weight="600")
+    apart = min(ROW, (LOWEST - FIRST) / max(1, len(rows) - 1))
+    size = 2.3 * min(1.0, 0.25 + 0.75 * apart / ROW)  # closer rows take smaller letters, if only a little
     for number, (label, value) in enumerate(rows):
-        line = y + 5.4 + 3.25 * number
-        _fitted(sheet, (x, line), label, 2.3, 0.36 * width, fill=SOFT)
-        _fitted(sheet, (x + 0.37 * width, line), value, 2.3, 0.60 * width)
+        line = y + FIRST + apart * number
+        _fitted(sheet, (x, line), label, size, 0.36 * width, fill=SOFT)
+        _fitted(sheet, (x + 0.37 * width, line), value, size, 0.60 * width)
 
 
 def _fitted(
