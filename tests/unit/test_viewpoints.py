@@ -1,14 +1,17 @@
 """Viewpoints: where they may stand, what the proposed ones see, and plans to scale."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
-from shapely import Polygon, box
+from shapely import Polygon, box, contains_xy
+from unlike_rooms import UNLIKE, floors
 
 from preview.errors import Place, SceneError
 from preview.picture import camera_for, mark_plan, propose_viewpoints
 from preview.picture.picture import Picture
 from preview.picture.plan.plan_marks import scale_bar
-from preview.picture.view.floor_visibility import floor_share, visible_floor
+from preview.picture.view.floor_visibility import floor_share, mirrors_window, visible_floor
 from preview.picture.view.viewpoints import plan_camera
 from preview.room.room import Room, RoomObstacle, RoomOpening
 from preview.scene.job import Target, Viewpoint
@@ -144,3 +147,51 @@ def test_the_scale_bar_is_as_long_on_the_picture_as_it_says(units, name):
     bar = strip[np.argmax(strip.sum(axis=1))]
     drawn = np.flatnonzero(bar)[-1] - np.flatnonzero(bar)[0] + 1
     assert drawn == pytest.approx(length / camera.span * SIZE[0], abs=2.5)
+
+
+def test_proposed_pictures_of_unlike_rooms_show_floor():
+    """At least 35 % of each, counted here by other rays, also along a corridor and from doors in its long sides."""
+    for name in UNLIKE:
+        room = floors(name)[0].room
+        views = propose_viewpoints(room)
+        assert len(views) >= 3 and views[0].name == f"from the {next(o.name for o in room.openings if o.passable)}"
+        for view in views[:-1]:
+            assert share_of_floor(camera_for(view, room, SIZE), room) >= 0.35, (name, view.name)
+
+
+def share_of_floor(camera, room):
+    """What a picture has of the room's floor: each ray goes through short steps until it leaves the room."""
+    count, found = 24, 0
+    right, up, back = camera.axes()
+    half = np.tan(camera.fov / 2)
+    for x in (np.arange(count) + 0.5) / count * 2 - 1:
+        for y in ((np.arange(count) + 0.5) / count * 2 - 1) * camera.size[1] / camera.size[0]:
+            ray = half * (x * right + y * up) - back
+            if ray[2] >= 0:
+                continue
+            reach = camera.position[2] / -ray[2]
+            path = camera.position[:2] + np.linspace(0, reach, 40)[:, None] * ray[:2]
+            inside = contains_xy(room.outline.buffer(0.3), path[:, 0], path[:, 1]).all()
+            found += inside and contains_xy(room.floor, *path[-1])
+    return found / count**2
+
+
+def test_a_window_is_mirrored_where_similar_triangles_have_it():
+    """Eye 1.6 m high, 4 m before a window from 0.8 m to 2.4 m: a ray comes down over one way and rises as steeply over
+    the other, so the floor mirrors it from 1.6 of 4.0 parts of the way to 1.6 of 2.4."""
+    window = replace(door("window", (-1, 4), (1, 4), "window"), inward=np.array([0.0, -1.0]), sill=0.8, height=1.6)
+    room = make_room([(-3, -1), (3, -1), (3, 4), (-3, 4)], [window])
+    low, high = 4 * 1.6 / (1.6 + 0.8), 4 * 1.6 / (1.6 + 2.4)  # from the eye, 2.667 m and 1.6 m
+    points = np.array([[0, high - 0.01], [0, high + 0.01], [0, low - 0.01], [0, low + 0.01], [0.9, 2.0]])
+    assert mirrors_window(points, np.array([0.0, 0.0, 1.6]), room).tolist() == [False, True, True, False, False]
+
+
+def test_one_turns_a_little_from_a_window_and_out_of_a_narrow_view():
+    u, corridor = (floors(name)[0].room for name in ("U", "corridor"))
+    for room, name, least, most in ((u, "arch", 5, 50), (corridor, "bath", 30, 75), (corridor, "stair head", 0, 20)):
+        view = next(each for each in propose_viewpoints(room) if each.name == f"from the {name}")
+        camera = camera_for(view, room, SIZE)
+        way = (camera.target - camera.position)[:2]
+        inward = room.opening(name).inward
+        turn = np.degrees(np.arccos(np.clip(way @ inward / np.hypot(*way), -1, 1)))
+        assert least - 1e-6 <= turn <= most + 1e-6, (name, turn)

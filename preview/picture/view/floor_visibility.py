@@ -42,8 +42,40 @@ def visible_floor(points: Array, eye: Array, room: Room) -> NDArray[np.bool_]:
     return seen
 
 
+def mirrors_window(points: Array, eye: Array, room: Room) -> NDArray[np.bool_]:
+    """Return at which floor points (n, 2) the eye (3,) would see a window of the room if the floor were a mirror, (n,).
+
+    A ray that comes down to the floor along d, from the height of the eye, leaves it along d and is at s times the
+    eye's height over the point s d further on.
+    """
+    found = np.zeros(len(points), bool)
+    within = room.outline.buffer(1e-6)
+    way = points - eye[:2]
+    for window in (each for each in room.openings if not each.passable):
+        along = window.b - window.a
+        with np.errstate(divide="ignore", invalid="ignore"):
+            reach = ((window.a - points) @ window.inward) / (way @ window.inward)
+            hit = points + reach[:, None] * way
+            place, height = (hit - window.a) @ along / (along @ along), reach * eye[2]
+        met = (reach > 0) & (place > 0) & (place < 1) & (height > window.sill) & (height < window.sill + window.height)
+        free = shapely.covers(within, shapely.linestrings(np.stack([points[met], hit[met]], axis=1)))
+        found[np.flatnonzero(met)[free]] = True
+    return found
+
+
 def floor_share(camera: Camera, room: Room) -> float:
     """Return the share of a pinhole picture that the room's own floor fills, by a grid of rays."""
+    return len(_seen(camera, room)) / (GRID[0] * GRID[1])
+
+
+def clear_share(camera: Camera, room: Room) -> float:
+    """Return the same of the floor in which no window stands mirrored, which hides its boards."""
+    seen = _seen(camera, room)
+    return float((~mirrors_window(seen, camera.position, room)).sum()) / (GRID[0] * GRID[1])
+
+
+def _seen(camera: Camera, room: Room) -> Array:
+    """Return the floor points (n, 2) that rays of a grid over a picture meet."""
     width, height = camera.size
     x, y = np.meshgrid((np.arange(GRID[0]) + 0.5) / GRID[0] * width, (np.arange(GRID[1]) + 0.5) / GRID[1] * height)
     focal = width / (2 * np.tan((camera.fov or np.pi / 3) / 2))
@@ -53,4 +85,6 @@ def floor_share(camera: Camera, room: Room) -> float:
     reach = camera.position[2] / -rays[down, 2]
     points = camera.position[:2] + reach[:, None] * rays[down, :2]
     on_floor = shapely.contains_xy(room.floor, points[:, 0], points[:, 1])
-    return float(visible_floor(points[on_floor], camera.position, room).sum() / len(rays))
+    points = points[on_floor]
+    seen: Array = points[visible_floor(points, camera.position, room)]
+    return seen

@@ -10,8 +10,15 @@ from shapely import MultiPolygon, Polygon
 
 from preview.errors import Place, SceneError
 from preview.picture.view.camera import Camera
-from preview.picture.view.floor_visibility import TOO_TALL_TO_STAND_ON, floor_share, passage, visible_floor
-from preview.room.room import Room
+from preview.picture.view.floor_visibility import (
+    TOO_TALL_TO_STAND_ON,
+    clear_share,
+    floor_share,
+    mirrors_window,
+    passage,
+    visible_floor,
+)
+from preview.room.room import Room, RoomOpening
 from preview.scene.job import Target, Viewpoint
 
 Array = NDArray[np.float64]
@@ -19,6 +26,10 @@ Size = tuple[int, int]
 
 EYE = 1.6  # standing eye height, metres (5 ft 3 in); common practice, no published source
 FIELD = np.radians(60)  # horizontal field of view of proposed viewpoints
+ENOUGH = 0.35  # share of a proposed picture that is floor, where the room allows it (by choice)
+TURNS = (0, *(sign * turn for turn in range(10, 80, 10) for sign in (1, -1)))  # from an opening's sight line, degrees
+ASIDE = 50  # degrees that one is turned aside only to have no window mirrored in the floor (by choice)
+GLARE = 0.03  # share of a picture in which one may be (by choice)
 CLOSE = 0.06  # nearer to a wall than this and the picture would look into it, metres
 PLAN_CUT = 0.145  # metres: a plan is cut just over the baseboard, so that no sill or worktop hides the floor
 PLAN_MARGIN = 0.06  # of the picture's smaller side, round the walls
@@ -53,24 +64,45 @@ def camera_for(viewpoint: Viewpoint, room: Room, size: Size, place: Place | None
 
 
 def propose_viewpoints(room: Room, size: Size = DEFAULT_SIZE) -> tuple[Viewpoint, ...]:
-    """Return viewpoints for a scene that gives none: one from each door or cased opening along its sight line, one
-    from the corner that sees most floor, and a plan.
+    """Return viewpoints for a scene that gives none: one from each door or cased opening, one from the corner that sees
+    most floor, and a plan.
 
     The eye is at standing height, the field 60 degrees wide, and the camera is tipped down just so far that floor
-    fills half of the picture; walls and obstacles in the way are taken into account.
+    fills half of the picture; walls and obstacles in the way are taken into account. From an opening one looks along
+    its sight line where that shows enough floor (`ENOUGH`), else aside as little as is needed; an opening from which
+    no way does, as across a corridor, is left out where another viewpoint has it.
     """
-    views = []
-    for opening in room.openings:
-        at = Target("opening", name=opening.name)
-        if not opening.passable or _fault(_standing(at, room), EYE, room):
-            continue
-        views.append(_tipped(f"from the {opening.name}", at, opening.inward, room, size))
+    openings = [each for each in room.openings if each.passable]
+    views = [_through(each, room, size) for each in openings if not _fault(_standing(_at(each), room), EYE, room)]
     corner = _widest_corner(room)
     if corner is not None:
         stand, heading = corner
         at = Target("point", point=(float(stand[0]), float(stand[1]), None))
         views.append(_tipped("from the corner", at, heading, room, size))
+    shares = [floor_share(camera_for(each, room, size), room) for each in views]
+    if max(shares, default=0.0) >= ENOUGH:
+        views = [view for view, share in zip(views, shares, strict=True) if share >= ENOUGH]
     return (*views, Viewpoint("plan", "plan", None, EYE, None, float(FIELD)))
+
+
+def _at(opening: RoomOpening) -> Target:
+    return Target("opening", name=opening.name)
+
+
+def _through(opening: RoomOpening, room: Room, size: Size) -> Viewpoint:
+    """Return the viewpoint from an opening that is turned least from its sight line of those that show enough floor,
+    windows mirrored in it not counted, or the one that shows most. It is turned a little to have none mirrored."""
+    tried: list[tuple[float, Viewpoint]] = []
+    for turn in TURNS:
+        way = np.radians(turn)
+        heading = np.array([[np.cos(way), -np.sin(way)], [np.sin(way), np.cos(way)]]) @ opening.inward
+        view = _tipped(f"from the {opening.name}", _at(opening), heading, room, size)
+        camera = camera_for(view, room, size)
+        clear = clear_share(camera, room)
+        if clear >= ENOUGH and (abs(turn) > ASIDE or floor_share(camera, room) - clear <= GLARE):
+            return next((each for share, each in tried if share >= ENOUGH), view) if abs(turn) > ASIDE else view
+        tried.append((clear, view))
+    return max(tried, key=lambda each: each[0])[1]
 
 
 def plan_camera(name: str, room: Room, size: Size) -> Camera:
@@ -146,7 +178,7 @@ def _tipped(name: str, at: Target, heading: Array, room: Room, size: Size) -> Vi
     much of it as can be."""
     stand = _standing(at, room)
     best: tuple[float, Viewpoint] | None = None
-    for pitch in np.radians(np.arange(6, 41, 1.0)):
+    for pitch in np.radians(np.arange(6, 41, 2.0)):
         ahead = stand + 3.0 * heading
         look = Target("point", point=(float(ahead[0]), float(ahead[1]), float(EYE - 3.0 * np.tan(pitch))))
         view = Viewpoint(name, "eye", at, EYE, look, float(FIELD))
@@ -160,7 +192,8 @@ def _tipped(name: str, at: Target, heading: Array, room: Room, size: Size) -> Vi
 
 
 def _widest_corner(room: Room) -> tuple[Array, Array] | None:
-    """Return where to stand and the heading (2,) of the corner whose 60 degree view holds most floor."""
+    """Return where to stand and the heading (2,) of the corner whose 60 degree view holds most floor, that
+    in which a window stands mirrored not counted."""
     floor = _samples(room.floor)
     free = room.outline.buffer(-0.3)
     for obstacle in room.obstacles:
@@ -172,7 +205,9 @@ def _widest_corner(room: Room) -> tuple[Array, Array] | None:
         if free.is_empty or free.distance(spot) > 0.6:
             continue
         stand = np.array(shapely.ops.nearest_points(free, spot)[0].coords[0])
-        seen = floor[visible_floor(floor, np.array([*stand, EYE]), room)]
+        eye = np.array([*stand, EYE])
+        seen = floor[visible_floor(floor, eye, room)]
+        seen = seen[~mirrors_window(seen, eye, room)]
         if not len(seen):
             continue
         angles = np.arctan2(*(seen - stand).T[::-1])
