@@ -7,7 +7,10 @@ import numpy as np
 import pytest
 import shapely
 from paper_scenes import ASKEW, PLAIN, laid
+from shapely import LineString, Point
+from unlike_rooms import floors
 
+from preview.paper.plan.fitted_plan import customer_plan
 from preview.paper.plan.lettering import text_width
 from preview.paper.plan.plan_sheet import choose_format
 from preview.paper.plan.plan_svg import plan_svg
@@ -132,3 +135,23 @@ def test_walls_whose_passages_meet_in_a_corner_are_drawn():
     (floor,) = lay_jobs([make_job(corners=turned(u, 3.0533256398233664), openings=doors)])
     walls = next(each for each in ET.fromstring(plan_svg(floor)).iter(f"{SVG}path") if each.get("id") == "walls")
     assert len(rings(walls)) >= 3
+
+
+def test_numbers_of_walls_stand_clear_of_piers():
+    """In a bay whose walls are windows between piers 75 mm wide: each number stands on its own wall, nearest to it,
+    and clear of the ends of its openings."""
+    floor = floors("bay")[0]
+    plan = customer_plan(floor, 180.0, 235.0)
+    scale = 1000 / plan.ratio
+    texts = list(ET.fromstring(plan.svg).iter(f"{SVG}text"))
+    corners = floor.room.corners
+    for number in range(1, len(corners) + 1):
+        (text,) = (each for each in texts if each.text == str(number) and float(each.get("y")) < plan.height - 10)
+        at = np.array([float(text.get("x")), float(text.get("y")) - 0.35 * float(text.get("font-size"))])
+        point = np.array(plan.corner) + (at - plan.origin) * [1, -1] / scale
+        walls = [LineString([corners[n], corners[(n + 1) % len(corners)]]) for n in range(len(corners))]
+        away = [each.distance(Point(point)) for each in walls]
+        assert np.argmin(away) == number - 1, (number, away)
+        for each in (each for each in floor.room.openings if each.wall == number):
+            for jamb in (each.a, each.b):
+                assert np.hypot(*(jamb - point)) * scale > 1.2, number

@@ -30,6 +30,7 @@ Array = NDArray[np.float64]
 ASIDE = 18.0  # mm of paper round the walls for dimensions
 
 SMALLEST = 1.9  # mm, the number of a wall, which the words name it by, however thin the wall is drawn
+PIER = 0.6  # mm of wall on either side of its number
 LINE = 0.09  # mm, the thickest line between boards
 
 
@@ -94,7 +95,9 @@ def _through(opening: RoomOpening) -> Polygon:
 
 
 def _number_wall(sheet: Sheet, room: Room, wall: int) -> None:
-    """Have the wall's number stand in its thickness, in the middle of its longest stretch without an opening."""
+    """Have the wall's number stand in its thickness, in the middle of its longest stretch without an opening, or where
+    none is as long as the number in that of its widest opening: on a pier it would run over the pier's outline, and no
+    one could tell which of the walls that meet there it is of."""
     a, b, out = wall_frame(room, wall)
     length = float(np.hypot(*(b - a)))
     along = (b - a) / length
@@ -103,13 +106,18 @@ def _number_wall(sheet: Sheet, room: Room, wall: int) -> None:
     )
     stops = [0.0, *(stop for span in spans for stop in span), length]
     gaps = list(zip(stops[::2], stops[1::2], strict=True))
-    gaps.sort(key=lambda gap: gap[0] - gap[1])
-    core = a + out * room.wall_thickness / 2
-    places = [core + along * (start + share * (end - start)) for start, end in gaps for share in (0.5, 0.3, 0.7, 0.15)]
     band = 0.75 * room.wall_thickness / sheet.scale
     size = min(2.3, max(SMALLEST, band))
+    need = (text_width(str(wall + 1), size) + 2 * PIER) * sheet.scale
+    gaps.sort(key=lambda gap: gap[0] - gap[1])
+    wide = [gap for gap in gaps if gap[1] - gap[0] >= need]
+    spans.sort(key=lambda span: span[0] - span[1])
+    stretches = wide or [*((span[0], span[1]) for span in spans), *gaps]
+    core = a + out * room.wall_thickness / 2
+    places = [core + along * (low + share * (high - low)) for low, high in stretches for share in (0.5, 0.3, 0.7, 0.15)]
     spots = [Spot.of(sheet.paper(each)) for each in places]
-    sheet.label(str(wall + 1), size, spots, sheet.paper(places[0]), rank=1, halo=band < SMALLEST, fill=INK)
+    halo = band < SMALLEST or not wide
+    sheet.label(str(wall + 1), size, spots, sheet.paper(places[0]), rank=1, halo=halo, fill=INK)
 
 
 def draw_pieces(sheet: Sheet, layout: Layout) -> None:
