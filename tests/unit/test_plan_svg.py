@@ -153,5 +153,6 @@ def test_numbers_of_walls_stand_clear_of_piers():
         away = [each.distance(Point(point)) for each in walls]
         assert np.argmin(away) == number - 1, (number, away)
         for each in (each for each in floor.room.openings if each.wall == number):
+            along = (each.b - each.a) / np.hypot(*(each.b - each.a))
             for jamb in (each.a, each.b):
-                assert np.hypot(*(jamb - point)) * scale > 1.2, number
+                assert abs((jamb - point) @ along) * scale > 1.2, number
