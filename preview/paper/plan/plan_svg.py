@@ -112,7 +112,7 @@ def _number_wall(sheet: Sheet, room: Room, wall: int) -> None:
     gaps.sort(key=lambda gap: gap[0] - gap[1])
     wide = [gap for gap in gaps if gap[1] - gap[0] >= need]
     spans.sort(key=lambda span: span[0] - span[1])
-    stretches = wide or [*((span[0], span[1]) for span in spans), *gaps]
+    stretches = wide or [(span[0], span[1]) for span in spans] or gaps
     core = a + out * room.wall_thickness / 2
     places = [core + along * (low + share * (high - low)) for low, high in stretches for share in (0.5, 0.3, 0.7, 0.15)]
     spots = [Spot.of(sheet.paper(each)) for each in places]

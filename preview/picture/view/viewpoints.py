@@ -92,17 +92,21 @@ def _at(opening: RoomOpening) -> Target:
 def _through(opening: RoomOpening, room: Room, size: Size) -> Viewpoint:
     """Return the viewpoint from an opening that is turned least from its sight line of those that show enough floor,
     windows mirrored in it not counted, or the one that shows most. It is turned a little to have none mirrored."""
-    tried: list[tuple[float, Viewpoint]] = []
+    tried: list[tuple[float, float, Viewpoint]] = []
     for turn in TURNS:
+        enough = [each for each in tried if each[0] >= ENOUGH]
+        if enough and abs(turn) > ASIDE:
+            return min(enough, key=lambda each: each[1])[2]
         way = np.radians(turn)
         heading = np.array([[np.cos(way), -np.sin(way)], [np.sin(way), np.cos(way)]]) @ opening.inward
         view = _tipped(f"from the {opening.name}", _at(opening), heading, room, size)
         camera = camera_for(view, room, size)
         clear = clear_share(camera, room)
-        if clear >= ENOUGH and (abs(turn) > ASIDE or floor_share(camera, room) - clear <= GLARE):
-            return next((each for share, each in tried if share >= ENOUGH), view) if abs(turn) > ASIDE else view
-        tried.append((clear, view))
-    return max(tried, key=lambda each: each[0])[1]
+        mirrored = floor_share(camera, room) - clear
+        if clear >= ENOUGH and (mirrored <= GLARE or abs(turn) > ASIDE):
+            return view
+        tried.append((clear, mirrored, view))
+    return max(tried, key=lambda each: each[0])[2]
 
 
 def plan_camera(name: str, room: Room, size: Size) -> Camera:
