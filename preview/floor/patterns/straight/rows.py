@@ -221,7 +221,7 @@ def lay_rows(
                 faults += wrong
             if not laid:
                 continue
-            joints[number] = np.concatenate([each[1:, 0] for each in laid])
+            joints[number] = np.sort(np.concatenate([each[1:, 0] for each in laid]))
             crowded += faults >= 1
             ends.append(np.concatenate(laid) + zero)
             row.append(np.full(len(ends[-1]), number))
@@ -237,7 +237,7 @@ def lay_rows(
         place=np.concatenate([np.zeros(0, int), *place]),
         ends=np.concatenate([np.zeros((0, 2)), *ends]),
         inside=np.concatenate([np.zeros((0, 2)), *inside]),
-        remarks=_crowded(crowded, stagger, end, units),
+        remarks=_crowded(crowded, stagger, end, strict, units),
     )
 
 
@@ -268,11 +268,11 @@ def _span(part: BaseGeometry, low: float, width: float, end: float) -> Span:
     return Span(near, far, first if first - near < end else near, last if far - last < end else far)
 
 
-def _crowded(rows: int, stagger: float, end: float, units: Unit) -> tuple[str, ...]:
+def _crowded(rows: int, stagger: float, end: float, strict: bool, units: Unit) -> tuple[str, ...]:
     if not rows:
         return ()
     return (
         f"in {rows:,} row{'s' if rows > 1 else ''} an end joint lies nearer than {format_exact(stagger, units)} to one "
         f"of the next row, or a piece under {format_exact(end, units)} at the end: mix more lengths, or give a smaller "
-        "floor.stagger",
+        f"floor.stagger{' or another floor.start' if strict else ''}",
     )

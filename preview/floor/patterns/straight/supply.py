@@ -43,9 +43,9 @@ class Supply:
     def next_joints(self, rng: np.random.Generator) -> Array:
         """Return how far on a joint may lie from the last, where lengths are given: in the order in which they are
         tried."""
-        share = np.array(self.often)
-        order = rng.choice(len(share), len(share), replace=False, p=share / share.sum())
-        chosen: Array = np.array(self.lengths)[order]
+        # Exponential waiting times of rates `often`: who comes first is drawn with these odds, then who of the rest.
+        waits = rng.standard_exponential(len(self.lengths)) / self.often
+        chosen: Array = np.array(self.lengths)[np.argsort(waits)]
         return chosen
 
 
