@@ -5,10 +5,12 @@ from __future__ import annotations
 
 import re
 
+import numpy as np
+import pypdfium2 as pdfium
 import pytest
 from paper_scenes import laid
 from pdf_reading import page_texts
-from unlike_rooms import UNLIKE, floors, words
+from unlike_rooms import UNLIKE, floors, quote, words
 
 from preview.paper.card.card import layer_card
 from preview.paper.words.layout_text import layout_text
@@ -120,3 +122,29 @@ def test_one_sliver_is_it(name):
     for floor in floors(name):
         for warning in (each for each in floor.layout.warnings if "sliver" in each):
             assert ("leave it out" in warning) is ("1 piece is a sliver" in warning)
+
+
+HEADINGS = (
+    "The floor",
+    "More of this floor",
+    "What it was compared with",
+    "Plan",
+    "What you agree to",
+    "Price",
+    "Signed",
+)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", UNLIKE)
+def test_pages_are_full_and_no_heading_stands_alone_at_the_foot(name, paper):
+    content = quote(name, paper=paper)
+    texts = [page.get_textpage().get_text_range().split("\r\n") for page in pdfium.PdfDocument(content)]
+    assert len(texts) <= 4
+    for lines in texts:
+        said = [each.strip() for each in lines if each.strip() and not re.search(r"page \d of \d", each)]
+        assert said[-1] not in HEADINGS
+    pages = [np.asarray(each.render(scale=0.4, grayscale=True).to_pil()) for each in pdfium.PdfDocument(content)]
+    for page in pages[:-1]:
+        rows = np.flatnonzero((page < 235).any(axis=1))
+        assert np.diff([0, *rows]).max() < 0.3 * len(page)
