@@ -94,7 +94,8 @@ def card_reading(words: str) -> Reading:
     rows += [(edge, away), ("near end", near), ("far end", far)]
     rows += [("Feature strip", each) for each in re.findall(r"Feature strip: (.*? from .*?)\. \d", words)]
     rows.append(("Start point S", f"on the chalk line, {one} from its near end and {other} from its far end"))
-    (first,) = found(r"\d First boards(?: \(.*?\))? ((?:[^.]|\.(?! \d+ Courses))*\.) \d+ Courses")
+    # The plan's own lettering may stand between two steps, so what follows the last label is not all of the step.
+    (first,) = found(r"\d First boards(?: \(.*?\))? (.*?) \d+ Courses \d")
     labels = list(re.finditer(rf"(?:^|(?<=\. ))({'|'.join(FIRST)}): ", first))
     for hit, after in zip(labels, [*labels[1:], None], strict=True):
         rows.append((hit[1], first[hit.end() : after.start() if after else None].strip().removesuffix(".")))
