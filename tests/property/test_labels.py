@@ -19,9 +19,14 @@ from shapely import affinity, box
 
 from preview.data import data_folder
 from preview.errors import SceneError
+from preview.fonts import font
 from preview.paper.plan.fitted_plan import customer_plan, layer_plan
 from preview.paper.plan.plan_svg import plan_svg
 from preview.paper.plan.right_angle import right_angle
+from preview.picture import mark_plan
+from preview.picture.picture import Picture
+from preview.picture.plan.plan_marks import FINE, placed_names
+from preview.picture.view.viewpoints import plan_camera
 from preview.scene.job import Vent
 from preview.scene.read import load_scene
 from preview.steps import lay_jobs
@@ -156,6 +161,35 @@ def test_plans_of_any_room(job):
     floor = laid(job)
     assume(floor is not None)
     assert_plans_readable(floor)
+    assert_picture_readable(floor.room)
+
+
+def assert_picture_readable(room, size=(800, 500)):
+    """On a plan picture no name stands on another, on the scale bar or on the arrow, nor on a wall or in the room, and
+    every pixel of its letters lies inside. The marks are told by what the picture has without any names."""
+    camera = plan_camera("plan", room, size)
+    blank = np.full((size[1], size[0], 3), 255, np.uint8)
+    plain = Picture(camera, "", "", blank, blank.astype(np.float32), np.zeros(blank.shape[:2]))
+    whole = mark_plan(plain, room, "in", north=0.4).rgb
+    nameless = replace(room, openings=tuple(replace(each, name=" ") for each in room.openings))
+    marks = mark_plan(plain, nameless, "in", north=0.4).rgb
+    face = font((max(11, round(0.019 * min(size))) + 2) * FINE)
+    names = placed_names(room, camera, face, np.zeros((size[1] * FINE, size[0] * FINE), bool))
+    written = np.zeros((size[1] * FINE, size[0] * FINE), int)
+    for text, (x, y) in names:
+        ink = np.asarray(text.getchannel("A")) > 0
+        assert x >= 0 and y >= 0 and written[y : y + text.height, x : x + text.width].shape == ink.shape
+        written[y : y + text.height, x : x + text.width] += ink
+    assert written.max(initial=0) <= 1
+    changed = (whole != marks).any(axis=2)
+    dark = marks.max(axis=2) < 150  # walls, bar and arrow
+    house = room.outline.buffer(room.wall_thickness, join_style="mitre")
+    assert not (changed & dark).any()
+    ys, xs = np.nonzero(changed)
+    pixel = camera.span / size[0]
+    points = camera.position[:2] + np.column_stack([xs + 0.5 - size[0] / 2, size[1] / 2 - ys - 0.5]) * pixel
+    if room.outline.convex_hull.area < 1.0001 * room.outline.area:  # nothing outside that is between walls
+        assert not shapely.contains_xy(house.buffer(-2 * pixel), points[:, 0], points[:, 1]).any()
 
 
 @pytest.mark.slow

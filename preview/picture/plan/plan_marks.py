@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageDraw, ImageFont
+from PIL import Image, ImageDraw, ImageFilter, ImageFont
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -46,11 +47,13 @@ def mark_plan(picture: Picture, room: Room, units: Unit, north: float | None = N
     for opening in room.openings:
         if opening.kind == "window":
             _window(pen, opening, picture.camera)
-        else:
-            _name(overlay, opening, picture.camera, face)
-    _scale_bar(pen, picture.camera, units, face, size)
+    marks = Image.new("RGBA", overlay.size, (0, 0, 0, 0))
+    _scale_bar(ImageDraw.Draw(marks), picture.camera, units, face, size)
     if north is not None:
-        _north(pen, picture.camera, north, face, size)
+        _north(ImageDraw.Draw(marks), picture.camera, north, face, size)
+    overlay.alpha_composite(marks)
+    for text, place in placed_names(room, picture.camera, face, np.asarray(marks.getchannel("A")) > 0):
+        overlay.alpha_composite(text, place)
     small = overlay.resize((width, height), Image.Resampling.BOX)
     picture_image.paste(small.convert("RGB"), mask=small.getchannel("A"))
     return replace(picture, rgb=np.asarray(picture_image))
@@ -112,22 +115,50 @@ def _window(pen: ImageDraw.ImageDraw, opening: RoomOpening, camera: Camera) -> N
         pen.line(_pixels(ends, camera), fill=(*INK, 255), width=FINE)
 
 
-def _name(overlay: Image.Image, opening: RoomOpening, camera: Camera, face: ImageFont.FreeTypeFont) -> None:
-    """Write the name of a door outside its wall, along it."""
-    left, top, right, bottom = face.getbbox(opening.name)
+def placed_names(
+    room: Room, camera: Camera, face: ImageFont.FreeTypeFont, taken: NDArray[np.bool_]
+) -> list[tuple[Image.Image, tuple[int, int]]]:
+    """Return the name of each way in, written along its wall, and the corner (x, y) of the picture that is marked where
+    it stands: outside the wall, moved along it or further out from what is `taken` (h, w) and from other names. One for
+    which there is no free place is left out: the plan to scale has it."""
+    taken = taken.copy()
+    found = []
+    for opening in (each for each in room.openings if each.passable):
+        text = _written(opening, face, min(taken.shape))
+        ink = np.asarray(text.filter(ImageFilter.MaxFilter(2 * FINE + 1)).getchannel("A")) > 0
+        for x, y in _places(opening, camera, face.size, text):
+            inside = x >= 0 and y >= 0 and x + text.width <= taken.shape[1] and y + text.height <= taken.shape[0]
+            if inside and not (taken[y : y + text.height, x : x + text.width] & ink).any():
+                taken[y : y + text.height, x : x + text.width] |= ink
+                found.append((text, (x, y)))
+                break
+    return found
+
+
+def _written(opening: RoomOpening, face: ImageFont.FreeTypeFont, longest: float) -> Image.Image:
+    """Return the name of an opening as an image turned along its wall, cut with an ellipsis where it is too long."""
+    name = opening.name
+    while len(name) > 4 and face.getlength(name) > 0.9 * longest:
+        name = name[:-2].rstrip("… ") + "…"
+    left, top, right, bottom = face.getbbox(name)
     text = Image.new("RGBA", (int(right - left) + 4, int(bottom - top) + 4), (*INK, 0))
-    ImageDraw.Draw(text).text((2 - left, 2 - top), opening.name, font=face, fill=(*INK, 255))
+    ImageDraw.Draw(text).text((2 - left, 2 - top), name, font=face, fill=(*INK, 255))
     along = opening.b - opening.a
     angle = (np.degrees(np.arctan2(along[1], along[0])) + 90) % 180 - 90
-    text = text.rotate(-90 if abs(angle + 90) < 1e-6 else angle, expand=True, resample=Image.Resampling.BICUBIC)
-    away = -opening.inward
-    edge = np.array(_pixels((opening.middle + opening.depth * away)[None], camera)[0])
+    return text.rotate(-90 if abs(angle + 90) < 1e-6 else angle, expand=True, resample=Image.Resampling.BICUBIC)
+
+
+def _places(opening: RoomOpening, camera: Camera, size: float, text: Image.Image) -> Iterator[tuple[int, int]]:
+    """Yield where the corner of an opening's name may stand, best first: outside its middle, aside, further out."""
+    away = -opening.inward * [1, -1]
+    along = np.array([away[1], -away[0]])
+    edge = np.array(_pixels((opening.middle - opening.depth * opening.inward)[None], camera)[0])
     half = 0.5 * np.array(text.size)
-    reach = np.abs(away) @ half + 0.35 * face.size
-    x, y = edge + reach * away * (1, -1) - half
-    x = min(max(x, 0), overlay.width - text.width)
-    y = min(max(y, 0), overlay.height - text.height)
-    overlay.alpha_composite(text, (round(x), round(y)))
+    for row in range(5):
+        for shift in (0, 1, -1, 2, -2, 4, -4, 7, -7, 11, -11):
+            reach = np.abs(away) @ half + (0.35 + 1.2 * row) * size
+            x, y = edge + reach * away + shift * size * along - half
+            yield round(x), round(y)
 
 
 def _scale_bar(
