@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from preview.errors import UsageError
 from preview.floor.laid import LaidFloor
 from preview.floor.lay import lay_floor
-from preview.floor.mend import advised
+from preview.floor.remedies import advised
 from preview.letters import same
 from preview.room.measured import build_room
 from preview.room.places import shows_north

@@ -28,7 +28,7 @@ def compare_scene(
     """Hold a scene's variants against each other in the file `out` and return its path.
 
     Its ending says what it is: .png one sheet, .pdf pages, and .apng, .gif or .webp two variants from one viewpoint,
-    the which cross-fade.
+    which cross-fade.
 
     Raises:
         UsageError: wrong use, or the file can't be written.

@@ -36,14 +36,14 @@ class RoomSurveyor:
 
     def settle(self, legs: Sequence[Leg], diagonals: Sequence[Diagonal], units: Unit) -> Taped:
         """Return the walls as walls and diagonals settle them, and how well these agree."""
-        from preview.room.tape_words import allowed, disagreement, doubtful, mend, refused, turned
+        from preview.room.tape_words import allowed, disagreement, doubtful, refused, remedy, turned
         from preview.room.tapes import adjust_walk
 
         corners, adjustment = adjust_walk(legs, diagonals)
         if doubtful(adjustment):
             much = f"more than the {allowed(adjustment, units)} that may be spread"
             spread = much if refused(adjustment) else "which is spread over all"
-            told = [f"{disagreement(adjustment, units)}, {spread}", mend(adjustment, units)]
+            told = [f"{disagreement(adjustment, units)}, {spread}", remedy(adjustment, units)]
         else:
             told = [_agreement(adjustment, units), *turned(adjustment, [leg.text for leg in legs])]
         return Taped(

@@ -7,10 +7,13 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from preview.floor.facts import Facing
-from preview.floor.layout import Array
+from preview.floor.facts import EdgeKind, Facing, Meets
+from preview.floor.sizes import Sizes
+
+Array = NDArray[np.float64]
 
 PARALLEL = np.radians(1.0)
 """An edge within this angle of the run, or of square to it, is taken as such."""
@@ -42,6 +45,37 @@ class Edge:
     def length(self) -> float:
         """Length, metres."""
         return float(np.hypot(*(self.ends[1] - self.ends[0])))
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A stretch of the field's edge.
+
+    `name` is what it follows, a wall, an obstacle or a grille as papers call it; `wall` is the wall's number, else 0.
+    `facing` is
+    the side of the field that it bounds, looking along the run, and `angle` (0 to pi/2) how far it is turned from the
+    run. `ends` are its parts, two plan points each, and `length` their sum, metres. Of the pieces that it alone cuts,
+    `triangles` have three corners, with a board's long side and end as legs, and `boards` are the others; `corners`
+    are those that another stretch cuts too. None where there are no such pieces.
+    """
+
+    kind: EdgeKind
+    name: str
+    wall: int
+    facing: Facing
+    angle: float
+    ends: tuple[tuple[tuple[float, float], ...], ...]
+    length: float
+    boards: Sizes | None
+    triangles: Sizes | None
+    corners: Sizes | None
+
+    @property
+    def meets(self) -> Meets:
+        """What meets it: the ends of the courses, the side of one, or all of them at an angle."""
+        if self.facing == "angled":
+            return "angled"
+        return "ends" if self.facing in ("near", "far") else "sides"
 
 
 def field_edges(field: BaseGeometry, frame: Array) -> tuple[Edge, ...]:

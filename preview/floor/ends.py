@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from preview.floor.edges import Stretch
 from preview.floor.facts import AllEnds, EndsAlong, Meets
 from preview.floor.layout import Board
 from preview.floor.patterns.interface import FloorPattern
 from preview.floor.sizes import Sizes, length_range, size, together
-from preview.floor.stretches import Stretch
 from preview.scene.job import Unit
 from preview.units import format_length
 

@@ -12,16 +12,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from enum import IntEnum
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
+from preview.floor.edges import Stretch
 from preview.floor.facts import AllEnds, Facts
-
-if TYPE_CHECKING:
-    from preview.floor.stretches import Stretch
 
 Array = NDArray[np.float64]
 

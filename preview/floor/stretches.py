@@ -9,7 +9,6 @@ of any size, and they would hide what the stretch looks like.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -17,8 +16,8 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from preview.floor.blanks import board_extents, board_outlines
-from preview.floor.edges import Edge, field_edges
-from preview.floor.facts import EdgeKind, Facing, Meets
+from preview.floor.edges import Edge, Stretch, field_edges
+from preview.floor.facts import EdgeKind
 from preview.floor.layout import Array, Pieces, Role
 from preview.floor.sizes import Sizes
 from preview.room.offset import SPECK
@@ -31,37 +30,6 @@ ON_LINE = 1e-6
 
 LEAST_SHARED = 1e-5
 """A piece that shares less than this with a stretch, metres, only touches it."""
-
-
-@dataclass(frozen=True)
-class Stretch:
-    """A stretch of the field's edge.
-
-    `name` is what it follows, a wall, an obstacle or a grille as papers call it; `wall` is the wall's number, else 0.
-    `facing` is
-    the side of the field that it bounds, looking along the run, and `angle` (0 to pi/2) how far it is turned from the
-    run. `ends` are its parts, two plan points each, and `length` their sum, metres. Of the pieces that it alone cuts,
-    `triangles` have three corners, with a board's long side and end as legs, and `boards` are the others; `corners`
-    are those that another stretch cuts too. None where there are no such pieces.
-    """
-
-    kind: EdgeKind
-    name: str
-    wall: int
-    facing: Facing
-    angle: float
-    ends: tuple[tuple[tuple[float, float], ...], ...]
-    length: float
-    boards: Sizes | None
-    triangles: Sizes | None
-    corners: Sizes | None
-
-    @property
-    def meets(self) -> Meets:
-        """What meets it: the ends of the courses, the side of one, or all of them at an angle."""
-        if self.facing == "angled":
-            return "angled"
-        return "ends" if self.facing in ("near", "far") else "sides"
 
 
 def edge_stretches(

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from preview.errors import SceneError
 from preview.room.room import Misclosure, TapeAdjustment
-from preview.room.tape_words import allowed, disagreement, doubtful, mend, refused, turned
+from preview.room.tape_words import allowed, disagreement, doubtful, refused, remedy, turned
 from preview.room.tapes import adjust_walk, compare_corners
 from preview.room.walk import close_walk, remark
 from preview.scene.job import Job
@@ -65,7 +65,7 @@ def _check(job: Job, adjustment: TapeAdjustment) -> None:
         raise SceneError(
             job.place(_key(job, adjustment)),
             f"{disagreement(adjustment, job.units)}, more than the {allowed(adjustment, job.units)} that may be spread",
-            mend(adjustment, job.units),
+            remedy(adjustment, job.units),
         )
 
 
@@ -74,7 +74,7 @@ def _doubts(job: Job, adjustment: TapeAdjustment) -> tuple[str, ...]:
         return ()
     spread = "" if adjustment.bearings == "none" else ", which is spread over all"
     told = f"{disagreement(adjustment, job.units)}{spread}"
-    return (f"{told}; before boards are cut, {mend(adjustment, job.units)}",)
+    return (f"{told}; before boards are cut, {remedy(adjustment, job.units)}",)
 
 
 def _key(job: Job, adjustment: TapeAdjustment) -> str:

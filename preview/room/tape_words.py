@@ -1,4 +1,4 @@
-"""What is said of tapes that disagree: by how much, which is likeliest to be wrong, and what would mend it."""
+"""What is said of tapes that disagree: by how much, which is likeliest to be wrong, and the remedy."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ def allowed(adjustment: TapeAdjustment, units: Unit) -> str:
     return f"{math.degrees(most):.1f}°" if worst.kind == "bearing" else _say(most, units)
 
 
-def mend(adjustment: TapeAdjustment, units: Unit) -> str:
+def remedy(adjustment: TapeAdjustment, units: Unit) -> str:
     """Return what to measure again, naming what is likeliest to be wrong where something is."""
     suspects = adjustment.suspects
     if adjustment.bearings == "none":

@@ -35,8 +35,9 @@ STEPS = [
 """From the first to the last; a module belongs to the longest of these that its name begins with."""
 
 
-def imported():
-    """The modules of the package by name, each with those of it that it imports when it runs, at its head or later."""
+def imported(with_types=False):
+    """The modules of the package by name, each with those of it that it imports, at its head or later: when it runs, or
+    for types alone too."""
     found = {}
     for path in PACKAGE.rglob("*.py"):
         name = ".".join(path.relative_to(PACKAGE).with_suffix("").parts)
@@ -51,7 +52,7 @@ def imported():
             node.module.removeprefix("preview.")
             for node in ast.walk(tree)
             if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("preview.")
-            if id(node) not in only_typed
+            if with_types or id(node) not in only_typed
         }
     return {name: others for name, others in found.items() if name not in ("__init__", "__main__")}
 
@@ -70,7 +71,7 @@ def test_no_step_imports_a_later_one():
 
 
 def test_no_module_leads_back_to_itself():
-    modules = imported()
+    modules = imported(with_types=True)
     try:
         TopologicalSorter({name: others & modules.keys() - {name} for name, others in modules.items()}).prepare()
     except CycleError as error:

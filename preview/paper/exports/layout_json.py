@@ -11,10 +11,10 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.polygon import orient
 
 from preview.floor.derived_measures import derived_measures
+from preview.floor.edges import Stretch
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Role
 from preview.floor.sight_lines import sight_offsets
-from preview.floor.stretches import Stretch
 
 
 def layout_json(floor: LaidFloor) -> str:

@@ -19,7 +19,7 @@ import ctypes
 import os
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from typing import TYPE_CHECKING, Protocol, TypeAlias
+from typing import Protocol, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,9 +28,6 @@ from preview.picture.device.arrays import Value, VertexArrays
 from preview.picture.device.gl_platform import choose_platform, missing_library
 from preview.picture.device.mipmaps import float_mipmaps, mipmaps
 from preview.picture.device.shader_text import shader_text
-
-if TYPE_CHECKING:
-    from preview.picture.device.stage import WindowCamera
 
 if not hasattr(np, "infty"):
     vars(np)["infty"] = np.inf
@@ -375,12 +372,12 @@ class FloatRenderer(Renderer):
         read_pixels_into(0, 0, width, height, gl.GL_RGBA, gl.GL_HALF_FLOAT, pointer)
         pointer = depth.ctypes.data_as(ctypes.c_void_p)
         read_pixels_into(0, 0, width, height, gl.GL_DEPTH_COMPONENT, gl.GL_FLOAT, pointer)
-        metres = _metres(depth[::-1], scene.main_camera_node.camera)
+        camera = scene.main_camera_node.camera
+        metres = _metres(depth[::-1], camera.znear, camera.zfar, camera.parallel)
         return colour[::-1, :, :3].astype(np.float32), metres
 
 
-def _metres(depth: F32, camera: WindowCamera) -> F32:
+def _metres(depth: F32, near: float, far: float, parallel: bool) -> F32:
     """Turn window depth 0..1 into metres from the eye's plane; 0 where nothing was drawn."""
-    near, far = camera.znear, camera.zfar
-    metres = near + depth * (far - near) if camera.parallel else near * far / (far - depth * (far - near))
+    metres = near + depth * (far - near) if parallel else near * far / (far - depth * (far - near))
     return np.where(depth < 1, metres, 0).astype(np.float32)

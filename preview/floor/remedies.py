@@ -1,4 +1,4 @@
-"""What would do away with small triangles: a start, a count of courses, a board width or a centre that really does.
+"""Remedies for small triangles: a start, a count of courses, a board width or a centre that really does.
 
 Each change is tried as a layer would: the boards are placed anew and looked at. The first that leaves no small triangle
 anywhere is told.
@@ -35,13 +35,13 @@ def advised(room: Room, layout: Layout, job: Job) -> Layout:
     does."""
     if not layout.small or len(layout.pieces) > MOST_PIECES:
         return layout
-    words = next((words for words, other in _changes(job) if _mends(room, other)), None)
+    words = next((words for words, other in _changes(job) if _remedied(room, other)), None)
     if words is None:
         return layout
     return replace(layout, warnings=(*layout.warnings, f"to avoid {pattern_of(job).small}, try {words}"))
 
 
-def _mends(room: Room, job: Job) -> bool:
+def _remedied(room: Room, job: Job) -> bool:
     """Return whether boards placed as `job` has them leave no small triangle."""
     try:
         axis = find_axis(room, job)
