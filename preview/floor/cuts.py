@@ -19,6 +19,7 @@ from preview.floor.edges import field_edges
 from preview.floor.layout import Layout, Pieces, Role
 from preview.room.places import name_edge
 from preview.room.room import Room
+from preview.vectors import unit
 
 STRAIGHT = 1e-9
 """A corner this near to the line through its neighbours, metres, is none."""
@@ -107,7 +108,7 @@ def cut_strips(room: Room, layout: Layout, role: Role) -> tuple[CutStrip, ...]:
         if isinstance(shape, EndCut) and abs(shape.near) > abs(shape.far) + 1e-6:
             shape, wall = shape_of(turned(rings, width, length), width), "left"
         grain = strips.grain[number]
-        outer = strips.origin[number] + length / 2 * np.array([np.cos(grain), np.sin(grain)])
+        outer = strips.origin[number] + length / 2 * unit(grain)
         name = room.openings[int(strips.key[number, 0])].name if role is Role.THRESHOLD else name_edge(room, outer)
         found.append(CutStrip(int(chosen[number]), name, wall, shape))
     return tuple(found)
@@ -158,7 +159,7 @@ def _largest(shape: shapely.Geometry, instead: Polygon) -> Polygon:
 
 def _cut_along(room: Room, layout: Layout, boards: Pieces) -> list[tuple[str, ...]]:
     """Return for each board the names of what its sawn edges lie along: walls first, then obstacles, then grilles."""
-    along = np.array([np.cos(layout.run), np.sin(layout.run)])
+    along = unit(layout.run)
     edges = field_edges(room.field, np.array([along, [along[1], -along[0]]]))
     names = [name_edge(room, each.middle) for each in edges]
     lines = [shapely.LineString(each.ends) for each in edges]

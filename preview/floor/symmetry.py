@@ -14,6 +14,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from preview.floor.layout import Array, Layout
+from preview.vectors import unit
 
 
 def symmetry(layout: Layout) -> float:
@@ -23,7 +24,7 @@ def symmetry(layout: Layout) -> float:
 
 def mirrored_share(field: BaseGeometry, point: Array, run: float) -> float:
     """Return the share of a field whose mirror image in the line through `point` (2,) along `run` lies in it."""
-    axis = np.array([np.cos(run), np.sin(run)])
+    axis = unit(run)
     reflect = 2 * np.outer(axis, axis) - np.eye(2)
     mirrored = shapely.transform(field, lambda points: point + (points - point) @ reflect)
     return float(shapely.intersection(field, mirrored).area / field.area)

@@ -24,6 +24,7 @@ from preview.floor.layout import Layout, wood_of
 from preview.floor.patterns import pattern_of
 from preview.scene.job import Job, Season, Unit, WoodChoice
 from preview.units import format_length, round_length
+from preview.vectors import unit
 from preview.wood.movement import change
 from preview.wood.species import load_species
 
@@ -154,7 +155,7 @@ def _in_season(layout: Layout, job: Job, name: Season) -> InSeason:
 def _spaces(floor: LaidFloor, push: float, border: float) -> Iterable[Space]:
     """Yield the space wanted at every wall, then at every obstacle that the floor meets."""
     room, layout = floor.room, floor.layout
-    along = np.array([np.cos(layout.run), np.sin(layout.run)])
+    along = unit(layout.run)
     frame = np.stack([along, [along[1], -along[0]]])
     reach = shapely.get_coordinates(layout.field) @ frame.T
     middle = frame.T @ ((reach.min(0) + reach.max(0)) / 2)

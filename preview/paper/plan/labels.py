@@ -17,6 +17,7 @@ from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from preview.paper.plan.lettering import text_box, text_width
+from preview.vectors import unit
 
 Array = NDArray[np.float64]
 MIDDLE = 0.35  # of its size, how far under its middle a text's line lies
@@ -171,7 +172,7 @@ def dimension_spots(a: Array, b: Array, text: str, size: float, upright: Callabl
     one that is longer than the line under it, so clear of its neighbours in a chain, past its ends, or further off."""
     along = (b - a) / max(float(np.hypot(*(b - a))), 1e-9)
     turn = upright(float(np.degrees(np.arctan2(along[1], along[0]))))
-    along = np.array([np.cos(np.radians(turn)), np.sin(np.radians(turn))])
+    along = unit(np.radians(turn))
     up = np.array([along[1], -along[0]])
     width, length = text_width(text, size), float(np.hypot(*(b - a)))
     over, under = 0.8 + MIDDLE * size, -(0.9 + (0.72 - MIDDLE) * size)

@@ -20,6 +20,7 @@ from preview.picture.view.floor_visibility import (
 )
 from preview.room.room import Room, RoomOpening
 from preview.scene.job import Target, Viewpoint
+from preview.vectors import unit
 
 Array = NDArray[np.float64]
 Size = tuple[int, int]
@@ -218,7 +219,7 @@ def _widest_corner(room: Room) -> tuple[Array, Array] | None:
         for heading in np.radians(np.arange(0, 360, 5.0)):
             count = int((np.abs(np.angle(np.exp(1j * (angles - heading)))) < FIELD / 2).sum())
             if best is None or count > best[0]:
-                best = count, stand, np.array([np.cos(heading), np.sin(heading)])
+                best = count, stand, unit(heading)
     return None if best is None else best[1:]
 
 
