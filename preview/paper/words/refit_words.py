@@ -58,8 +58,9 @@ def refit_words(floor: LaidFloor, base: LaidFloor) -> str:
         ends = [_smallest(floor, each) for each in (laid, layout)]
     except SceneError:
         return f"{start} can't be laid here."
-    boards = " instead of ".join(f"{each.measures['blanks']:,}" for each in (laid, layout))
-    return f"{start} would leave {ends[0]} along a side instead of {ends[1]}, and take {boards} boards."
+    counts = [f"{each.measures['blanks']:,} boards" for each in (laid, layout)]
+    boards = f"{counts[0]} as well" if counts[0] == counts[1] else f"{counts[0].split()[0]} instead of {counts[1]}"
+    return f"{start} would leave {ends[0]} along a side instead of {ends[1]}, and take {boards}."
 
 
 def _smallest(floor: LaidFloor, layout: Layout) -> str:
