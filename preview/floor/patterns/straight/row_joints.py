@@ -23,6 +23,9 @@ of a few 4 had a row with a fault after 40 tries, and none after 400."""
 ENOUGH = 8
 """After so many a row is taken whose joints line up with those of the row but one and that has no other fault."""
 
+PICKED = 0.3
+"""For the end of a row one picks a board that is no more than this longer than what is left, metres (own choice)."""
+
 DRAWN = 2_000
 """And no more often than until so many boards were drawn, so that a hall's long rows take no longer."""
 
@@ -167,6 +170,8 @@ def _joint(low: float, high: float, span: Span, rule: Rule, rng: np.random.Gener
             sizes = np.cumsum([b - a for a, b in free])
             at = float(rng.uniform(0.0, sizes[-1]))
             number = int(np.searchsorted(sizes, at))
+            if free[number] is past:
+                return float(rng.uniform(past[0], min(past[1], past[0] + PICKED)))
             return min(free[number][1] - (sizes[number] - at), free[number][1])
     return float(rng.uniform(low, max(low, inner)))
 
