@@ -17,7 +17,7 @@ def name_of(each: Evaluated, base: Job, taken: Collection[str] = ()) -> str:
     """Return a name that says what sets the layout apart from the base scene; it is not among `taken`, in any case."""
     job = each.candidate.job
     units, choice = job.units, job.floor
-    size = f"{format_length(choice.board_width, units)} × {format_length(each.length, units)}"
+    size = f"{format_length(choice.board_width, units)} × {long_words(each, units)}"
     words = f"On {center_words(choice.center)}, {each.count} courses of {size}"
     if job.border.width != base.border.width:
         words += f", border {format_length(job.border.width, units)}"
@@ -29,6 +29,12 @@ def name_of(each: Evaluated, base: Job, taken: Collection[str] = ()) -> str:
         count += 1
         name = f"{words} ({count})"
     return name
+
+
+def long_words(each: Evaluated, units: Unit) -> str:
+    """Return how long a layout's boards are, from the shortest to the longest where lengths are mixed."""
+    longest = format_length(each.length, units)
+    return longest if each.shortest is None else f"{format_length(each.shortest, units)} to {longest}"
 
 
 def changes(each: Evaluated, own: Evaluated) -> list[str]:

@@ -10,7 +10,7 @@ from preview.floor.patterns import pattern_of
 from preview.options.evaluate import Evaluated, Score
 from preview.options.rank import Criterion, Ranked
 from preview.options.search import Search, at_length
-from preview.options.variant import center_words, changes
+from preview.options.variant import center_words, changes, long_words
 from preview.paper.words.ends_text import short_ends
 from preview.paper.words.layout_text import table
 from preview.paper.words.numbers import and_list
@@ -204,10 +204,7 @@ _CELLS = {
 
 
 def _board(each: Evaluated, units: Unit) -> str:
-    long = format_length(each.length, units)
-    if each.shortest is not None:
-        long = f"{format_length(each.shortest, units)} to {long}"
-    return f"{format_length(each.candidate.job.floor.board_width, units)} × {long}"
+    return f"{format_length(each.candidate.job.floor.board_width, units)} × {long_words(each, units)}"
 
 
 def _border(each: Evaluated, units: Unit) -> str:
