@@ -25,6 +25,7 @@ from preview.floor.patterns.straight.row_joints import Rule, Span, draw_row
 from preview.floor.patterns.straight.supply import Supply
 from preview.scene.job import Unit
 from preview.units import format_exact
+from preview.vectors import axes
 
 Ints = NDArray[np.int64]
 
@@ -99,17 +100,17 @@ class Rows:
 
     def frame(self) -> Array:
         """Return unit vectors along the run and across it to the right, rows of (2, 2)."""
-        return run_frame(self.run)
+        return axes(self.run)
 
     def boards(self, region: BaseGeometry) -> Pieces:
         """Return all boards, uncut; key: place along the row, row."""
-        count, along = len(self.row), self.frame()[0]
+        count = len(self.row)
         corners = self._corners(np.arange(count), self.ends)
         return Pieces(
             polygons=shapely.polygons(self._corners(np.arange(count), self.inside)),
             role=np.full(count, Role.BOARD, np.int8),
             course=self.row.astype(np.int32),
-            grain=np.full(count, np.arctan2(along[1], along[0])),
+            grain=np.full(count, self.run),
             origin=corners[:, 0],
             size=np.stack([self.ends[:, 1] - self.ends[:, 0], np.full(count, self.width)], axis=1),
             whole=np.ones(count, bool),
@@ -164,12 +165,6 @@ class Rows:
         return corners
 
 
-def run_frame(run: float) -> Array:
-    """Return unit vectors along a run and across it to the right, rows of (2, 2)."""
-    cos, sin = np.cos(run), np.sin(run)
-    return np.array([[cos, sin], [sin, -cos]])
-
-
 def lay_rows(
     origin: tuple[float, float],
     run: float,
@@ -199,7 +194,7 @@ def lay_rows(
         strict: whether that holds even where pieces come out too short.
         units: of what is remarked.
     """
-    frame = run_frame(run)
+    frame = axes(run)
     local = shapely.transform(field, lambda points: (points - origin) @ frame.T)
     _, low, _, high = local.bounds
     least, most = int(np.floor(low / width + SLACK)), int(np.ceil(high / width - SLACK))

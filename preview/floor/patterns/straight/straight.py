@@ -14,12 +14,13 @@ from preview.floor.facts import Facts
 from preview.floor.layout import Board, ChalkLine
 from preview.floor.patterns.fit import Fit, Reach, fit_count
 from preview.floor.patterns.interface import Wanted
-from preview.floor.patterns.straight.rows import Rows, lay_rows, row_reach, row_spans, run_frame
+from preview.floor.patterns.straight.rows import Rows, lay_rows, row_reach, row_spans
 from preview.floor.patterns.straight.straight_words import end_words, pattern_facts, short_words
 from preview.floor.patterns.straight.supply import Supply, supply_of
 from preview.floor.sizes import Sizes
 from preview.scene.job import Job, Unit
 from preview.units import format_length, system
+from preview.vectors import axes
 
 INCH = 0.0254
 
@@ -103,7 +104,7 @@ class Straight:
             return None
         if start == "full":
             return supply.longest
-        frame = run_frame(run)
+        frame = axes(run)
         local = shapely.transform(field, lambda points: (points - origin) @ frame.T)
         spans = row_spans(local, 0.0, width, self.end)
         if not spans:
