@@ -186,12 +186,12 @@ def test_a_window_is_mirrored_where_similar_triangles_have_it():
     assert mirrors_window(points, np.array([0.0, 0.0, 1.6]), room).tolist() == [False, True, True, False, False]
 
 
-def test_one_turns_a_little_from_a_window_and_out_of_a_narrow_view():
+def test_one_looks_along_the_sight_line_and_turns_only_out_of_a_narrow_view():
     u, corridor = (floors(name)[0].room for name in ("U", "corridor"))
-    for room, name, least, most in ((u, "arch", 5, 50), (corridor, "bath", 30, 75), (corridor, "stair head", 0, 20)):
+    for room, name, least, most in ((u, "arch", 0, 0), (corridor, "bath", 30, 75), (corridor, "stair head", 0, 20)):
         view = next(each for each in propose_viewpoints(room) if each.name == f"from the {name}")
         camera = camera_for(view, room, SIZE)
         way = (camera.target - camera.position)[:2]
         inward = room.opening(name).inward
         turn = np.degrees(np.arccos(np.clip(way @ inward / np.hypot(*way), -1, 1)))
-        assert least - 1e-6 <= turn <= most + 1e-6, (name, turn)
+        assert least - 1e-3 <= turn <= most + 1e-3, (name, turn)

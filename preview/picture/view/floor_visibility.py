@@ -68,12 +68,6 @@ def floor_share(camera: Camera, room: Room) -> float:
     return len(_seen(camera, room)) / (GRID[0] * GRID[1])
 
 
-def clear_share(camera: Camera, room: Room) -> float:
-    """Return the same of the floor in which no window stands mirrored, which hides its boards."""
-    seen = _seen(camera, room)
-    return float((~mirrors_window(seen, camera.position, room)).sum()) / (GRID[0] * GRID[1])
-
-
 def _seen(camera: Camera, room: Room) -> Array:
     """Return the floor points (n, 2) that rays of a grid over a picture meet."""
     width, height = camera.size

@@ -12,7 +12,6 @@ from preview.errors import Place, SceneError
 from preview.picture.view.camera import Camera
 from preview.picture.view.floor_visibility import (
     TOO_TALL_TO_STAND_ON,
-    clear_share,
     floor_share,
     mirrors_window,
     passage,
@@ -29,8 +28,6 @@ EYE = 1.6  # standing eye height, metres (5 ft 3 in); common practice, no publis
 FIELD = np.radians(60)  # horizontal field of view of proposed viewpoints
 ENOUGH = 0.35  # share of a proposed picture that is floor, where the room allows it (by choice)
 TURNS = (0, *(sign * turn for turn in range(10, 80, 10) for sign in (1, -1)))  # from an opening's sight line, degrees
-ASIDE = 50  # degrees that one is turned aside only to have no window mirrored in the floor (by choice)
-GLARE = 0.03  # share of a picture in which one may be (by choice)
 CLOSE = 0.06  # nearer to a wall than this and the picture would look into it, metres
 PLAN_CUT = 0.145  # metres: a plan is cut just over the baseboard, so that no sill or worktop hides the floor
 PLAN_MARGIN = 0.06  # of the picture's smaller side, round the walls
@@ -91,23 +88,19 @@ def _at(opening: RoomOpening) -> Target:
 
 
 def _through(opening: RoomOpening, room: Room, size: Size) -> Viewpoint:
-    """Return the viewpoint from an opening that is turned least from its sight line of those that show enough floor,
-    windows mirrored in it not counted, or the one that shows most. It is turned a little to have none mirrored."""
-    tried: list[tuple[float, float, Viewpoint]] = []
+    """Return the viewpoint from an opening that is turned least from its sight line, on which the floor is decided, of
+    those that show enough floor, or the one that shows most."""
+    best: tuple[float, Viewpoint] | None = None
     for turn in TURNS:
-        enough = [each for each in tried if each[0] >= ENOUGH]
-        if enough and abs(turn) > ASIDE:
-            return min(enough, key=lambda each: each[1])[2]
-        way = np.radians(turn)
-        heading = np.array([[np.cos(way), -np.sin(way)], [np.sin(way), np.cos(way)]]) @ opening.inward
+        heading = unit(float(np.arctan2(opening.inward[1], opening.inward[0])) + np.radians(turn))
         view = _tipped(f"from the {opening.name}", _at(opening), heading, room, size)
-        camera = camera_for(view, room, size)
-        clear = clear_share(camera, room)
-        mirrored = floor_share(camera, room) - clear
-        if clear >= ENOUGH and (mirrored <= GLARE or abs(turn) > ASIDE):
+        share = floor_share(camera_for(view, room, size), room)
+        if share >= ENOUGH:
             return view
-        tried.append((clear, mirrored, view))
-    return max(tried, key=lambda each: each[0])[2]
+        if best is None or share > best[0]:
+            best = share, view
+    assert best is not None
+    return best[1]
 
 
 def plan_camera(name: str, room: Room, size: Size) -> Camera:
