@@ -23,6 +23,15 @@ def right_of(vectors: Array) -> Array:
     return np.stack([vectors[..., 1], -vectors[..., 0]], axis=-1)
 
 
+def mitre(before: Array, after: Array, least: float = 1e-9) -> Array:
+    """Return how far a mitred corner moves, (..., 2), where the edges before and after it move by one along their unit
+    normals a and b, (..., 2): along the bisector by (a + b) / (1 + a . b).
+
+    least: what the divisor is kept above, so that an edge that turns back upon itself does not move out of sight.
+    """
+    return (before + after) / np.maximum(1 + (before * after).sum(-1, keepdims=True), least)
+
+
 def axes(run: float) -> Array:
     """Return the plan axes of courses as rows (2, 2): the unit vector along their run, and the one to its right."""
     along = unit(run)

@@ -4,9 +4,8 @@ All rings of all pieces stand one after another in one coordinate array, wood on
 rings anticlockwise, holes clockwise). A corner is known by its row; `after` and `before` are the rows of its
 neighbours on the same ring. Nothing here loops over pieces, except over the few odd ones that are not convex.
 
-Inset of a ring by x moves each corner along its mitre m = (n1 + n2) / (1 + n1 . n2), n1 and n2 the inward normals
-of its two edges. With c = tan(turn / 2) at each corner (turn = pi - interior angle; negative at a reflex corner),
-an edge shortens by x (c1 + c2).
+Inset of a ring by x moves each corner along its mitre (`preview.vectors.mitre`). With c = tan(turn / 2) at each
+corner (turn = pi - interior angle; negative at a reflex corner), an edge shortens by x (c1 + c2).
 """
 
 from __future__ import annotations
@@ -16,6 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+
+from preview.vectors import left_of, mitre
 
 BEVEL = 0.0008
 """Leg of the eased edge, metres (common practice, no published source)."""
@@ -85,15 +86,13 @@ def _half_turn(points: Array, after: Index, before: Index) -> Array:
 
 def edge_normals(shape: Outlines) -> Array:
     """Unit normals (v, 2) of the edges from each corner to the next, pointing into the wood."""
-    along = _unit(shape.points, shape.after)
-    return np.stack([-along[:, 1], along[:, 0]], axis=1)
+    return left_of(_unit(shape.points, shape.after))
 
 
 def mitres(shape: Outlines) -> Array:
     """What each corner moves by (v, 2) for an inset of one."""
     leaving = edge_normals(shape)
-    coming = leaving[shape.before]
-    return (leaving + coming) / np.maximum(1 + (leaving * coming).sum(1, keepdims=True), 1e-9)
+    return mitre(leaving[shape.before], leaving)
 
 
 def ease(shape: Outlines, n: int, joint: float, thickness: float, bevel: float = BEVEL) -> tuple[Array, Array]:

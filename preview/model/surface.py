@@ -20,6 +20,7 @@ from shapely import MultiPolygon, Polygon
 
 from preview.model.ease import as_polygon, mitres, outlines, triangles_of
 from preview.model.model import Part, ReflectionProxy, Surface
+from preview.vectors import left_of, mitre
 
 CELL = 0.25
 """Longest edge of a face of the room shell, metres."""
@@ -165,13 +166,12 @@ def sweep(profile: ArrayLike, path: Array, closed: bool = False) -> Array:
     section = np.asarray(profile, float)
     along = np.diff(path, axis=0, append=path[:1])
     along /= np.linalg.norm(along, axis=1, keepdims=True)
-    normal = np.stack([-along[:, 1], along[:, 0]], axis=1)
+    normal = left_of(along)
     before = np.roll(normal, 1, axis=0)
     if not closed:
         before[0], normal[-1] = normal[0], before[-1]
-    mitre = (normal + before) / np.maximum(1 + (normal * before).sum(1, keepdims=True), 0.1)
     spot = np.empty((len(path), len(section), 3))
-    spot[:, :, :2] = path[:, None] + section[None, :, :1] * mitre[:, None]
+    spot[:, :, :2] = path[:, None] + section[None, :, :1] * mitre(before, normal, 0.1)[:, None]
     spot[:, :, 2] = section[:, 1]
     ends = len(path) if closed else len(path) - 1
     soups = [

@@ -9,6 +9,7 @@ from shapely import Polygon
 
 from preview.errors import SceneError
 from preview.scene.job import Job
+from preview.vectors import left_of
 
 Array = NDArray[np.float64]
 
@@ -54,7 +55,7 @@ def inward(corners: Array) -> Array:
     """Return each wall's unit normal into the room, (n, 2), for corners (n, 2) either way round."""
     step = np.roll(corners, -1, axis=0) - corners
     along = step / np.maximum(np.hypot(*step.T), SHORTEST_WALL**2)[:, None]
-    return np.sign(signed_area(corners)) * np.stack([-along[:, 1], along[:, 0]], axis=1)
+    return np.sign(signed_area(corners)) * left_of(along)
 
 
 def signed_area(corners: Array) -> float:

@@ -24,7 +24,7 @@ from preview.floor.layout import Layout, wood_of
 from preview.floor.patterns import pattern_of
 from preview.scene.job import Job, Season, Unit, WoodChoice
 from preview.units import format_length, round_length
-from preview.vectors import unit
+from preview.vectors import right_of, unit
 from preview.wood.movement import change
 from preview.wood.species import load_species
 
@@ -178,8 +178,7 @@ def _spaces(floor: LaidFloor, push: float, border: float) -> Iterable[Space]:
 
 def _right(edge: Array) -> Array:
     """Unit vector to the right of an edge (2, 2)."""
-    x, y = (edge[1] - edge[0]) / np.hypot(*(edge[1] - edge[0]))
-    return np.array([y, -x])
+    return right_of((edge[1] - edge[0]) / np.hypot(*(edge[1] - edge[0])))
 
 
 def _warnings(year: Seasons, spaces: list[Space], units: Unit) -> tuple[str, ...]:

@@ -2,11 +2,12 @@
 
 import numpy as np
 import pytest
+import shapely
 
 from preview.room.measured import build_room
 from preview.room.rays import first_wall, walls_of
 from preview.scene.read import read_scene
-from preview.vectors import axes, left_of, right_of, unit
+from preview.vectors import axes, left_of, mitre, right_of, unit
 
 # 6 m by 4 m with a bay of 2 m by 1 m in its north wall: walls south, east, north-east, bay's three, north-west, west.
 BAY = 'units = "m"\nroom.walk = ["E 6", "N 4", "W 2", "N 1", "W 2", "S 1", "W 2", "S 4"]\nfloor.board_width = "90 mm"\n'
@@ -46,3 +47,13 @@ def test_left_and_right_are_a_quarter_turn():
     assert left_of(many) == pytest.approx(unit(np.radians([90.0, 180.0, 300.0])))
     assert right_of(many) == pytest.approx(-left_of(many))
     assert axes(np.radians(30.0)) == pytest.approx(np.array([[3**0.5 / 2, 0.5], [0.5, -(3**0.5) / 2]]))
+
+
+def test_mitred_corners_are_where_a_mitred_offset_has_them():
+    """Against shapely's: a ring with sharp, blunt and reflex corners, 5 cm in."""
+    ring = np.array([[0, 0], [4, 0.3], [3.2, 2.1], [1.9, 1.2], [0.4, 2.8]])
+    steps = np.roll(ring, -1, axis=0) - ring
+    normals = left_of(steps / np.hypot(*steps.T)[:, None])
+    found = ring + 0.05 * mitre(np.roll(normals, 1, axis=0), normals)
+    inset = shapely.buffer(shapely.Polygon(ring), -0.05, join_style="mitre", mitre_limit=100)
+    assert shapely.Polygon(found).normalize().equals_exact(inset.normalize(), 1e-9)

@@ -19,6 +19,7 @@ from preview.room.places import corner_name
 from preview.room.room import Room
 from preview.scene.job import Unit
 from preview.units import format_exact, format_length
+from preview.vectors import mitre
 
 Array = NDArray[np.float64]
 
@@ -90,13 +91,9 @@ def _corner(room: Room, corner: int) -> str:
 
 def border_ring(room: Room) -> Array | None:
     """Return the corners (n, 2) of the border line along the walls alone, in the order of the room's corners, metres;
-    None where a wall has no side of its own on it.
-
-    A corner's offset lies on the bisector of its walls' normals a and b: (a + b) / (1 + a . b) for a distance of one.
-    """
+    None where a wall has no side of its own on it."""
     here = inward(room.corners)
-    before = np.roll(here, 1, axis=0)
-    ring = room.corners + room.border_line * (here + before) / (1 + (here * before).sum(axis=1))[:, None]
+    ring = room.corners + room.border_line * mitre(np.roll(here, 1, axis=0), here)
     walls, sides = (np.roll(each, -1, axis=0) - each for each in (room.corners, ring))
     kept = bool(((walls * sides).sum(axis=1) > 0).all()) and Polygon(ring).is_valid
     return ring if kept else None
