@@ -193,7 +193,7 @@ def viewpoints(floor: LaidFloor) -> Sequence[Viewpoint]:
     """Return a scene's viewpoints, its own or those proposed where it has none."""
     from preview.picture import propose_viewpoints
 
-    return floor.job.viewpoints or propose_viewpoints(floor.room)
+    return floor.job.viewpoints or propose_viewpoints(floor.room, first=floor.job.floor.center.opening)
 
 
 def _room_key(job: Job) -> object:

@@ -350,7 +350,7 @@ EDITS = [
         "another pattern",
         ("run = 90", 'pattern = "waves"'),
         'line 35: floor.pattern: unknown pattern "waves"; accepted values: "herringbone", '
-        '"double herringbone" or "chevron"',
+        '"double herringbone", "chevron" or "straight"',
     ),
     (
         "centre on nothing",

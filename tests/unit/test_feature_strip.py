@@ -203,7 +203,7 @@ def test_the_quote_names_it_and_prices_it_by_its_length(floors):
     assert rows["Feature strip"] == '3/4" of walnut, plainsawn, between border and boards, mitred at the corners.'
     made = dict(floor_rows(floors[0].layout, floors[0].job))
     assert made["Feature strip"] == '3/4", walnut, plainsawn'
-    assert made["Finish"] == "satin; feature strip gloss"
+    assert made["Finish"] == "satin water-borne finish; feature strip gloss water-borne finish"
     details = 'currency = "USD"\n[[prices]]\ntext = "Oak"\nquantity = "field"\nunit_price = 1\n'
     details += '[[prices]]\ntext = "Walnut strip"\nquantity = "strip"\nwaste = 10\nunit_price = 2\n'
     with_, without = bills(read_details(details, "d.toml"), floors)

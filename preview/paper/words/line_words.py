@@ -20,6 +20,10 @@ from preview.vectors import right_of, unit
 TURNED = 1e-6
 """Courses that are turned against each other by more than this (radians) run another way."""
 
+SEEN = 0.006
+"""A line that leaves a sight line by less than this over the room, metres, about 1/4", keeps to it for who looks (by
+choice)."""
+
 NAMED = 2
 """How many features are named at one end of the line, the nearest first."""
 
@@ -137,7 +141,7 @@ def _drifts(room: Room, layout: Layout, units: Unit) -> list[str]:
     said = []
     for each in sight_offsets(room, layout):
         drift = each.at_far_wall - each.at_opening
-        if each.passable and each.opening in near and abs(drift) <= NEAR and round_length(abs(drift), units):
+        if each.passable and each.opening in near and SEEN <= abs(drift) <= NEAR:
             looks_along = room.opening(each.opening).inward @ forward > 0
             side = towards(room, layout, drift if looks_along else -drift)
             said.append(

@@ -52,7 +52,10 @@ def mark_plan(picture: Picture, room: Room, units: Unit, north: float | None = N
     if north is not None:
         _north(ImageDraw.Draw(marks), picture.camera, north, face, size)
     overlay.alpha_composite(marks)
-    for text, place in placed_names(room, picture.camera, face, np.asarray(marks.getchannel("A")) > 0):
+    house = Image.new("RGBA", overlay.size, (0, 0, 0, 0))
+    _fill(ImageDraw.Draw(house), _with_walls(room), picture.camera, (*WALL, 255))
+    taken = (np.asarray(marks.getchannel("A")) > 0) | (np.asarray(house.getchannel("A")) > 0)
+    for text, place in placed_names(room, picture.camera, face, taken):
         overlay.alpha_composite(text, place)
     small = overlay.resize((width, height), Image.Resampling.BOX)
     picture_image.paste(small.convert("RGB"), mask=small.getchannel("A"))
@@ -82,11 +85,14 @@ def _fill(pen: ImageDraw.ImageDraw, shape: BaseGeometry, camera: Camera, colour:
             pen.polygon(_pixels(np.asarray(hole.coords), camera), fill=(0, 0, 0, 0))
 
 
+def _with_walls(room: Room) -> BaseGeometry:
+    return room.outline.buffer(room.wall_thickness, join_style="mitre")
+
+
 def _walls(pen: ImageDraw.ImageDraw, room: Room, camera: Camera) -> None:
     """Cover what lies outside the walls with paper, and fill the walls but for the ways through."""
-    outer = room.outline.buffer(room.wall_thickness, join_style="mitre")
     pen.rectangle((0, 0, camera.size[0] * FINE, camera.size[1] * FINE), fill=(*PAPER, 255))
-    _fill(pen, outer, camera, (*WALL, 255))
+    _fill(pen, _with_walls(room), camera, (*WALL, 255))
     _fill(pen, room.outline, camera, (0, 0, 0, 0))
     for opening in room.openings:
         if opening.passable:

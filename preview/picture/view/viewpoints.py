@@ -61,16 +61,17 @@ def camera_for(viewpoint: Viewpoint, room: Room, size: Size, place: Place | None
     return Camera(viewpoint.name, position, look, UP, viewpoint.fov, 0.0, size)
 
 
-def propose_viewpoints(room: Room, size: Size = DEFAULT_SIZE) -> tuple[Viewpoint, ...]:
+def propose_viewpoints(room: Room, size: Size = DEFAULT_SIZE, first: str | None = None) -> tuple[Viewpoint, ...]:
     """Return viewpoints for a scene that gives none: one from each door or cased opening, one from the corner that sees
     most floor, and a plan.
 
     The eye is at standing height, the field 60 degrees wide, and the camera is tipped down just so far that floor
     fills half of the picture; walls and obstacles in the way are taken into account. From an opening one looks along
     its sight line where that shows enough floor (`ENOUGH`), else aside as little as is needed; an opening from which
-    no way does, as across a corridor, is left out where another viewpoint has it.
+    no way does, as across a corridor, is left out where another viewpoint has it. The opening `first`, on which the
+    floor is centred, comes before the others.
     """
-    openings = [each for each in room.openings if each.passable]
+    openings = sorted((each for each in room.openings if each.passable), key=lambda each: each.name != first)
     views = [_through(each, room, size) for each in openings if not _fault(_standing(_at(each), room), EYE, room)]
     corner = _widest_corner(room)
     if corner is not None:
