@@ -11,3 +11,8 @@ KEPT = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
 settings.register_profile("same", derandomize=True, **KEPT)
 settings.register_profile("any", **KEPT)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
+
+
+def pytest_collection_modifyitems(items):
+    """Start the tests of generated rooms first, which take minutes: begun last, one would run alone on one core."""
+    items.sort(key=lambda each: "property" not in each.path.parts)
