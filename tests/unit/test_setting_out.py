@@ -1,5 +1,6 @@
 """What a layer tapes must put the lines where the layout has them, before any of them exists."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -10,7 +11,7 @@ from paper_scenes import ASKEW, PLAIN, laid
 from shapely import Point, Polygon
 
 from preview.floor.patterns.herringbone.legs import Legs
-from preview.paper.words.border_line_text import border_ring, diagonals, edge_text
+from preview.paper.words.border_line_text import border_ring, border_rows, diagonals, edge_text
 from preview.paper.words.setting_out import clear_floor, directions, set_out, vent_turn, wall_lengths
 from preview.paper.words.setting_out_text import mark_text
 from preview.room.measured import build_room
@@ -188,3 +189,12 @@ def test_things_in_one_wall_are_told_by_count():
     assert wall_name(room, 1) == "wall 1 (with the door 0 and 2 windows)"
     assert wall_name(room, 3) == "wall 3 (with the bay)"
     assert wall_name(room, 4) == "wall 4 (with 2 openings)"
+
+
+def test_no_side_or_diagonal_of_the_border_line_ends_under_an_obstacle():
+    """A stage in the corner of wall 2 and wall 3 hides the border line's corner there."""
+    stage = obstacle(box(3.0, 2.0, 1.0, 1.0), "cabinet", "stage")
+    (floor,) = lay_jobs([make_job(corners=box(0, 0, 4.0, 3.0), obstacles=[stage])])
+    rows = dict(border_rows(floor.room, floor.layout, "mm"))
+    assert re.findall(r"wall (\d)", rows["  its sides"]) == ["1", "4"]
+    assert "2/3" not in rows["  its diagonals"] and "1/2 to 3/4" in rows["  its diagonals"]

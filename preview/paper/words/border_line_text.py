@@ -72,11 +72,15 @@ def border_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
     if ring is None:
         return []
     count = len(room.corners)
+    standing = shapely.union_all([each.polygon for each in room.obstacles])
+    free = ~shapely.contains_xy(standing, *ring.T)  # a corner that something stands on can't be marked
     sides = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
-    words = ", ".join(f"wall {n + 1} {format_length(float(side), units)}" for n, side in enumerate(sides))
+    told = [n for n in range(count) if free[n] and free[(n + 1) % count]]
+    words = ", ".join(f"wall {n + 1} {format_length(float(sides[n]), units)}" for n in told)
     own = f"between the {edge_line(layout)}'s own corners, not the room's"
-    rows = [("  its sides", f"strike it straight, {own}: {words}")]
-    if count <= MOST_SIDES and (found := diagonals(ring)):
+    rows = [("  its sides", f"strike it straight, {own}: {words}")] if told else []
+    found = [(a, b) for a, b in diagonals(ring) if free[a] and free[b]] if count <= MOST_SIDES else []
+    if found:
         words = ", ".join(
             f"{_corner(room, a)} to {_corner(room, b)} {format_length(float(np.hypot(*(ring[b] - ring[a]))), units)}"
             for a, b in found
