@@ -13,7 +13,7 @@ from shapely import Point, Polygon
 from preview.floor.patterns.herringbone.legs import Legs
 from preview.paper.words.border_line_text import border_ring, border_rows, diagonals, edge_text
 from preview.paper.words.setting_out import clear_floor, directions, set_out, vent_turn, wall_lengths
-from preview.paper.words.setting_out_text import mark_text
+from preview.paper.words.setting_out_text import mark_text, measured_from
 from preview.room.measured import build_room
 from preview.room.places import corner_name, offset_from_wall, side_name, side_towards, wall_name
 from preview.room.vents import vent_polygon
@@ -198,3 +198,13 @@ def test_no_side_or_diagonal_of_the_border_line_ends_under_an_obstacle():
     rows = dict(border_rows(floor.room, floor.layout, "mm"))
     assert re.findall(r"wall (\d)", rows["  its sides"]) == ["1", "4"]
     assert "2/3" not in rows["  its diagonals"] and "1/2 to 3/4" in rows["  its diagonals"]
+
+
+def test_where_a_baseboard_stays_the_border_leaves_the_gap_in_front_of_it():
+    """Baseboards of 1 in, wood 3/4 in from the plaster: an inch off both keeps 3/4 in before the baseboard."""
+    (floor,) = lay_jobs([make_job(corners=box(0, 0, 4.0, 3.0))])
+    words = measured_from(floor.room, floor.layout, "in")
+    assert words.endswith(
+        'take 1" off what is measured from it, and rip as much off the border there, so that the expansion gap is left '
+        "in front of it"
+    )

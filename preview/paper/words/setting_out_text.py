@@ -61,9 +61,10 @@ def measured_from(room: Room, layout: Layout, units: Unit) -> str:
         return "the plaster of the walls"
     thick = format_exact(room.baseboard, units)
     stays = f"where one must stay, take {thick} off what is measured from it"
-    if room.edge < room.baseboard:
-        what = "border" if layout.border_width > 0 else "boards"
-        stays += f", and rip {format_exact(room.baseboard - room.edge, units)} off the {what} there"
+    what = "border" if layout.border_width > 0 else "boards"
+    stays += f", and rip as much off the {what} there"
+    if room.edge > 0:
+        stays += ", so that the expansion gap is left in front of it"
     return f"the plaster of the walls, baseboards taken off; {stays}"
 
 
