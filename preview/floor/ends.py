@@ -8,7 +8,7 @@ from preview.floor.edges import Stretch
 from preview.floor.facts import AllEnds, EndsAlong, Meets
 from preview.floor.layout import Board
 from preview.floor.patterns.interface import FloorPattern
-from preview.floor.sizes import Sizes, length_range, size, together
+from preview.floor.sizes import EdgePieces, Sizes, length_range, size, together
 from preview.scene.job import Unit
 from preview.units import format_length
 
@@ -35,8 +35,8 @@ def _told(pattern: FloorPattern, group: Sequence[Stretch], board: Board, units: 
         text = _corners_only(corners, units)
         short = "corners only" if corners else "whole boards"
     else:
-        text = pattern.end_words(first.meets, boards, triangles, longest.angle, board, units)
-        short = pattern.short_words(first.meets, boards, triangles, longest.angle, board, units)
+        met = EdgePieces(first.meets, boards, triangles, longest.angle)
+        text, short = pattern.end_words(met, board, units), pattern.short_words(met, board, units)
         own = min(each.shortest for each in (boards, triangles) if each)
         least = own
         smaller = corners is not None and format_length(corners.shortest, units) != format_length(own, units)
@@ -49,7 +49,7 @@ def _told(pattern: FloorPattern, group: Sequence[Stretch], board: Board, units: 
 def _round(pattern: FloorPattern, things: Sequence[Stretch], board: Board, units: Unit) -> str:
     boards, triangles, corners = _lots(things)
     if triangles:
-        return pattern.end_words("ends", None, triangles, 0.0, board, units)
+        return pattern.end_words(EdgePieces("ends", None, triangles), board, units)
     return f"boards cut to {length_range([boards], units)}" if boards else _corners_only(corners, units)
 
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import degrees
 
+from preview.floor.facts import Meets
 from preview.scene.job import Unit
 from preview.units import format_length
 
@@ -21,6 +23,22 @@ class Sizes:
     widest: float
 
 
+@dataclass(frozen=True)
+class EdgePieces:
+    """The pieces along an edge of the field: what `meets` it, the sizes of its `boards` and of its `triangles`, None
+    where there are none of a kind, and the `angle` by which it is turned from the run, radians."""
+
+    meets: Meets
+    boards: Sizes | None
+    triangles: Sizes | None
+    angle: float = 0.0
+
+    @property
+    def all(self) -> Sizes | None:
+        """Boards and triangles as one."""
+        return together([self.boards, self.triangles])
+
+
 def together(sizes: Iterable[Sizes | None]) -> Sizes | None:
     """Return the sizes of several lots of pieces as one."""
     found = [each for each in sizes if each]
@@ -33,6 +51,23 @@ def together(sizes: Iterable[Sizes | None]) -> Sizes | None:
         min(each.narrowest for each in found),
         max(each.widest for each in found),
     )
+
+
+def angled_words(edge: EdgePieces, width: float, units: Unit) -> str:
+    """Return the pieces of an edge askew to the run in words; boards are `width` metres wide."""
+    pieces = edge.all
+    if pieces is None:
+        return "whole boards"
+    text = f"boards cut at {degrees(edge.angle):.0f}° to the centre line, pieces of {length_range([pieces], units)}"
+    if format_length(pieces.narrowest, units) == format_length(width, units):
+        return text
+    return f"{text}, the narrowest {size(pieces.narrowest, units)} wide"
+
+
+def angled_in_short(edge: EdgePieces, units: Unit) -> str:
+    """Return the same in fewer words."""
+    pieces = length_range([edge.boards, edge.triangles], units)
+    return f"boards cut at {degrees(edge.angle):.0f}°, pieces of {pieces}" if pieces else "whole boards"
 
 
 def length_range(sizes: Iterable[Sizes | None], units: Unit) -> str:

@@ -19,7 +19,7 @@ from preview.floor.edges import Edge
 from preview.floor.facts import Facts
 from preview.floor.layout import Array, Board, ChalkLine, Pieces
 from preview.floor.patterns.fit import Fit, Reach
-from preview.floor.sizes import Sizes
+from preview.floor.sizes import EdgePieces
 from preview.scene.job import Job, Unit
 
 Wanted = Literal["even", "odd"] | int
@@ -162,21 +162,10 @@ class FloorPattern(Protocol):
     def movement(self) -> tuple[float, float]:
         """Return the greatest share of a board's change in width by which the field grows along the run and across."""
 
-    def end_words(
-        self,
-        meets: Literal["ends", "sides", "angled"],
-        boards: Sizes | None,
-        triangles: Sizes | None,
-        angle: float,
-        board: Board,
-        units: Unit,
-    ) -> str:
-        """Return what the courses come to at a stretch of the field's edge, `angle` radians from the run."""
+    def end_words(self, edge: EdgePieces, board: Board, units: Unit) -> str:
+        """Return what the courses come to at a stretch of the field's edge."""
 
-    def short_words(
-        self, meets: Literal["ends", "sides", "angled"], boards: Sizes | None, triangles: Sizes | None, angle: float,
-        board: Board, units: Unit,
-    ) -> str:  # fmt: skip
+    def short_words(self, edge: EdgePieces, board: Board, units: Unit) -> str:
         """Return the same in a word or two."""
 
     def small_words(self, piece: str) -> str:

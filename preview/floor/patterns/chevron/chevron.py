@@ -17,7 +17,7 @@ from preview.floor.patterns.chevron.columns import Columns, column_reach, triang
 from preview.floor.patterns.fit import Fit, Reach
 from preview.floor.patterns.fitting import ASKEW, fits, lengths
 from preview.floor.patterns.interface import Wanted
-from preview.floor.sizes import Sizes
+from preview.floor.sizes import EdgePieces
 from preview.scene.job import Job, Unit
 from preview.units import format_length
 
@@ -97,29 +97,13 @@ class Chevron:
         """
         return 1.0, cos(self.angle) ** 2
 
-    def end_words(
-        self,
-        meets: Literal["ends", "sides", "angled"],
-        boards: Sizes | None,
-        triangles: Sizes | None,
-        angle: float,
-        board: Board,
-        units: Unit,
-    ) -> str:
-        """Return what the columns come to at a stretch of the field's edge, turned by `angle` from the run."""
-        return end_words(meets, boards, triangles, self.angle, angle, board, units)
+    def end_words(self, edge: EdgePieces, board: Board, units: Unit) -> str:
+        """Return what the columns come to at a stretch of the field's edge."""
+        return end_words(edge, self.angle, board, units)
 
-    def short_words(
-        self,
-        meets: Literal["ends", "sides", "angled"],
-        boards: Sizes | None,
-        triangles: Sizes | None,
-        angle: float,
-        board: Board,
-        units: Unit,
-    ) -> str:
+    def short_words(self, edge: EdgePieces, board: Board, units: Unit) -> str:
         """Return the same in a word or two."""
-        return short_words(meets, boards, triangles, self.angle, angle, board, units)
+        return short_words(edge, self.angle, board, units)
 
     def small_words(self, piece: str) -> str:
         """Return small pieces whose size is `piece` in words."""

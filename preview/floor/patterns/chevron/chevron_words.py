@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from math import cos, degrees, sin, tan
-from typing import Literal
 
 from preview.floor.facts import Facts, Row
 from preview.floor.layout import Board, ChalkLine
-from preview.floor.sizes import Sizes, length_range, size, span
+from preview.floor.sizes import EdgePieces, Sizes, angled_in_short, angled_words, length_range, span
 from preview.scene.job import Unit
 from preview.units import format_exact, format_fine, format_length
 
@@ -99,51 +98,29 @@ def _first_rows(angle: float, board: Board, line: ChalkLine, edge: str, units: U
     ]
 
 
-def end_words(
-    meets: Literal["ends", "sides", "angled"],
-    boards: Sizes | None,
-    triangles: Sizes | None,
-    angle: float,
-    turn: float,
-    board: Board,
-    units: Unit,
-) -> str:
-    """Return what the columns come to at a stretch of the field's edge that is turned by `turn` from the run."""
-    if meets == "angled":
-        narrow = min(each.narrowest for each in (boards, triangles) if each)
-        pieces = length_range([boards, triangles], units)
-        text = f"boards cut at {degrees(turn):.0f}° to the centre line, pieces of {pieces}"
-        if format_length(narrow, units) == format_length(board.width, units):
-            return text
-        return f"{text}, the narrowest {size(narrow, units)} wide"
-    if meets == "ends":
-        return (
-            _triangles(triangles, angle, board, units)
-            if triangles
-            else f"boards cut to {length_range([boards], units)}"
-        )
+def end_words(edge: EdgePieces, angle: float, board: Board, units: Unit) -> str:
+    """Return what the columns come to at a stretch of the field's edge."""
+    boards, triangles = edge.boards, edge.triangles
+    if edge.meets == "angled":
+        return angled_words(edge, board.width, units)
+    if edge.meets == "ends" and not triangles:
+        return f"boards cut to {length_range([boards], units)}"
+    if triangles and (edge.meets == "ends" or boards is None):
+        return _triangles(triangles, angle, board, units)
     if boards is None:
-        return _triangles(triangles, angle, board, units) if triangles else "whole boards"
+        return "whole boards"
     full = format_length(board.length, units)
     if format_length(boards.shortest, units) == full:
         return f"full boards of {full}"
     return f"boards cut to {length_range([boards], units)} along their edges, at the boards' own mitre"
 
 
-def short_words(
-    meets: Literal["ends", "sides", "angled"],
-    boards: Sizes | None,
-    triangles: Sizes | None,
-    angle: float,
-    turn: float,
-    board: Board,
-    units: Unit,
-) -> str:
+def short_words(edge: EdgePieces, angle: float, board: Board, units: Unit) -> str:
     """Return the same in a word or two."""
-    if meets == "angled":
-        sizes = length_range([boards, triangles], units)
-        return f"boards cut at {degrees(turn):.0f}°, pieces of {sizes}" if sizes else "whole boards"
-    if (meets == "sides" and boards) or not triangles:
+    boards, triangles = edge.boards, edge.triangles
+    if edge.meets == "angled":
+        return angled_in_short(edge, units)
+    if (edge.meets == "sides" and boards) or not triangles:
         return f"boards of {length_range([boards], units)}"
     if _full(triangles, angle, board, units):
         return "full triangles"

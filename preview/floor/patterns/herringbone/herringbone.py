@@ -18,7 +18,7 @@ from preview.floor.patterns.herringbone.herringbone_words import end_words, patt
 from preview.floor.patterns.herringbone.legs import Legs, leg_reach
 from preview.floor.patterns.herringbone.start import first_corner, start_corners
 from preview.floor.patterns.interface import Wanted
-from preview.floor.sizes import Sizes
+from preview.floor.sizes import EdgePieces
 from preview.scene.job import Job, Unit
 from preview.units import format_length
 
@@ -85,29 +85,13 @@ class Herringbone:
         """
         return 1.0, 0.5
 
-    def end_words(
-        self,
-        meets: Literal["ends", "sides", "angled"],
-        boards: Sizes | None,
-        triangles: Sizes | None,
-        angle: float,
-        board: Board,
-        units: Unit,
-    ) -> str:
-        """Return what the courses come to at a stretch of the field's edge, turned by `angle` from the run."""
-        return end_words(meets, boards, triangles, angle, board, units)
+    def end_words(self, edge: EdgePieces, board: Board, units: Unit) -> str:
+        """Return what the courses come to at a stretch of the field's edge."""
+        return end_words(edge, board, units)
 
-    def short_words(
-        self,
-        meets: Literal["ends", "sides", "angled"],
-        boards: Sizes | None,
-        triangles: Sizes | None,
-        angle: float,
-        board: Board,
-        units: Unit,
-    ) -> str:
+    def short_words(self, edge: EdgePieces, board: Board, units: Unit) -> str:
         """Return the same in a word or two."""
-        return short_words(meets, boards, triangles, angle, board, units)
+        return short_words(edge, board, units)
 
     def small_words(self, piece: str) -> str:
         """Return small pieces whose size is `piece` in words."""

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from math import degrees, sqrt
-from typing import Literal
+from math import sqrt
 
 from preview.floor.facts import Facts, Row
 from preview.floor.layout import Board, ChalkLine
-from preview.floor.sizes import Sizes, length_range, size, span
+from preview.floor.sizes import EdgePieces, Sizes, angled_in_short, angled_words, length_range, span
 from preview.scene.job import Unit
 from preview.units import format_exact, format_fine, format_length
 
@@ -132,23 +131,12 @@ def _first_rows(strips: int, board: Board, line: ChalkLine, edge: str, units: Un
     ]
 
 
-def end_words(
-    meets: Literal["ends", "sides", "angled"],
-    boards: Sizes | None,
-    triangles: Sizes | None,
-    angle: float,
-    board: Board,
-    units: Unit,
-) -> str:
+def end_words(edge: EdgePieces, board: Board, units: Unit) -> str:
     """Return what the courses come to at a stretch of the field's edge."""
-    if meets == "angled":
-        narrow = min(each.narrowest for each in (boards, triangles) if each)
-        pieces = length_range([boards, triangles], units)
-        text = f"boards cut at {degrees(angle):.0f}° to the centre line, pieces of {pieces}"
-        if format_length(narrow, units) == format_length(board.width, units):
-            return text
-        return f"{text}, the narrowest {size(narrow, units)} wide"
-    if meets == "ends":
+    boards, triangles = edge.boards, edge.triangles
+    if edge.meets == "angled":
+        return angled_words(edge, board.width, units)
+    if edge.meets == "ends":
         return legs_words(triangles, board, units) if triangles else f"boards cut to {length_range([boards], units)}"
     full = format_length(board.length, units)
     cut = boards is not None and format_length(boards.shortest, units) != full
@@ -158,21 +146,13 @@ def end_words(
     return " and ".join(parts)
 
 
-def short_words(
-    meets: Literal["ends", "sides", "angled"],
-    boards: Sizes | None,
-    triangles: Sizes | None,
-    angle: float,
-    board: Board,
-    units: Unit,
-) -> str:
+def short_words(edge: EdgePieces, board: Board, units: Unit) -> str:
     """Return the same in a word or two."""
-    if meets == "angled":
-        sizes = length_range([boards, triangles], units)
-        return f"boards cut at {degrees(angle):.0f}°, pieces of {sizes}" if sizes else "whole boards"
-    if not triangles:
-        return f"boards of {length_range([boards], units)}"
-    least, most = _legs(triangles)
+    if edge.meets == "angled":
+        return angled_in_short(edge, units)
+    if not edge.triangles:
+        return f"boards of {length_range([edge.boards], units)}"
+    least, most = _legs(edge.triangles)
     if _full(least, most, board, units):
         return "full triangles"
     return f"triangles of {span(least, most, units)}"

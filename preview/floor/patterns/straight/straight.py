@@ -17,7 +17,7 @@ from preview.floor.patterns.interface import Wanted
 from preview.floor.patterns.straight.rows import Rows, lay_rows, row_reach, row_spans
 from preview.floor.patterns.straight.straight_words import end_words, pattern_facts, short_words
 from preview.floor.patterns.straight.supply import Supply, supply_of
-from preview.floor.sizes import Sizes
+from preview.floor.sizes import EdgePieces
 from preview.scene.job import Job, Unit
 from preview.units import format_length, system
 from preview.vectors import axes
@@ -127,29 +127,13 @@ class Straight:
         """
         return 0.0, 1.0
 
-    def end_words(
-        self,
-        meets: Literal["ends", "sides", "angled"],
-        boards: Sizes | None,
-        triangles: Sizes | None,
-        angle: float,
-        board: Board,
-        units: Unit,
-    ) -> str:
-        """Return what the rows come to at a stretch of the field's edge, turned by `angle` from the run."""
-        return end_words(meets, boards, triangles, angle, board, units)
+    def end_words(self, edge: EdgePieces, board: Board, units: Unit) -> str:
+        """Return what the rows come to at a stretch of the field's edge."""
+        return end_words(edge, board, units)
 
-    def short_words(
-        self,
-        meets: Literal["ends", "sides", "angled"],
-        boards: Sizes | None,
-        triangles: Sizes | None,
-        angle: float,
-        board: Board,
-        units: Unit,
-    ) -> str:
+    def short_words(self, edge: EdgePieces, board: Board, units: Unit) -> str:
         """Return the same in a word or two."""
-        return short_words(meets, boards, triangles, angle, board, units)
+        return short_words(edge, board, units)
 
     def small_words(self, piece: str) -> str:
         """Return small pieces whose size is `piece` in words."""

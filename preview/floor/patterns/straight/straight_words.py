@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from math import degrees
-from typing import Literal
-
 from preview.floor.facts import Facts, Row
 from preview.floor.layout import Board, ChalkLine
-from preview.floor.sizes import Sizes, length_range, size, span, together
+from preview.floor.sizes import EdgePieces, Sizes, angled_in_short, angled_words, length_range, span
 from preview.scene.job import Unit
 from preview.units import format_exact, format_fine, format_length
 
@@ -81,49 +78,26 @@ def _first_rows(stagger: float, end: float, board: Board, line: ChalkLine, edge:
     ]
 
 
-def end_words(
-    meets: Literal["ends", "sides", "angled"],
-    boards: Sizes | None,
-    triangles: Sizes | None,
-    angle: float,
-    board: Board,
-    units: Unit,
-) -> str:
-    """Return what the rows come to at a stretch of the field's edge that is turned by `angle` from the run."""
-    pieces = together([boards, triangles])
-    if pieces is None:
-        return "whole boards"
-    if meets == "sides":
-        return _ripped(pieces, board, units)
-    long = length_range([boards, triangles], units)
-    if meets == "ends":
-        return f"boards cut to {long}"
-    return f"boards cut at {degrees(angle):.0f}° to the centre line, pieces of {long}{_narrow(pieces, board, units)}"
-
-
-def short_words(
-    meets: Literal["ends", "sides", "angled"],
-    boards: Sizes | None,
-    triangles: Sizes | None,
-    angle: float,
-    board: Board,
-    units: Unit,
-) -> str:
-    """Return the same in a word or two."""
-    pieces = together([boards, triangles])
-    if pieces is None:
-        return "whole boards"
-    if meets == "sides":
-        return "full rows" if _full(pieces, board, units) else f"row of {_widths(pieces, units)}"
-    long = length_range([boards, triangles], units)
-    return f"boards of {long}" if meets == "ends" else f"boards cut at {degrees(angle):.0f}°, pieces of {long}"
-
-
-def _ripped(pieces: Sizes, board: Board, units: Unit) -> str:
-    """Return a side's row by its width."""
+def end_words(edge: EdgePieces, board: Board, units: Unit) -> str:
+    """Return what the rows come to at a stretch of the field's edge."""
+    pieces = edge.all
+    if edge.meets == "angled" or pieces is None:
+        return angled_words(edge, board.width, units)
+    if edge.meets == "ends":
+        return f"boards cut to {length_range([pieces], units)}"
     if _full(pieces, board, units):
         return "full rows"
     return f"a row ripped to {_widths(pieces, units)} (full: {format_length(board.width, units)})"
+
+
+def short_words(edge: EdgePieces, board: Board, units: Unit) -> str:
+    """Return the same in a word or two."""
+    pieces = edge.all
+    if edge.meets == "angled" or pieces is None:
+        return angled_in_short(edge, units)
+    if edge.meets == "ends":
+        return f"boards of {length_range([pieces], units)}"
+    return "full rows" if _full(pieces, board, units) else f"row of {_widths(pieces, units)}"
 
 
 def _full(pieces: Sizes, board: Board, units: Unit) -> bool:
@@ -132,9 +106,3 @@ def _full(pieces: Sizes, board: Board, units: Unit) -> bool:
 
 def _widths(pieces: Sizes, units: Unit) -> str:
     return span(pieces.narrowest, pieces.widest, units)
-
-
-def _narrow(pieces: Sizes, board: Board, units: Unit) -> str:
-    if _full(pieces, board, units):
-        return ""
-    return f", the narrowest {size(pieces.narrowest, units)} wide"
