@@ -4,7 +4,8 @@ The cases are the edits in `bad_scenes`: each is made, the scene is read and its
 """
 
 import pytest
-from bad_scenes import EDITS, GOOD, NO_TEXT
+from bad_scenes import EDITS, NO_TEXT
+from good_scene import GOOD
 
 from preview.errors import SceneError
 from preview.room.measured import build_room

@@ -5,7 +5,8 @@ import re
 import tomllib
 
 import pytest
-from bad_scenes import EDITS, GOOD
+from bad_scenes import EDITS
+from good_scene import GOOD
 from hypothesis import given
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
