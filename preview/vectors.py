@@ -23,6 +23,12 @@ def right_of(vectors: Array) -> Array:
     return np.stack([vectors[..., 1], -vectors[..., 0]], axis=-1)
 
 
+def turned(points: Array, angle: float) -> Array:
+    """Return points or vectors (..., 2) turned anticlockwise about the origin."""
+    along = unit(angle)
+    return points @ np.stack([along, left_of(along)])
+
+
 def mitre(before: Array, after: Array, least: float = 1e-9) -> Array:
     """Return how far a mitred corner moves, (..., 2), where the edges before and after it move by one along their unit
     normals a and b, (..., 2): along the bisector by (a + b) / (1 + a . b).

@@ -16,6 +16,7 @@ from preview.floor.sides import Side
 from preview.room.places import name_edge
 from preview.room.room import Room
 from preview.scene.job import Job
+from preview.vectors import axes
 
 SQUARE = radians(1.0)
 """A sight line within this angle of the run counts as parallel to it."""
@@ -70,8 +71,7 @@ def find_axis(room: Room, job: Job) -> Axis:
             run = wanted
     if run is None:
         run = _natural_run(room)
-    cos, sin = np.cos(run), np.sin(run)
-    frame = np.array([[cos, sin], [sin, -cos]])
+    frame = axes(run)
     low, high = _extent(room.field, frame)
     middle = float(low[1] + high[1]) / 2
     if sight is not None:

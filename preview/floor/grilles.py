@@ -12,6 +12,7 @@ from shapely import Polygon
 from preview.floor.blanks import cut_pieces
 from preview.floor.layout import Pieces, Role
 from preview.room.room import Room, RoomVent
+from preview.vectors import turned
 
 Array = NDArray[np.float64]
 
@@ -83,6 +84,4 @@ def _placed(vent: RoomVent, boxes: list[tuple[float, float, float, float]]) -> A
     """Return boxes (low along, low across, high along, high across) round the grille's middle as plan rectangles."""
     a, b, c, d = np.array(boxes).T
     local = np.stack([np.stack([a, b], 1), np.stack([c, b], 1), np.stack([c, d], 1), np.stack([a, d], 1)], axis=1)
-    angle = _frame(vent)[1]
-    cos, sin = math.cos(angle), math.sin(angle)
-    return vent.center + local @ np.array([[cos, sin], [-sin, cos]])
+    return vent.center + turned(local, _frame(vent)[1])

@@ -24,6 +24,7 @@ from preview.room.offset import SPECK
 from preview.room.outline import inward
 from preview.room.places import name_edge, side_name
 from preview.room.room import Room
+from preview.vectors import axes
 
 ON_LINE = 1e-6
 """A piece's side nearer to a line than this, metres, lies on it."""
@@ -44,7 +45,7 @@ def edge_stretches(
         run: direction of the courses, radians.
         gap: width of a joint, metres.
     """
-    frame = np.array([[np.cos(run), np.sin(run)], [np.sin(run), -np.cos(run)]])
+    frame = axes(run)
     groups = _grouped(room, field_edges(field, frame))
     cut = np.flatnonzero((pieces.role == Role.BOARD) & ~pieces.whole)
     wood = _wood(pieces, cut, gap)

@@ -21,6 +21,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.vectors import turned
+
 Array = NDArray[np.float64]
 
 RIGID = 0.05
@@ -150,8 +152,7 @@ def _datum(guess: Array, bearing: float) -> tuple[Array, Array]:
     """Return the guess turned so that the first wall has its bearing, and how each unknown moves (2n,) coordinates."""
     step = guess[1] - guess[0]
     turn = bearing - np.arctan2(step[1], step[0])
-    cos, sin = np.cos(turn), np.sin(turn)
-    start = guess[0] + (guess - guess[0]) @ np.array([[cos, sin], [-sin, cos]])
+    start = guess[0] + turned(guess - guess[0], turn)
     directions = np.eye(2 * len(guess))[:, 3:]
     directions[2:4, 0] = np.cos(bearing), np.sin(bearing)
     return start, directions

@@ -12,15 +12,13 @@ from preview.room.offset import inset, outset
 from preview.room.room import RoomObstacle, RoomVent
 from preview.scene.job import Job, Vent
 from preview.units import format_length, round_length, system
+from preview.vectors import turned
 
 
 def vent_polygon(vent: Vent) -> Polygon:
     """Return the outer edge of a vent's frame, anticlockwise from its near right corner."""
     half = np.array(vent.size) / 2 * [[-1, -1], [1, -1], [1, 1], [-1, 1]]
-    cos, sin = np.cos(vent.angle), np.sin(vent.angle)
-    if vent.angle == 0:
-        cos, sin = 1.0, 0.0
-    return Polygon(np.array(vent.center) + half @ np.array([[cos, sin], [-sin, cos]]))
+    return Polygon(np.array(vent.center) + turned(half, vent.angle))
 
 
 WAYS = {"east": (1.0, 0.0), "north": (0.0, 1.0), "west": (-1.0, 0.0), "south": (0.0, -1.0)}

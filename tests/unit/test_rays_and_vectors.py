@@ -3,11 +3,12 @@
 import numpy as np
 import pytest
 import shapely
+from shapely import affinity
 
 from preview.room.measured import build_room
 from preview.room.rays import first_wall, walls_of
 from preview.scene.read import read_scene
-from preview.vectors import axes, left_of, mitre, right_of, unit
+from preview.vectors import axes, left_of, mitre, right_of, turned, unit
 
 # 6 m by 4 m with a bay of 2 m by 1 m in its north wall: walls south, east, north-east, bay's three, north-west, west.
 BAY = 'units = "m"\nroom.walk = ["E 6", "N 4", "W 2", "N 1", "W 2", "S 1", "W 2", "S 4"]\nfloor.board_width = "90 mm"\n'
@@ -57,3 +58,10 @@ def test_mitred_corners_are_where_a_mitred_offset_has_them():
     found = ring + 0.05 * mitre(np.roll(normals, 1, axis=0), normals)
     inset = shapely.buffer(shapely.Polygon(ring), -0.05, join_style="mitre", mitre_limit=100)
     assert shapely.Polygon(found).normalize().equals_exact(inset.normalize(), 1e-9)
+
+
+def test_points_are_turned_anticlockwise():
+    """Against shapely's: a triangle by 30 degrees about the origin."""
+    ring = np.array([[1.0, 0.0], [3.0, 0.5], [2.0, 2.0]])
+    found = shapely.Polygon(turned(ring, np.radians(30)))
+    assert found.equals_exact(affinity.rotate(shapely.Polygon(ring), 30, origin=(0, 0)), 1e-12)

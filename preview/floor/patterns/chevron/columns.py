@@ -23,6 +23,7 @@ from preview.floor.edges import Edge
 from preview.floor.layout import Array, Pieces, Role
 from preview.floor.patterns.fit import Reach, last_piece
 from preview.floor.patterns.interface import CornerLines
+from preview.vectors import axes
 
 ON_A_SEAM = 5e-4
 """A centre line this near to a seam, metres, is on it: half the width of a chalk line."""
@@ -87,8 +88,7 @@ class Columns:
 
     def frame(self) -> Array:
         """Return unit vectors along the run and across it to the right, rows of (2, 2)."""
-        along, across = np.cos(self.run), np.sin(self.run)
-        return np.array([[along, across], [across, -along]])
+        return axes(self.run)
 
     @property
     def shortest(self) -> float:

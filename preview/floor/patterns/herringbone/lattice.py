@@ -19,6 +19,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from preview.vectors import axes
+
 Array = NDArray[np.float64]
 ROOT2 = float(np.sqrt(2))
 
@@ -35,8 +37,7 @@ class Lattice:
 
     def frame(self) -> Array:
         """Unit vectors along the run and across it to the right, rows of (2, 2)."""
-        cos, sin = np.cos(self.run), np.sin(self.run)
-        return np.array([[cos, sin], [sin, -cos]])
+        return axes(self.run)
 
     def axes(self) -> Array:
         """Unit board axes x (right-leaning) and y (left-leaning), rows of (2, 2)."""
