@@ -29,7 +29,7 @@ def test_made_once(tmp_path):
     assert [each.name for each in tmp_path.iterdir()] == ["key.npz"]
 
 
-@pytest.mark.parametrize("damage", [b"", b"junk", None, "flip", "other"])
+@pytest.mark.parametrize("damage", [b"", b"junk", None, "flip", "other", "method"])
 def test_damaged_entry_is_made_anew(tmp_path, damage):
     cached("key", NAMES, lambda: make(size=4000), tmp_path)
     path = tmp_path / "key.npz"
@@ -38,6 +38,13 @@ def test_damaged_entry_is_made_anew(tmp_path, damage):
         path.write_bytes(whole[: len(whole) // 2])
     elif damage == "flip":
         path.write_bytes(whole[:2000] + bytes([whole[2000] ^ 255]) + whole[2001:])
+    elif damage == "method":  # a compression that no zip has: zipfile raises NotImplementedError
+        for mark, offset in ((b"PK\x03\x04", 8), (b"PK\x01\x02", 10)):  # in each entry's head, and in the directory
+            at = whole.index(mark) + offset
+            whole = whole[:at] + b"\x63\x00" + whole[at + 2 :]
+        path.write_bytes(whole)
+        with pytest.raises(NotImplementedError), np.load(path) as entry:
+            entry["a"]
     elif damage == "other":
         np.savez(path, c=np.zeros(2))
     else:
