@@ -63,7 +63,7 @@ def name_edge(room: Room, point: Point | Sequence[float]) -> str:
     return nearest_thing(room.corners, room.obstacles, point)
 
 
-def edge_name(room: Room, point: Point | Sequence[float]) -> str:
+def edge_on_paper(room: Room, point: Point | Sequence[float]) -> str:
     """Return the same as papers call it: ``the east wall (wall 2)``, ``wall 3``, ``hearth``."""
     wall = nearest_wall(room.corners, point)[0]
     name = name_edge(room, point)

@@ -15,7 +15,7 @@ from preview.paper.words.numbers import and_list, long_text
 from preview.paper.words.paint_words import painted_words
 from preview.paper.words.year import joint_text, year_words
 from preview.room.measured import border_only
-from preview.room.places import by_compass, edge_name
+from preview.room.places import by_compass, edge_on_paper
 from preview.room.room import Room
 from preview.scene.job import Job, Unit, WoodChoice
 from preview.units import format_area, format_exact
@@ -164,7 +164,7 @@ def _doorways(floor: LaidFloor) -> list[Row]:
 
 def _all_border(room: Room) -> list[str]:
     """Say where the floor is too narrow for the pattern."""
-    places = list(dict.fromkeys(edge_name(room, each.representative_point()) for each in border_only(room)))
+    places = list(dict.fromkeys(edge_on_paper(room, each.representative_point()) for each in border_only(room)))
     return [f"By {and_list(places)} the floor is too narrow for the pattern and is all border."] if places else []
 
 
