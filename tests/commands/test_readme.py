@@ -94,3 +94,24 @@ def test_first_screen_is_job_pictures_and_two_commands():
     assert len(commands) == 2
     assert door.index("lines.jpg") < door.index("quote.jpg") < door.index("card.jpg") < door.index(commands[0])
     assert commands[1].split("/")[-1].split() == ["preview", "demo"]
+
+
+def test_what_must_be_installed_first_is_told_before_the_commands():
+    door = README[: README.index("\n## ")]
+    assert door.index("apt-get install") < door.index("```sh")
+    assert door.index("Python 3.11") < door.index("```sh")
+
+
+def test_commands_are_called_in_one_way_on_every_platform():
+    assert ".venv/bin/preview" not in README and "Scripts\\preview" not in README
+    commands = re.search(r"```sh\n(.*?)```", README, re.DOTALL)[1]
+    assert ". .venv/bin/activate" in commands
+    assert README.count(".venv\\Scripts\\activate") >= 2
+
+
+def test_commands_name_no_file_that_the_reader_does_not_have():
+    named = set(re.findall(r"[\w./-]+\.toml", " ".join(re.findall(r"`(preview [^`]*)`", README))))
+    assert named == {"room.toml", "firm.toml"}
+    copied = README[: README.index("--details firm.toml")]
+    assert "Copy [`scenes/orchard-house-details.toml`]" in copied and "`firm.toml`" in copied
+    assert (ROOT / "scenes/orchard-house-details.toml").is_file()
