@@ -3,7 +3,8 @@
 from preview.picture.draw import Engine, check_drawing, gl_driver, open_engine
 from preview.picture.exposure import exposure_for, rebalanced
 from preview.picture.plan.plan_marks import mark_plan
-from preview.picture.view.viewpoints import camera_for, propose_viewpoints
+from preview.picture.view.proposals import propose_viewpoints
+from preview.picture.view.viewpoints import camera_for
 
 __all__ = [
     "Engine",

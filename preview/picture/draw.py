@@ -234,7 +234,7 @@ class Engine:
         return self._stage.draw(
             self._shown["plan" if camera.fov is None else "picture"],
             self._window(camera, box),
-            pose(camera),
+            camera.pose(),
             (box[2] - box[0], box[3] - box[1]),
             uniforms,
             {**self._maps, **coats},
@@ -262,7 +262,7 @@ class Engine:
             for (roughness, ior), layer in coats.items():
                 uniforms = self._coat_uniforms | {"facet_alpha": roughness, "facet_ior": ior}
                 maps = {"reflection_atlas": self._atlas}
-                self._stage.paint(layer, self._shown["coat"], self._window(camera, box), pose(camera), uniforms, maps)
+                self._stage.paint(layer, self._shown["coat"], self._window(camera, box), camera.pose(), uniforms, maps)
             names = ("field_coat", "border_coat", "strip_coat")
             yield {name: coats[each] for name, each in zip(names, self._coats, strict=True)}
         finally:
@@ -274,7 +274,7 @@ class Engine:
         from preview.picture.device.stage import WindowCamera
 
         parallel = camera.fov is None
-        return WindowCamera(picture_window(camera, box), parallel, 0.0 if parallel else NEAR, self._far)
+        return WindowCamera(camera.window(box), parallel, 0.0 if parallel else NEAR, self._far)
 
 
 def floor_plane(model: Model) -> VertexArrays:
@@ -285,20 +285,3 @@ def floor_plane(model: Model) -> VertexArrays:
     nothing = np.zeros((4, 4), np.float32)
     faces = np.array([(0, 1, 2), (0, 2, 3)], np.int32)
     return VertexArrays(corners, nothing[:, :3], nothing[:, :2], nothing, nothing[:, :3], faces)
-
-
-def pose(camera: Camera) -> Array:
-    """Return the camera's pose as a (4, 4) matrix from its axes to the world."""
-    matrix = np.eye(4)
-    matrix[:3, :3] = camera.axes().T
-    matrix[:3, 3] = camera.position
-    return matrix
-
-
-def picture_window(camera: Camera, box: tuple[int, int, int, int]) -> tuple[float, float, float, float]:
-    """Return (left, right, bottom, top) of the pixels box = (x0, y0, x1, y1), y down, on the picture plane at
-    distance 1, or in metres for a parallel projection."""
-    width, height = camera.size
-    pixel = (camera.span if camera.fov is None else 2 * np.tan(camera.fov / 2)) / width
-    x0, y0, x1, y1 = box
-    return (x0 - width / 2) * pixel, (x1 - width / 2) * pixel, (height / 2 - y1) * pixel, (height / 2 - y0) * pixel

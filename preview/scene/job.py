@@ -250,14 +250,19 @@ class Target:
 
 @dataclass(frozen=True)
 class Viewpoint:
-    """A camera as the scene asks for it: `fov` is horizontal, radians; a plan needs none of at, eye, look, fov."""
+    """A camera as the scene asks for it; a plan needs none of at, eye, look, fov, tilt.
+
+    `look` None: from an opening along its sight line, else the middle of the floor. `fov` is horizontal, radians; None:
+    what suits the view. `tilt` is how far down the camera is tipped, radians.
+    """
 
     name: str
     kind: Literal["eye", "plan"]
     at: Target | None
     eye: float
     look: Target | None
-    fov: float
+    fov: float | None
+    tilt: float = 0.0
 
 
 @dataclass(frozen=True)

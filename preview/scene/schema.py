@@ -330,7 +330,10 @@ VIEWPOINT = {
     "at": Key(_target(heights=False), absent=True, says="Where one stands"),
     "eye": Key(length("an eye height", 0.05, 30.0), ("5' 3\"", "1.6 m"), says="Height of the eye"),
     "look": Key(_target(heights=True), absent=True, says="What one looks at"),
-    "fov": Key(angle_within("a field of view", 10, 150), 60, says="Field of view across, degrees"),
+    "fov": Key(angle_within("a field of view", 10, 150), absent=True, says="Field of view across, degrees"),
+    "tilt": Key(
+        angle_within("a tilt", -60, 80), 0, says="Degrees that the camera is tipped down; 0 keeps upright lines upright"
+    ),
 }
 
 

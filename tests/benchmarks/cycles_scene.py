@@ -150,6 +150,7 @@ def look(arrays, which):
     right = np.cross(up, back) / np.linalg.norm(np.cross(up, back))
     lens = bpy.data.cameras.new("camera")
     lens.sensor_fit, lens.angle = "HORIZONTAL", float(arrays["fov"][which])
+    lens.shift_x, lens.shift_y = arrays["shift"][which].tolist()
     lens.clip_start = 0.15  # past the plane of the opening one stands in
     scene.camera = bpy.data.objects.new("camera", lens)
     pose = np.eye(4)

@@ -125,12 +125,10 @@ def _plain(room, camera) -> tuple[np.ndarray, tuple[float, float]]:
         pose[:3, 3] = corners.mean(axis=0) + 0.1 * next(p.inward for p in room.model.panes if p.name == pane.name)
         bright = float(pane.radiance.mean()) * area * exposure
         scene.add(pyrender.PointLight(color=[1.0, 1.0, 1.0], intensity=bright), pose=pose)
-    from preview.picture.draw import pose as pose_of
+    from preview.picture.device.stage import WindowCamera
 
-    width, height = camera.size
-    up = 2 * np.arctan(np.tan(camera.fov / 2) * height / width)
-    scene.add(pyrender.PerspectiveCamera(yfov=up, aspectRatio=width / height, znear=0.05), pose=pose_of(camera))
-    renderer = pyrender.OffscreenRenderer(width, height)
+    scene.add(WindowCamera(camera.window(), False, 0.05, 100.0), pose=camera.pose())
+    renderer = pyrender.OffscreenRenderer(*camera.size)
     clock = Clock()
     colour, _ = renderer.render(scene)
     return np.asarray(colour), clock.read()

@@ -88,7 +88,7 @@ def _seen(picture: Picture, room: Room, line: Array) -> NDArray[np.bool_]:
     """Return which places along a line are floor that the picture shows."""
     places = _places(line)
     camera = picture.camera
-    away = -((places - camera.position) @ camera.axes()[2])
+    away = camera.ahead(places)
     seen: NDArray[np.bool_] = away > NEAREST
     seen[seen] = shapely.intersects_xy(room.floor, places[seen, 0], places[seen, 1])
     pixels = np.floor(camera.project(places[seen])).astype(int)

@@ -3,10 +3,12 @@ drawing."""
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Polygon
+from shapely import MultiPolygon, Polygon
 
 from preview.picture.view.camera import Camera
 from preview.room.room import Room, RoomOpening
@@ -23,18 +25,27 @@ def passage(opening: RoomOpening) -> Polygon:
     return Polygon([opening.a + inner, opening.b + inner, opening.b + outer, opening.a + outer])
 
 
+@lru_cache(maxsize=4)
+def _air(room: Room) -> Polygon | MultiPolygon:
+    """Return where nothing but furniture stops a look, in plan."""
+    air = shapely.union_all([room.outline, *(passage(each) for each in room.openings if each.passable)]).buffer(1e-6)
+    shapely.prepare(air)
+    return air
+
+
 def visible_floor(points: Array, eye: Array, room: Room) -> NDArray[np.bool_]:
     """Return which floor points (n, 2) the eye (3,) sees past walls and obstacles, (n,)."""
     start = np.broadcast_to(eye[:2], points.shape)
     lines = shapely.linestrings(np.stack([start, points], axis=1))
-    air = shapely.union_all([room.outline, *(passage(each) for each in room.openings if each.passable)]).buffer(1e-6)
-    shapely.prepare(air)
-    seen = shapely.covers(air, lines)
+    seen = shapely.covers(_air(room), lines)
     distance = np.hypot(*(points - eye[:2]).T)
     for obstacle in room.obstacles:
+        shapely.prepare(obstacle.polygon)
+        crossing = np.flatnonzero(seen & shapely.intersects(obstacle.polygon, lines))
         # The ray comes down to the floor, so it is lowest where it leaves the obstacle.
-        through = shapely.intersection(lines, obstacle.polygon)
+        through = shapely.intersection(lines[crossing], obstacle.polygon)
         ends, which = shapely.get_coordinates(through, return_index=True)
+        which = crossing[which]
         leaves = np.zeros(len(points))
         np.maximum.at(leaves, which, np.hypot(*(ends - eye[:2]).T))
         lowest = eye[2] * (1 - leaves / np.maximum(distance, 1e-9))
@@ -65,20 +76,40 @@ def mirrors_window(points: Array, eye: Array, room: Room) -> NDArray[np.bool_]:
 
 def floor_share(camera: Camera, room: Room) -> float:
     """Return the share of a pinhole picture that the room's own floor fills, by a grid of rays."""
-    return len(_seen(camera, room)) / (GRID[0] * GRID[1])
+    return float(shows_floor(camera, room).mean())
 
 
-def _seen(camera: Camera, room: Room) -> Array:
-    """Return the floor points (n, 2) that rays of a grid over a picture meet."""
+def shows_floor(camera: Camera, room: Room, rows: int = GRID[1]) -> NDArray[np.bool_]:
+    """Return where rays of a grid over a pinhole picture meet the room's own floor, (rows, GRID[0]); more rows than
+    GRID[1] go on below the picture."""
     width, height = camera.size
-    x, y = np.meshgrid((np.arange(GRID[0]) + 0.5) / GRID[0] * width, (np.arange(GRID[1]) + 0.5) / GRID[1] * height)
-    focal = width / (2 * np.tan((camera.fov or np.pi / 3) / 2))
-    rays = np.stack([(x - width / 2) / focal, (height / 2 - y) / focal, -np.ones_like(x)], axis=-1).reshape(-1, 3)
-    rays = rays @ camera.axes()
-    down = rays[:, 2] < -1e-6
-    reach = camera.position[2] / -rays[down, 2]
-    points = camera.position[:2] + reach[:, None] * rays[down, :2]
+    x, y = np.meshgrid((np.arange(GRID[0]) + 0.5) / GRID[0] * width, (np.arange(rows) + 0.5) / GRID[1] * height)
+    rays = camera.rays(np.column_stack([x.ravel(), y.ravel()]))
+    found = np.zeros(len(rays), bool)
+    down = np.flatnonzero(rays[:, 2] < -1e-6)
+    points = camera.position[:2] + (camera.position[2] / -rays[down, 2])[:, None] * rays[down, :2]
+    shapely.prepare(room.floor)
     on_floor = shapely.contains_xy(room.floor, points[:, 0], points[:, 1])
-    points = points[on_floor]
-    seen: Array = points[visible_floor(points, camera.position, room)]
-    return seen
+    found[down[on_floor]] = visible_floor(points[on_floor], camera.position, room)
+    return found.reshape(rows, GRID[0])
+
+
+def floor_samples(floor: Polygon | MultiPolygon) -> Array:
+    """Return about 600 points spread evenly over a floor, (n, 2)."""
+    xmin, ymin, xmax, ymax = floor.bounds
+    step = np.sqrt(floor.area / 600)
+    x, y = (
+        each.ravel()
+        for each in np.meshgrid(np.arange(xmin + step / 2, xmax, step), np.arange(ymin + step / 2, ymax, step))
+    )
+    return np.column_stack([x, y])[shapely.contains_xy(floor, x, y)]
+
+
+def in_picture(points: Array, camera: Camera, room: Room) -> NDArray[np.bool_]:
+    """Return which floor points (n, 2) a pinhole picture shows, (n,)."""
+    places = np.column_stack([points, np.zeros(len(points))])
+    found = camera.ahead(places) > 0.05
+    pixels = camera.project(places[found])
+    found[found] = ((pixels >= 0) & (pixels <= camera.size)).all(axis=1)
+    found[found] = visible_floor(points[found], camera.position, room)
+    return found

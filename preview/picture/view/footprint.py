@@ -31,11 +31,10 @@ def floor_density(cameras: Sequence[Camera], room: Room) -> float:
 
 def _finest(camera: Camera, points: NDArray[np.float64]) -> float:
     """Return the pixels a metre, square to the line of sight, of the nearest of the points (n, 3) that are in view."""
-    width, height = camera.size
     if camera.fov is None:
-        return width / camera.span
-    ahead = -(camera.axes()[2] @ (points - camera.position).T)
+        return 1 / camera.pixel
+    ahead = camera.ahead(points)
     points, ahead = points[ahead > LEAST], ahead[ahead > LEAST]
     pixel = camera.project(points)
-    seen = np.all((pixel >= 0) & (pixel <= (width, height)), axis=1)
-    return width / (2 * np.tan(camera.fov / 2)) / float(ahead[seen].min()) if seen.any() else 0.0
+    seen = np.all((pixel >= 0) & (pixel <= camera.size), axis=1)
+    return 1 / camera.pixel / float(ahead[seen].min()) if seen.any() else 0.0

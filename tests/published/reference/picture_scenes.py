@@ -31,6 +31,7 @@ from preview.wood.boards import Boards, cut_boards
 
 SCENES = Path(__file__).resolve().parent
 SIZE = (400, 250)
+EYE = 1.6  # metres
 SHEEN = 0.04  # the shell's surface reflects this share before its paint does, as the picture draws it
 SHEENLESS = ("duct", "subfloor")
 UNSEEN = ("glass", "outside")
@@ -38,9 +39,9 @@ PLAN_PIXEL = 0.002  # metres, of the floor's colours seen from above; they are t
 
 
 def _standing(name: str, at: tuple[float, float], look: tuple[float, float, float], fov: float = 60) -> Viewpoint:
-    return Viewpoint(
-        name, "eye", Target("point", point=(*at, None)), 1.6, Target("point", point=look), float(np.radians(fov))
-    )
+    tilt = float(np.arctan2(EYE - look[2], np.hypot(look[0] - at[0], look[1] - at[1])))
+    stand, aim = Target("point", point=(*at, None)), Target("point", point=look)
+    return Viewpoint(name, "eye", stand, EYE, aim, float(np.radians(fov)), tilt)
 
 
 VIEWS = {
@@ -122,6 +123,7 @@ def export(room: LitRoom, size: tuple[int, int] = SIZE) -> dict[str, Any]:
     cameras = room.cameras(size)
     arrays["camera"] = np.array([[each.position, each.target, each.up] for each in cameras])
     arrays["fov"] = np.array([each.fov for each in cameras])
+    arrays["shift"] = np.array([each.shift for each in cameras]) / [[each.pixel * each.size[0]] for each in cameras]
     arrays["size"] = np.array(size)
     return arrays
 

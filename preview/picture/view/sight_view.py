@@ -1,0 +1,188 @@
+"""The decision view: from a doorway square along its sight line, in one-point perspective."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from preview.floor.sight_lines import sight_end
+from preview.model.opening_parts import head, next_room, stands_open
+from preview.picture.view.camera import Camera
+from preview.picture.view.floor_visibility import visible_floor
+from preview.picture.view.framing import ENOUGH, Size, aimed, composed
+from preview.picture.view.standing import fault_of, standing
+from preview.room.rays import first_wall
+from preview.room.room import Room, RoomOpening
+from preview.scene.job import Target
+from preview.vectors import left_of
+
+Array = NDArray[np.float64]
+
+NARROWEST, WIDEST = np.radians(50), np.radians(75)  # horizontal field of view
+WIDE = np.radians(65)  # where `WIDEST` can't hold both side baseboards
+ALONG = 0.85  # of the sight line: from there on to the far wall both side baseboards are to be seen
+MOST_ASIDE = 0.5  # of the picture's half width, that the sight line lies off its middle to hold both baseboards
+BACK_STEP = 0.05  # metres
+CLEAR = 0.03  # metres between what is pictured and the jambs
+SPACE = 0.3  # metres behind the eye, to the next room's far wall
+SHOULDERS = 0.25  # metres from the eye to a jamb, where one steps aside in an opening
+BEFORE_END = 0.08  # metres before the far wall, where the line's end is looked for
+
+
+def sight_view(
+    name: str, opening: RoomOpening, eye: float, fov: float | None, tilt: float, room: Room, size: Size
+) -> tuple[Camera, float]:
+    """Return the camera that looks through an opening along its sight line, and the share of its picture that is floor.
+
+    It stands as far back as the opening's jambs and head leave the picture free. Its field of view, where none is
+    given, is the narrowest, from `NARROWEST` to `WIDEST`, that holds both side baseboards at the line's far end and
+    shows enough floor; a wall that lies farther off on one side is brought in by a shift to that side. Where
+    something hides the line's end, it steps aside in the opening; where that doesn't help, it says so.
+    """
+    wide = float(np.hypot(*(opening.b - opening.a)))
+    steps = np.arange(0.0, max(wide / 2 - SHOULDERS, 0.0) + 1e-9, 0.05)
+    first: tuple[Camera, float] | None = None
+    for aside in (sign * step for step in steps for sign in ((1, -1) if step else (1,))):
+        found = _from(name, opening, aside, eye, fov, tilt, room, size)
+        if found is None:
+            continue
+        if _end_is_seen(found[0], opening, room):
+            return found
+        first = first or found
+    if first is None:  # no way back is free: just where one stands in it
+        at = _standing_camera(name, opening, eye, fov or float(WIDE), tilt, room, size)
+        first = composed(at, room, _far_foot(opening, room))
+    camera, share = first
+    if _end_is_seen(camera, opening, room):
+        return camera, share
+    what = _hides(camera, opening, room)
+    remark = f"{name!r}: {what} hides where the sight line through the {opening.name} ends"
+    return replace(camera, remarks=(*camera.remarks, remark)), share
+
+
+def _standing_camera(
+    name: str, opening: RoomOpening, eye: float, fov: float, tilt: float, room: Room, size: Size
+) -> Camera:
+    """Return the camera in the opening itself."""
+    stand = standing(Target("opening", name=opening.name), room)
+    return aimed(name, np.array([*stand, eye]), opening.inward, tilt, fov, size)
+
+
+def _from(
+    name: str, opening: RoomOpening, aside: float, eye: float, fov: float | None, tilt: float, room: Room, size: Size
+) -> tuple[Camera, float] | None:
+    """Return the view from `aside` metres to the left of the sight line, from as far back as can be; None where
+    nothing fits."""
+    left = left_of(opening.inward)
+    limits = [fov / 2] * 2 if fov is not None else [NARROWEST / 2, WIDEST / 2]
+    low, high = (float(np.tan(each)) for each in limits)
+    best: tuple[Camera, float] | None = None
+    for half in np.linspace(low, high, 1 if fov is not None else 6):
+        for back in _backs(opening, room):
+            stand = opening.middle - back * opening.inward + aside * left
+            shift, need = _both_baseboards(opening, back, aside, room, low, high)
+            if half < need - 1e-9 and half < high - 1e-9:
+                break  # a wider field
+            if not _free(opening, back, aside, half, shift, eye, size):
+                continue
+            if fault_of(stand, eye, room):
+                continue
+            camera = aimed(name, np.array([*stand, eye]), opening.inward, tilt, float(2 * np.arctan(half)), size, shift)
+            found = composed(camera, room, _far_foot(opening, room))
+            if found[1] >= ENOUGH:
+                return found
+            if best is None or found[1] > best[1]:
+                best = found
+            break
+    return best
+
+
+def _backs(opening: RoomOpening, room: Room) -> Iterator[float]:
+    """Yield how far behind the wall's inside face one may stand, metres, the farthest first."""
+    if not opening.passable:
+        farthest = -0.3
+    elif not stands_open(opening):
+        farthest = -0.1
+    else:
+        beyond = next_room(opening, room)
+        farthest = opening.depth / 2
+        if beyond is not None:
+            behind = (opening.middle - shapely.get_coordinates(beyond)) @ opening.inward
+            farthest = max(farthest, float(behind.max()) - SPACE)
+    yield from np.arange(farthest, min(-0.1, farthest) - 1e-9, -BACK_STEP)
+
+
+def _free(opening: RoomOpening, back: float, aside: float, half: float, shift: float, eye: float, size: Size) -> bool:
+    """Return whether neither jamb nor the head is in the picture, whatever its shift down."""
+    if back <= 0:
+        return True
+    wide = float(np.hypot(*(opening.b - opening.a))) / 2 - CLEAR
+    top = half * size[1] / size[0]
+    return bool(
+        (half - shift) * back <= wide - aside
+        and (half + shift) * back <= wide + aside
+        and top * back <= head(opening) - CLEAR - eye
+    )
+
+
+def _both_baseboards(
+    opening: RoomOpening, back: float, aside: float, room: Room, low: float, high: float
+) -> tuple[float, float]:
+    """Return the shift to the right and the least tan of half the field with which both side baseboards are in the
+    picture at the line's far end; no shift, and that of `WIDE`, where not even `high` holds them."""
+    end = sight_end(room, opening)
+    reach = float((end - opening.middle) @ opening.inward)
+    left = left_of(opening.inward)
+    near = opening.middle + ALONG * reach * opening.inward
+    sides = [first_wall(room, near, way) for way in (left, -left)]
+    if any(each is None for each in sides):
+        return 0.0, min(high, float(np.tan(WIDE / 2)))
+    far = ALONG * reach + back
+    to_left, to_right = (each.reach / far for each in sides if each is not None)
+    to_left, to_right = to_left - aside / far, to_right + aside / far
+    margin = 1.03
+    if margin * max(to_left, to_right) <= high:
+        return 0.0, max(low, margin * max(to_left, to_right))
+    shift = float(np.clip((to_right - to_left) / 2, -MOST_ASIDE * high, MOST_ASIDE * high))
+    need = margin * max(to_left + shift, to_right - shift)
+    if need <= high:
+        return shift, max(low, need)
+    return 0.0, min(high, float(np.tan(WIDE / 2)))
+
+
+def _far_foot(opening: RoomOpening, room: Room) -> Array:
+    """Return the line's end and the far wall's foot, (n, 3), which are to be in the picture."""
+    return np.array([[*line_end(opening, room), 0.0], [*sight_end(room, opening), 0.0]])
+
+
+def _end_is_seen(camera: Camera, opening: RoomOpening, room: Room) -> bool:
+    """Return whether the floor at the line's far end is in sight."""
+    return bool(visible_floor(line_end(opening, room)[None], camera.position, room)[0])
+
+
+def line_end(opening: RoomOpening, room: Room) -> Array:
+    """Return where the floor under a sight line ends, (2,): before the far wall, or before what stands against it."""
+    middle, end = opening.middle, sight_end(room, opening)
+    reach = float((end - middle) @ opening.inward)
+    for _ in room.obstacles:
+        last = shapely.Point(*(middle + (reach - 1e-3) * opening.inward))
+        for each in room.obstacles:
+            if each.polygon.buffer(0.02).contains(last):
+                line = shapely.LineString([middle, middle + reach * opening.inward])
+                met = shapely.get_coordinates(line.intersection(each.polygon.buffer(0.02)))
+                reach = min(reach, float(((met - middle) @ opening.inward).min()))
+    return np.asarray(middle + max(reach - BEFORE_END, 0.0) * opening.inward)
+
+
+def _hides(camera: Camera, opening: RoomOpening, room: Room) -> str:
+    """Return what stands between the eye and the line's end, in words."""
+    way = shapely.LineString([camera.position[:2], line_end(opening, room)])
+    met = [each for each in room.obstacles if each.polygon.intersects(way) and each.height > 0]
+    if not met:
+        return "a wall"
+    tallest = max(met, key=lambda each: each.height)
+    return f"the {tallest.name}"
