@@ -63,10 +63,18 @@ def viewpoint_names(floor: LaidFloor) -> list[str]:
     return [each.name for each in viewpoints(floor)]
 
 
-def check_viewpoints(floor: LaidFloor) -> None:
-    """Raise SceneError where a viewpoint of the scene's own is in no place from which the room can be seen."""
-    if floor.job.viewpoints:
-        _cameras(floor, (), SIZE)
+def check_viewpoints(floor: LaidFloor) -> list[str]:
+    """Return what the scene's own viewpoints can't show or keep upright, in words.
+
+    Raises:
+        SceneError: one is in no place from which the room can be seen.
+    """
+    return view_remarks(floor) if floor.job.viewpoints else []
+
+
+def view_remarks(floor: LaidFloor, names: Sequence[str] = (), size: tuple[int, int] = SIZE) -> list[str]:
+    """Return what pictures from the viewpoints called `names` (all where there are none) can't show or keep upright."""
+    return [remark for camera in _cameras(floor, names, size) for remark in camera.remarks]
 
 
 def check_materials(jobs: Sequence[Job]) -> None:

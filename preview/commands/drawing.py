@@ -10,7 +10,7 @@ from preview.floor.laid import LaidFloor
 from preview.light.sources.lamps import NO_WINDOW, lamps_for
 from preview.light.sources.light_remarks import light_remarks
 from preview.scene.job import Job
-from preview.steps import Drawn, draw_floors, lay_jobs
+from preview.steps import Drawn, draw_floors, lay_jobs, view_remarks
 
 
 def with_base(jobs: Sequence[Job], chosen: Sequence[Job]) -> list[LaidFloor]:
@@ -24,6 +24,7 @@ def draw(
 ) -> Iterator[Drawn]:
     """Draw floors from the viewpoints, floor by floor, by the cameras and at the exposure of `base`."""
     tell_of_light(floors)
+    tell_of_views(base, views, pixels)
     with progress(len(floors) * len(views)) as step:
         for drawn in draw_floors(floors, views, pixels, base):
             yield drawn
@@ -34,6 +35,12 @@ def tell_of_light(floors: Sequence[LaidFloor]) -> None:
     """Warn, once, of every light of the floors that is not as one would expect."""
     said = [(NO_WINDOW,) if lamps_for(floor.room) else light_remarks(floor.job.light) for floor in floors]
     for words in dict.fromkeys(words for each in said for words in each):
+        tell(words)
+
+
+def tell_of_views(base: LaidFloor, views: Sequence[str], pixels: tuple[int, int]) -> None:
+    """Warn of what the pictures can't show or keep upright."""
+    for words in view_remarks(base, views, pixels):
         tell(words)
 
 

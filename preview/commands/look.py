@@ -24,9 +24,9 @@ def check_scene(scene: str, light: bool = False, materials: Path | None = None) 
     if materials is not None:
         check_materials(read)
     floors = lay_jobs(read)
-    check_viewpoints(floors[0])
+    remarks = check_viewpoints(floors[0])
     lux = floor_light(floors[0]) if light else None
-    return check_text(floors, lux)
+    return check_text(floors, lux, remarks)
 
 
 def lay_scene(

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from preview.commands.drawing import tell_of_light
+from preview.commands.drawing import tell_of_light, tell_of_views
 from preview.commands.progress import progress
 from preview.commands.reading import choose_variants, file_stem, read_jobs, read_size
 from preview.errors import UsageError
@@ -123,6 +123,7 @@ def _pictures(floors: Sequence[LaidFloor], base: LaidFloor, pixels: tuple[int, i
 
     views = _told(base)[:MOST_OWN]
     tell_of_light(floors)
+    tell_of_views(base, views, pixels)
     wanted = [(floors[0], views), *((each, views[:1]) for each in floors[1 : 1 + MOST_BESIDE])]
     shown = []
     with progress(sum(len(names) for _, names in wanted)) as step:

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from colour.models import eotf_inverse_sRGB, eotf_sRGB
+from shapely import box
 from skimage.color import deltaE_ciede2000, rgb2lab
 from synthetic_room import DEPTH, PASSED, WIDTH, room
 
@@ -13,6 +14,8 @@ from preview.light.result.lighting import FloorLight, Lighting
 from preview.model.model import FloorMesh, Part
 from preview.picture import draw, exposure_for, open_engine
 from preview.picture.view.camera import Camera
+from preview.picture.view.floor_visibility import floor_share
+from preview.room.room import Room
 
 UP = np.array([0.0, 0, 1])
 SIZE = (480, 300)
@@ -266,3 +269,72 @@ def test_without_the_fibre_highlight_turned_boards_read_alike(lit_room):
         with open_engine(turned, boards, lighting, fibre=False) as opened:
             means.append(opened.draw(CAMERAS[0], 0.004).hdr[150:290, 20:120, 1].mean())
     assert means[0] == pytest.approx(means[1], rel=1e-5)
+
+
+@pytest.mark.parametrize(("right", "down"), [(0, 60), (-80, 0), (48, 100)])
+def test_a_shifted_picture_is_a_part_of_a_larger_one(engine, right, down):
+    """A level camera shifted by whole pixels sees what lies there in a picture with the same pixels and no shift: by
+    depth exactly, and as bright but for the coarser map of the coat's reflections."""
+    small = camera((2.3, 0.4, 1.6), (2.4, 3.0, 1.6), 60, (320, 200))
+    shifted = replace(small, shift=(right * small.pixel, -down * small.pixel))
+    wide = replace(small, size=(640, 400), fov=2 * np.arctan(2 * np.tan(small.fov / 2)))
+    part, whole = engine.draw(shifted, 0.004), engine.draw(wide, 0.004)
+    rows, columns = slice(100 + down, 300 + down), slice(160 + right, 480 + right)
+    np.testing.assert_allclose(part.depth, whole.depth[rows, columns], rtol=2e-3)
+    apart = np.abs(part.rgb.astype(int) - whole.rgb[rows, columns].astype(int))
+    assert apart.mean() < 1.5 and np.percentile(apart, 99) < 16
+
+
+def test_an_upright_edge_is_upright_in_the_picture(lit_room):
+    """A black post before a white wall, drawn by a level camera shifted down: each of its edges is found in every row,
+    and a line through them leans by less than 0.1 degrees; by the same camera tipped it leans by many times that."""
+    model, boards, lighting = lit_room
+    post = Part(
+        "post", "wall", np.float32([[1.3, 3, 0], [1.5, 3, 0], [1.5, 3, 2.5], [1.3, 3, 2.5]]),
+        np.float32([[0, -1, 0]] * 4), np.int32([[0, 1, 2], [0, 2, 3]]), (0.0, 0.0, 0.0),
+    )  # fmt: skip
+    light = {**lighting.parts, "post": np.zeros((4, 3), np.float32)}
+    level = camera((2.35, 0.4, 1.6), (2.35, 3.0, 1.6), 60, (640, 400))
+    level = replace(level, shift=(0.0, -0.25))
+    tipped = camera((2.35, 0.4, 1.6), (2.35, 3.0, 0.95), 60, (640, 400))
+    with open_engine(replace(model, parts=(*model.parts, post)), boards, replace(lighting, parts=light)) as opened:
+        leans = [lean_of_edges(opened.draw(view, 0.004), view) for view in (level, tipped)]
+    assert leans[0] < 0.1 < 2 < leans[1]
+
+
+def lean_of_edges(picture, view):
+    """The larger lean in degrees of the post's two edges in a picture, to a fraction of a pixel by what is dark."""
+    rows = np.arange(*np.sort(view.project(np.array([[1.4, 3, 1.5], [1.4, 3, 0.3]]))[:, 1].astype(int)))
+    middle = view.project(np.column_stack([np.full(9, 1.4), np.full(9, 3.0), np.linspace(0, 2.4, 9)]))
+    at = np.interp(rows, middle[::-1, 1], middle[::-1, 0]).astype(int)
+    left, right = [], []
+    for row, x in zip(rows, at, strict=True):
+        seen = picture.hdr[row, :, 1]
+        for edge, side in ((left, -1), (right, 1)):
+            along = seen[x : x + side * 40 : side]  # from the post's middle on to the wall
+            first = int(np.argmax(along > seen[x + side * 39] / 2))
+            wall = along[first + 2]
+            edge.append(x + side * (first + 1 - along[first - 1 : first + 2].sum() / wall + 1))
+    return max(abs(np.degrees(np.arctan(np.polyfit(rows, edge, 1)[0]))) for edge in (left, right))
+
+
+@pytest.mark.parametrize("shift", [0.0, -0.2, -0.35])
+def test_floor_in_the_drawn_picture_is_what_floor_share_says(engine, lit_room, shift):
+    """Each pixel's depth is carried back along its ray: what lies on the floor's plane inside the room is floor."""
+    room = flat_room()
+    view = replace(camera((1.2, 0.4, 1.5), (3.0, 3.5, 1.5), 65, (320, 200)), shift=(0.0, shift))
+    depth = engine.draw(view, 0.004).depth
+    x, y = np.meshgrid(np.arange(320) + 0.5, np.arange(200) + 0.5)
+    places = view.position + depth.reshape(-1, 1) * view.rays(np.column_stack([x.ravel(), y.ravel()]))
+    drawn = (np.abs(places[:, 2]) < 0.02) & (depth.ravel() > 0)
+    assert floor_share(view, room) == pytest.approx(drawn.mean(), abs=0.02)
+
+
+def flat_room():
+    """The synthetic room as the plan has it."""
+    outline = box(0, 0, WIDTH, DEPTH)
+    return Room(
+        title="", corners=np.asarray(outline.exterior.coords)[:-1], outline=outline, height=2.6, baseboard=0.0,
+        wall_thickness=0.1, north=0.0, openings=(), obstacles=(), vents=(), floor=outline, inside_border=outline,
+        field=outline, edge=0.0, strip_line=0.0, border_line=0.0, misclosure=None, warnings=(),
+    )  # fmt: skip

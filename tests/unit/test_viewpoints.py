@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from shapely import Polygon, box, contains_xy
+from shapely import Polygon, box
 from unlike_rooms import UNLIKE, floors
 
 from preview.errors import Place, SceneError
@@ -12,9 +12,12 @@ from preview.picture import camera_for, mark_plan, propose_viewpoints
 from preview.picture.picture import Picture
 from preview.picture.plan.plan_marks import scale_bar
 from preview.picture.view.floor_visibility import floor_share, mirrors_window, visible_floor
+from preview.picture.view.framing import aimed
 from preview.picture.view.viewpoints import plan_camera
-from preview.room.room import Room, RoomObstacle, RoomOpening
+from preview.room.room import Room, RoomObstacle, RoomOpening, RoomVent
 from preview.scene.job import Target, Viewpoint
+from preview.vectors import unit
+from tests.seen_floor import most_floor, share_of_floor
 
 SIZE = (1600, 1000)
 
@@ -59,20 +62,106 @@ def test_proposed_viewpoints_can_be_stood_at_and_see_enough_floor(name):
     room = ROOMS[name]
     views = propose_viewpoints(room)
     passable = [each.name for each in room.openings if each.passable]
-    assert [view.name for view in views] == [f"from the {each}" for each in passable] + ["from the corner", "plan"]
+    told = [view.name for view in views]
+    assert told[-1] == "plan" and told[0] in [f"from the {each}" for each in passable]
+    assert set(told[:-1]) <= {*(f"from the {each}" for each in passable), "from the corner"}
     for view in views[:-1]:
         camera = camera_for(view, room, SIZE)
-        assert camera.position[2] == pytest.approx(1.6)
-        assert camera.fov == pytest.approx(np.radians(60))
-        assert floor_share(camera, room) >= 0.5, view.name
+        assert 1.2 <= camera.position[2] <= 1.6
+        assert np.radians(50) - 1e-9 <= camera.fov <= np.radians(75) + 1e-9
+        assert camera.tilt == pytest.approx(0, abs=1e-9)
+        assert floor_share(camera, room) >= 0.35, view.name
 
 
 def test_an_opening_is_looked_through_along_its_sight_line():
+    """Square to the wall, in its middle, from outside, and no jamb is in the picture."""
     room = ROOMS["rectangle"]
-    camera = camera_for(propose_viewpoints(room)[0], room, SIZE)
-    ahead = camera.target[:2] - camera.position[:2]
-    assert ahead / np.linalg.norm(ahead) == pytest.approx([0, 1], abs=1e-9)
-    assert camera.position[0] == pytest.approx(2.25)
+    camera = camera_for(decision(room, "hall archway"), room, SIZE)
+    assert camera.axes()[2] == pytest.approx([0, -1, 0], abs=1e-9)
+    assert camera.position[0] == pytest.approx(2.25) and camera.position[1] < -0.5
+    jambs = camera.project(np.array([[x, y, z] for x in (1.5, 3.0) for y in (-0.12, 0.0) for z in (0.0, 2.0)]))
+    assert ((jambs[:, 0] < 0) | (jambs[:, 0] > SIZE[0])).all()
+
+
+def decision(room, name, **what):
+    return Viewpoint("here", "eye", Target("opening", name=name), what.pop("eye", 1.6), what.pop("look", None), None)
+
+
+def test_the_decision_view_holds_the_lines_end_the_far_walls_foot_and_both_side_baseboards():
+    """Project the model's own places: the far corners at the floor, and the feet of the side walls before them."""
+    for x, both in ((0.4, True), (1.5, True), (2.6, True)):
+        room = make_room(RECTANGLE, [door("hall", (x, 0), (x + 1.2, 0))])
+        camera = camera_for(decision(room, "hall"), room, SIZE)
+        middle = x + 0.6
+        places = np.array([[middle, 4, 0], [0, 4, 0], [5, 4, 0], [0, 3.6, 0.05], [5, 3.6, 0.05]])
+        pixels = camera.project(places)
+        inside = ((pixels > 0) & (pixels < SIZE)).all(axis=1)
+        assert inside.all() == both, (x, pixels)
+        assert abs(pixels[0, 0] / SIZE[0] - 0.5) <= 0.28
+
+
+def test_a_look_that_is_nearly_along_the_sight_line_is_squared_and_one_aside_is_not():
+    room = ROOMS["rectangle"]
+    for x, square in ((2.4, True), (2.9, True), (4.6, False)):
+        camera = camera_for(decision(room, "hall archway", look=Target("point", point=(x, 3.9, None))), room, SIZE)
+        assert (abs(camera.axes()[2, 0]) < 1e-9) == square, x
+
+
+def test_a_step_aside_or_a_remark_where_something_hides_the_end_of_the_line():
+    """A column in the line's way: a wide opening has room to step aside, a door has not."""
+    column = island(2.15, 2.0, 2.35, 2.2, 2.6, "column")
+    wide, narrow = (
+        make_room(RECTANGLE, [door("hall", (2.25 - half, 0), (2.25 + half, 0))], [column]) for half in (1.0, 0.4)
+    )
+    aside, told = (camera_for(decision(room, "hall"), room, SIZE) for room in (wide, narrow))
+    assert abs(aside.position[0] - 2.25) > 0.05 and not aside.remarks
+    assert visible_floor(np.array([[2.25, 3.9]]), aside.position, wide)[0]
+    assert told.remarks == ("'here': the column hides where the sight line through the hall ends",)
+
+
+def test_a_vent_at_ones_feet_tips_the_camera_and_a_far_one_does_not():
+    room = ROOMS["rectangle"]
+    for y, level in ((3.9, True), (1.0, False)):
+        vent = RoomVent("A", box(2.4, y - 0.05, 2.6, y + 0.05), np.array([2.5, y]), (0.2, 0.1), 0.0)
+        camera = camera_for(
+            Viewpoint("at the vent", "eye", Target("point", point=(2.5, 0.3, None)), 1.6, Target("vent", "A"), None),
+            replace(room, vents=(vent,)), SIZE,
+        )  # fmt: skip
+        x, y = camera.project(np.array([[2.5, y, 0.0]]))[0]
+        assert x == pytest.approx(SIZE[0] / 2) and 0.45 * SIZE[1] < y < 0.97 * SIZE[1]
+        assert (abs(camera.tilt) < 1e-9) == level
+        words = "'at the vent' is tipped 66 degrees down to show vent A, so upright lines lean"
+        assert camera.remarks == (() if level else (words,))
+
+
+def test_tilt_tips_the_camera_by_so_much():
+    view_down = replace(view(1.0, 1.0, look=(4.0, 3.0, 0.0)), tilt=np.radians(20))
+    camera = camera_for(view_down, ROOMS["rectangle"], SIZE)
+    assert np.degrees(camera.tilt) == pytest.approx(20)
+    assert camera.project(np.array([[4.0, 3.0, 0.0]]))[0] == pytest.approx([SIZE[0] / 2, SIZE[1] / 2])
+
+
+@pytest.mark.parametrize("name", ["hall archway", "kitchen door"])
+def test_looking_at_an_opening_shows_it_and_floor(name):
+    room = ROOMS["rectangle"]
+    look = Target("opening", name=name)
+    at = Target("point", point=(0.4, 3.6, None))
+    camera = camera_for(Viewpoint("here", "eye", at, 1.6, look, None), room, SIZE)
+    assert share_of_floor(camera, room) >= 0.35
+    foot = camera.project(np.array([[*room.opening(name).middle, 0.0]]))[0]
+    assert 0 < foot[0] < SIZE[0] and 0 < foot[1] < SIZE[1]
+    assert camera.tilt == pytest.approx(0, abs=1e-9)
+
+
+def test_projection_and_rays_are_each_others_inverse_with_any_shift():
+    rng = np.random.default_rng(3)
+    for tilt in (0.0, 0.4):
+        camera = replace(aimed("", np.array([1.0, 2.0, 1.6]), unit(0.7), tilt, 1.1, SIZE), shift=(0.2, -0.3))
+        pixels = rng.uniform(0, SIZE, (50, 2))
+        depth = rng.uniform(0.5, 9, (50, 1))
+        points = camera.position + depth * camera.rays(pixels)
+        assert camera.project(points) == pytest.approx(pixels, abs=1e-6)
+        assert camera.ahead(points) == pytest.approx(depth[:, 0])
 
 
 def test_the_floor_behind_an_island_is_not_seen_and_before_it_is():
@@ -150,30 +239,15 @@ def test_the_scale_bar_is_as_long_on_the_picture_as_it_says(units, name):
 
 
 def test_proposed_pictures_of_unlike_rooms_show_floor():
-    """At least 35 % of each, counted here by other rays, also along a corridor and from doors in its long sides."""
+    """At least 35 % of each, counted here by other rays, or along a corridor 90 % of what a level camera can."""
     for name in UNLIKE:
         room = floors(name)[0].room
         views = propose_viewpoints(room)
-        assert len(views) >= 3 and views[0].name == f"from the {next(o.name for o in room.openings if o.passable)}"
+        assert len(views) >= 2 and views[-1].name == "plan"
         for view in views[:-1]:
-            assert share_of_floor(camera_for(view, room, SIZE), room) >= 0.35, (name, view.name)
-
-
-def share_of_floor(camera, room):
-    """What a picture has of the room's floor: each ray goes through short steps until it leaves the room."""
-    count, found = 24, 0
-    right, up, back = camera.axes()
-    half = np.tan(camera.fov / 2)
-    for x in (np.arange(count) + 0.5) / count * 2 - 1:
-        for y in ((np.arange(count) + 0.5) / count * 2 - 1) * camera.size[1] / camera.size[0]:
-            ray = half * (x * right + y * up) - back
-            if ray[2] >= 0:
-                continue
-            reach = camera.position[2] / -ray[2]
-            path = camera.position[:2] + np.linspace(0, reach, 40)[:, None] * ray[:2]
-            inside = contains_xy(room.outline.buffer(0.3), path[:, 0], path[:, 1]).all()
-            found += inside and contains_xy(room.floor, *path[-1])
-    return found / count**2
+            camera = camera_for(view, room, SIZE)
+            share = share_of_floor(camera, room)
+            assert share >= 0.35 or share >= 0.9 * most_floor(camera, room), (name, view.name, share)
 
 
 def test_a_window_is_mirrored_where_similar_triangles_have_it():
@@ -186,12 +260,20 @@ def test_a_window_is_mirrored_where_similar_triangles_have_it():
     assert mirrors_window(points, np.array([0.0, 0.0, 1.6]), room).tolist() == [False, True, True, False, False]
 
 
-def test_one_looks_along_the_sight_line_and_turns_only_out_of_a_narrow_view():
+def test_one_looks_along_the_sight_line_and_from_the_long_side_of_a_hall_along_the_hall():
     u, corridor = (floors(name)[0].room for name in ("U", "corridor"))
-    for room, name, least, most in ((u, "arch", 0, 0), (corridor, "bath", 30, 75), (corridor, "stair head", 0, 20)):
-        view = next(each for each in propose_viewpoints(room) if each.name == f"from the {name}")
-        camera = camera_for(view, room, SIZE)
-        way = (camera.target - camera.position)[:2]
-        inward = room.opening(name).inward
-        turn = np.degrees(np.arccos(np.clip(way @ inward / np.hypot(*way), -1, 1)))
-        assert least - 1e-3 <= turn <= most + 1e-3, (name, turn)
+    for room, name, turn in ((u, "arch", 0), (corridor, "stair head", 0), (corridor, "bath", 90)):
+        view = next((each for each in propose_viewpoints(room) if each.name == f"from the {name}"), None)
+        if view is None:
+            assert name == "bath"  # what it shows, another view shows
+            continue
+        way = -camera_for(view, room, SIZE).axes()[2, :2]
+        found = np.degrees(np.arccos(np.clip(way @ room.opening(name).inward, -1, 1)))
+        assert found == pytest.approx(turn, abs=0.5), name
+
+
+def test_no_two_proposed_views_are_of_one_kind():
+    """Doors side by side show the same floor from the same side: one is proposed."""
+    pair = [door("left", (1.4, 0), (2.2, 0)), door("right", (2.5, 0), (3.3, 0)), door("far", (3.3, 4), (2.5, 4))]
+    told = [view.name for view in propose_viewpoints(make_room(RECTANGLE, pair), first="right")]
+    assert told[0] == "from the right" and "from the left" not in told and "from the far" in told

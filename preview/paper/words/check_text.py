@@ -31,8 +31,9 @@ if TYPE_CHECKING:
     from preview.light.result.report import FloorLux
 
 
-def check_text(floors: Sequence[LaidFloor], lux: FloorLux | None = None) -> str:
-    """Return the room, the floor, the variants and, where given, the light in words, the base scene first."""
+def check_text(floors: Sequence[LaidFloor], lux: FloorLux | None = None, views: Sequence[str] = ()) -> str:
+    """Return the room, the floor, the variants and, where given, the light in words, the base scene first; `views` are
+    warnings of its viewpoints."""
     base = floors[0]
     job, room, units = base.job, base.room, base.job.units
     sections: list[tuple[str, list[Row]]] = [
@@ -48,6 +49,7 @@ def check_text(floors: Sequence[LaidFloor], lux: FloorLux | None = None) -> str:
     warnings = [(each.job.variant, warning) for each in floors for warning in each.layout.warnings]
     warnings += [(each.job.variant, warning) for each in floors for warning in light_remarks(each.job.light)]
     warnings += [(each.job.variant, warning) for each in floors for warning in paint_remarks(each.job, each.room)]
+    warnings += [(each.job.variant, warning) for each in floors for warning in views]
     told = list(dict.fromkeys(words for _, words in warnings))
     count = "1 warning" if len(told) == 1 else f"{len(told)} warnings"
     state = f"read and laid; {count} at the end" if told else "read and laid, no warnings"
