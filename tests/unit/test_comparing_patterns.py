@@ -42,3 +42,17 @@ def test_one_pattern_at_two_angles_is_told_by_how_its_boards_lie():
     steep = '[[variants]]\nname = "Steep"\nfloor.angle = 60\n'
     rows = {line.label: line.values for line in compared(laid(chevrons + steep))}
     assert rows["Pattern"] == tuple(f"chevron, at {angle}° to the centre line, with mitred ends" for angle in (45, 60))
+
+
+def test_two_and_three_boards_side_by_side_are_told_apart():
+    scene = PLAIN.split("[[variants]]")[0]
+    strips = '[[variants]]\nname = "{}"\nfloor.pattern = "double herringbone"\nfloor.strips = {}\n'
+    single, twos, threes = floors = laid(scene + strips.format("Twos", 2) + strips.format("Threes", 3))
+    rows = {line.label: line.values for line in compared(floors)}
+    said = tuple(f"double herringbone, {number} side by side, at 45° to the centre line" for number in (2, 3))
+    assert rows["Pattern"] == ("herringbone", *said)
+    assert compare_words(threes, twos)[0] == (
+        "The boards are laid 3 side by side, at 45° to the centre line, instead of 2 side by side, at 45° to the "
+        "centre line."
+    )
+    assert compare_words(twos, single)[0] == "The pattern is double herringbone instead of herringbone."

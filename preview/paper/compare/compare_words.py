@@ -27,8 +27,11 @@ def compare_words(floor: LaidFloor, base: LaidFloor) -> tuple[str, ...]:
 
 
 def _pattern(layout: Layout, base: Layout) -> str:
-    name, other = layout.facts.name, base.facts.name
-    return f"The pattern is {name} instead of {other}." if name != other else ""
+    """Say that the pattern is another, or the same laid otherwise."""
+    here, there = layout.facts, base.facts
+    if here.name != there.name:
+        return f"The pattern is {here.name} instead of {there.name}."
+    return f"The boards are laid {here.lie}, instead of {there.lie}." if here.lie != there.lie else ""
 
 
 def _boards(layout: Layout, base: Layout, units: Unit) -> str:

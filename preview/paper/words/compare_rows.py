@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -65,13 +66,17 @@ def compared(floors: Sequence[LaidFloor]) -> list[Compared]:
 
 
 def _pattern(floors: Sequence[LaidFloor]) -> dict[str, Callable[[LaidFloor], str]]:
-    """Return the line of the pattern where floors differ in it, with how boards lie where its name says too little."""
+    """Return the line of the pattern where floors differ in it, with how boards lie where two share a name."""
     kinds = {(each.layout.facts.name, each.layout.facts.lie) for each in floors}
     if len(kinds) == 1:
         return {}
-    if len({name for name, _ in kinds}) == len(kinds):
-        return {"Pattern": lambda floor: floor.layout.facts.name}
-    return {"Pattern": lambda floor: f"{floor.layout.facts.name}, {floor.layout.facts.lie}"}
+    shared = Counter(name for name, _ in kinds)
+
+    def words(floor: LaidFloor) -> str:
+        facts = floor.layout.facts
+        return f"{facts.name}, {facts.lie}" if shared[facts.name] > 1 else facts.name
+
+    return {"Pattern": words}
 
 
 def _line(label: str, line: Callable[[LaidFloor], str], floors: Sequence[LaidFloor]) -> Compared:

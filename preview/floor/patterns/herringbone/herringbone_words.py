@@ -27,7 +27,7 @@ def pattern_facts(name: str, strips: int, board: Board, line: ChalkLine, edge: s
         grooves="They then come left and right, for the two leans: near end grooved, far end and the "
         "side that faces on tongued. An offcut serves only its own hand, by the end that it still has.",
         tongued="With tongue and groove they come left and right: see the layer's list",
-        lie="at 45° to the centre line",
+        lie=f"{strips} side by side, at 45° to the centre line" if strips > 1 else "at 45° to the centre line",
         sides="in the long side that faces on and in the far end",
         corner_step=step,
         boards_a_step=strips,
