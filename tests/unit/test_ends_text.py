@@ -39,7 +39,7 @@ def test_a_rectangle_takes_three_sentences():
         [said[1], "At the south wall (wall 1): full triangles."],
     )
     assert len(said) == 3 and re.fullmatch(
-        r'.*north wall \(wall 3\): triangles with legs of \S+( \S+)? \(full: 4"\)\.', said[-1]
+        r'.*north wall \(wall 3\): triangles with short sides of \S+( \S+)? \(full: 4"\)\.', said[-1]
     )
 
 

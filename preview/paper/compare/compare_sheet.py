@@ -138,5 +138,5 @@ def how_to_read(comparison: Comparison) -> str:
     )
     notes = f"Each row is one viewpoint: {same}."
     if comparison.words:
-        notes += " At a wall, boards are measured to their long points and triangles along a leg."
+        notes += " At a wall, boards are measured to their long points."
     return notes

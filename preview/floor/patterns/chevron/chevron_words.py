@@ -124,7 +124,7 @@ def short_words(edge: EdgePieces, angle: float, board: Board, units: Unit) -> st
         return f"boards of {length_range([boards], units)}"
     if _full(triangles, angle, board, units):
         return "full triangles"
-    return f"triangles of {span(triangles.shortest, triangles.longest, units)}"
+    return f"triangles, long edge {span(triangles.shortest, triangles.longest, units)}"
 
 
 def _triangles(triangles: Sizes, angle: float, board: Board, units: Unit) -> str:

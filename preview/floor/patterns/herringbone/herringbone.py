@@ -95,7 +95,7 @@ class Herringbone:
 
     def small_words(self, piece: str) -> str:
         """Return small pieces whose size is `piece` in words."""
-        return f"triangles with legs of {piece}"
+        return f"triangles with short sides of {piece}"
 
     def full_size(self, job: Job, reach: Reach) -> str:
         """Return how large a full one is."""

@@ -137,10 +137,12 @@ def end_words(edge: EdgePieces, board: Board, units: Unit) -> str:
     if edge.meets == "angled":
         return angled_words(edge, board.width, units)
     if edge.meets == "ends":
-        return legs_words(triangles, board, units) if triangles else f"boards cut to {length_range([boards], units)}"
+        if triangles:
+            return triangle_words(triangles, board, units)
+        return f"boards cut to {length_range([boards], units)}"
     full = format_length(board.length, units)
     cut = boards is not None and format_length(boards.shortest, units) != full
-    parts = [legs_words(triangles, board, units)] if triangles else []
+    parts = [triangle_words(triangles, board, units)] if triangles else []
     if cut or not triangles:
         parts.append(f"boards cut to {length_range([boards], units)}" if cut else f"full boards of {full}")
     return " and ".join(parts)
@@ -152,21 +154,21 @@ def short_words(edge: EdgePieces, board: Board, units: Unit) -> str:
         return angled_in_short(edge, units)
     if not edge.triangles:
         return f"boards of {length_range([edge.boards], units)}"
-    least, most = _legs(edge.triangles)
+    least, most = _short_sides(edge.triangles)
     if _full(least, most, board, units):
         return "full triangles"
-    return f"triangles of {span(least, most, units)}"
+    return f"triangles, short sides {span(least, most, units)}"
 
 
-def legs_words(triangles: Sizes, board: Board, units: Unit) -> str:
-    """Return triangles by their legs, called full only where the legs of every one are as long as a board is wide."""
-    least, most = _legs(triangles)
+def triangle_words(triangles: Sizes, board: Board, units: Unit) -> str:
+    """Return triangles by their short sides, full only where all are as long as a board is wide."""
+    least, most = _short_sides(triangles)
     if _full(least, most, board, units):
         return "full triangles"
-    return f"triangles with legs of {span(least, most, units)} (full: {format_length(board.width, units)})"
+    return f"triangles with short sides of {span(least, most, units)} (full: {format_length(board.width, units)})"
 
 
-def _legs(triangles: Sizes) -> tuple[float, float]:
+def _short_sides(triangles: Sizes) -> tuple[float, float]:
     return min(triangles.shortest, triangles.narrowest), max(triangles.longest, triangles.widest)
 
 
