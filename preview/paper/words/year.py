@@ -73,7 +73,9 @@ def year_words(floor: LaidFloor) -> str:
     air = f"{100 * humidity_for(driest):.0f} and {100 * humidity_for(dampest):.0f} %"
     return (
         f"Wood shrinks as the air dries and swells as it dampens. Joints between boards are {joints}, as long as the "
-        f"room's air keeps between {air} humidity at {_warmth(units)}."
+        f"room's air keeps between {air} humidity at {_warmth(units)}. In drier air joints open wider, and boards can "
+        "cup or crack; in damper air boards press on one another, and can cup or lift. Keep to what the makers of wood "
+        "and finish say of humidity and heating."
     )
 
 
