@@ -42,6 +42,7 @@ def quote_scene(
     from preview.paper.quote.firm_details import Details, load_details
     from preview.paper.quote.logo import small_logo
     from preview.paper.quote.quote import quote_sheet
+    from preview.paper.quote.scope import warnings
 
     pixels = read_size(size)
     said = load_details(details) if details is not None else Details()
@@ -55,6 +56,8 @@ def quote_scene(
     laid = {floor.job.variant: floor for floor in lay_jobs(jobs)}
     floors = [laid.pop(chosen.variant), *laid.values()]
     costs = bills(said, floors)
+    for remark in warnings(said, floors[0]):
+        warn(remark)
     pictures = _pictures(floors, next(each for each in floors if each.job is jobs[0]), pixels)
     return write_whole(
         path,

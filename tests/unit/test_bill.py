@@ -19,6 +19,7 @@ from preview.paper.quote.bill import bills, measured, money
 from preview.paper.quote.bill_rows import bill_data, price_row
 from preview.paper.quote.firm_details import read_details
 from preview.paper.quote.quote import Shown, quote_sheet
+from preview.paper.quote.scope import scope
 
 HEAD = 'currency = "USD"\ndate = 2026-10-14\n'
 
@@ -106,7 +107,7 @@ def test_tax_deposit_options_and_lines_without_tax(plain):
     assert bill.subtotal == sum(lines) and bill.total == sum(lines) + tax == Decimal("5426.50")
     assert bill.deposit == Decimal("2170.60")  # 40 %
     assert [each.amount for each in bill.options] == [Decimal("75.50")]
-    data = bill_data(bill, details)
+    data = bill_data(bill, details, scope(details, plain[0]))
     assert data["sums"] == [
         ["Before tax", "5,240.36 USD"],
         ["Sales tax, 6.25 % of 2,978.30 USD", "186.14 USD"],

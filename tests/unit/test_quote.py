@@ -250,3 +250,22 @@ def test_logos(plain, tmp_path):
     for name, word in (("none.png", "there is no such logo"), ("text.png", "nor SVG"), ("bomb.png", "pixels")):
         content, trouble = small_logo(tmp_path / name)
         assert content is None and word in trouble and str(tmp_path / name) in trouble
+
+
+def test_the_number_of_the_quote_is_called_so(plain):
+    """On the first page, and at the foot of every page; nothing is said of a number or a date that is not there."""
+    pages = page_texts(sheet(plain))
+    assert "Quote number OH-0042 Date 14 October 2026" in pages[0]
+    assert all("quote number OH-0042" in each for each in pages)
+    bare = " ".join(page_texts(sheet(plain, details=replace(DETAILS, reference="", date=""))))
+    assert "uote number" not in bare and "Date 14" not in bare
+
+
+def test_the_sample_is_signed_for(plain):
+    """The room has a white oak field and a border of another wood: the sample of each in its finish."""
+    words = " ".join(page_texts(sheet(plain)))
+    told = re.search(r"Wood sample\. (.*?) Customer’s signature for the sample Date on which it was seen", words)[1]
+    assert told.startswith("The customer has seen and accepted a sample of the wood in its finish: white oak, ")
+    for wood in plain[0].job.woods:
+        assert f"{wood.species}, {wood.cut}" in told
+    assert "finish" in told.split(": ")[1]

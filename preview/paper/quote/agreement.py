@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role
-from preview.paper.words.compare_rows import Compared, by_part, finishes, wood_text
+from preview.paper.quote.price_lines import FloorPart
+from preview.paper.words.compare_rows import Compared, by_part, finish_text, finishes, wood_text
 from preview.paper.words.ends_text import ends_sentences
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.line_words import line_words, the
@@ -20,13 +22,15 @@ from preview.room.room import Room
 from preview.scene.job import Job, Unit, WoodChoice
 from preview.units import format_area, format_exact
 
+NO_REMARKS: Mapping[FloorPart, str] = MappingProxyType({})
+
 LAYERS = frozenset({"Courses", "Boards to cut", "Waste"})
 """Lines of a comparison that tell a layer something and a customer nothing."""
 
 
-def agreed_rows(floor: LaidFloor) -> list[Row]:
+def agreed_rows(floor: LaidFloor, remarks: Mapping[FloorPart, str] = NO_REMARKS) -> list[Row]:
     """Return the points that are settled by signing: centre line, boards, ends, border with its feature strip, grilles,
-    wood."""
+    wood. `remarks` on parts of the floor end what is said of them."""
     room, layout, job = floor.room, floor.layout, floor.job
     units = job.units
     rows = [
@@ -37,23 +41,19 @@ def agreed_rows(floor: LaidFloor) -> list[Row]:
     if layout.border_width > 0:
         width = format_exact(layout.border_width, units)
         said = f"{width} of {ordered(job.border_wood)}, mitred at the corners."
-        rows.append(("Border", " ".join([said, *_all_border(room)])))
+        rows.append(("Border", " ".join([said, *_all_border(room), *_remark(remarks, "border")])))
         if strip := job.border.strip:
             width = format_exact(strip.width, units)
-            rows.append(
-                (
-                    "Feature strip",
-                    f"{width} of {ordered(strip.wood)}, between border and boards, mitred at the corners.",
-                )
-            )
+            said = f"{width} of {ordered(strip.wood)}, between border and boards, mitred at the corners."
+            rows.append(("Feature strip", " ".join([said, *_remark(remarks, "strip")])))
     else:
         rows.append(("Border", "None: the pattern runs to the walls."))
-    rows += _doorways(floor)
+    rows += _doorways(floor, _remark(remarks, "thresholds"))
     if room.vents:
         names = and_list([vent.name for vent in room.vents])
         count = "1 flush wooden grille" if len(room.vents) == 1 else f"{len(room.vents)} flush wooden grilles"
         said = f"{count}: {names}, where the plan shows {'it' if len(room.vents) == 1 else 'them'}."
-        rows.append(("Grilles", " ".join([said, *_straddling(room)])))
+        rows.append(("Grilles", " ".join([said, *_straddling(room), *_remark(remarks, "grilles")])))
     if words := year_words(floor):
         rows.append(("Through the year", words))
     if words := painted_words(job, room):
@@ -125,6 +125,13 @@ def wall_words(room: Room) -> str:
     return "Walls are called by the numbers that they have in the plan."
 
 
+def sample_words(job: Job) -> str:
+    """Say of which woods a sample is to be seen before the floor is ordered, each in its finish."""
+    woods = job.woods if job.border.width > 0 else job.woods[:1]
+    named = list(dict.fromkeys(f"{ordered(wood)}, {finish_text(wood.finish, job.materials)}" for wood in woods))
+    return f"The customer has seen and accepted a sample of the wood in its finish: {'; '.join(named)}."
+
+
 def _boards(layout: Layout, units: Unit) -> str:
     board = layout.board
     wide, thick = (format_exact(each, units) for each in (board.width, board.thickness))
@@ -145,21 +152,19 @@ def ordered(wood: WoodChoice) -> str:
     return wood_text(replace(wood, age=0.0))
 
 
-def _doorways(floor: LaidFloor) -> list[Row]:
+def _remark(remarks: Mapping[FloorPart, str], part: FloorPart) -> list[str]:
+    return [remarks[part]] if part in remarks else []
+
+
+def _doorways(floor: LaidFloor, remark: Sequence[str]) -> list[Row]:
     """Return the row of the thresholds, nothing where there is none."""
     laid = floor.layout.pieces.key[floor.layout.pieces.role == Role.THRESHOLD, 0]
     names = [the(floor.room.openings[number].name) for number in dict.fromkeys(int(each) for each in laid)]
     if not names:
         return []
     wood = floor.job.border_wood.species
-    return [
-        (
-            "Doorways",
-            f"A threshold of {wood} in {and_list(names)}."
-            if len(names) == 1
-            else f"Thresholds of {wood} in {and_list(names)}.",
-        )
-    ]
+    what = "A threshold" if len(names) == 1 else "Thresholds"
+    return [("Doorways", " ".join([f"{what} of {wood} in {and_list(names)}.", *remark]))]
 
 
 def _all_border(room: Room) -> list[str]:

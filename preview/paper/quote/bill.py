@@ -14,7 +14,8 @@ from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal, localcontext
 from preview.floor.laid import LaidFloor
 from preview.floor.quantities import Quantities, quantities
 from preview.paper.quote.firm_details import Details
-from preview.paper.quote.price_lines import UNITS, Price
+from preview.paper.quote.price_lines import UNITS, FloorPart, Price
+from preview.paper.quote.scope import covered_words, lines_for, part_names
 from preview.paper.words.numbers import and_list, total_length
 from preview.scene.job import Job, Unit
 from preview.scene.nodes import suggest
@@ -145,9 +146,12 @@ def money(amount: Decimal) -> str:
 def _bill(details: Details, floor: LaidFloor) -> Bill:
     job = floor.job
     taken = quantities(floor.room, floor.layout, job)
-    name = job.variant.casefold()
-    own = [each for each in details.prices if not each.variants or name in {v.casefold() for v in each.variants}]
-    lines = [(each.optional, line) for each in own if (line := _line(each, taken, job.units)) is not None]
+    names = part_names(floor)
+    lines = [
+        (each.optional, line)
+        for each in lines_for(details, job)
+        if (line := _line(each, taken, names, job.units)) is not None
+    ]
     counted = tuple(line for optional, line in lines if not optional)
     options = tuple(line for optional, line in lines if optional)
     taxable = _sum([line for line in counted if line.taxed]) if details.tax else Decimal(0)
@@ -166,11 +170,12 @@ def _bill(details: Details, floor: LaidFloor) -> Bill:
     return Bill(counted, options, taxable, tax, None)
 
 
-def _line(price: Price, taken: Quantities, units: Unit) -> Line | None:
+def _line(price: Price, taken: Quantities, names: dict[FloorPart, str], units: Unit) -> Line | None:
     """Return a line with its quantity; None where the floor has nothing of it."""
     what, unit = price.quantity, price.unit
+    covered = covered_words(price.covers, names)
     if isinstance(what, Decimal):
-        return Line(price.text, what, unit, price.unit_price, price.taxed)
+        return Line(price.text, what, unit, price.unit_price, price.taxed, covered)
     if what in UNITS:
         unit = unit or UNITS[what][0 if system(units) == "imperial" else 1]
         step, net, rounded = STEPS[unit], measured(getattr(taken, what), unit), SAID[unit]
@@ -180,10 +185,12 @@ def _line(price: Price, taken: Quantities, units: Unit) -> Line | None:
         return None
     counted = _counted(what, taken)
     if price.waste is None:
-        return Line(price.text, net, unit, price.unit_price, price.taxed, counted, rounded)
+        made = "; ".join(filter(None, (counted, covered)))
+        return Line(price.text, net, unit, price.unit_price, price.taxed, made, rounded)
     with localcontext(prec=DIGITS):
         gross = _up(net * (100 + price.waste) / 100, step)
     made = f"{plain(net, unit)}{f' ({counted})' if counted else ''} and {price.waste.normalize():f} % for waste"
+    made = "; ".join(filter(None, (made, covered)))
     return Line(price.text, gross, unit, price.unit_price, price.taxed, made, rounded)
 
 

@@ -8,11 +8,12 @@ from decimal import Decimal
 from preview.floor.laid import LaidFloor
 from preview.paper.quote.bill import Bill, Line, by_layout, money, plain, priced_alike
 from preview.paper.quote.firm_details import Details
+from preview.paper.quote.scope import Scope, exclusions, whole_words
 from preview.paper.words.compare_rows import Compared
 from preview.paper.words.numbers import and_list
 
 
-def bill_data(bill: Bill, details: Details) -> dict[str, object]:
+def bill_data(bill: Bill, details: Details, found: Scope) -> dict[str, object]:
     """Return a bill as the quote's template takes it: rows of texts."""
     return {
         "lines": [_row(line, details) for line in bill.lines],
@@ -21,7 +22,9 @@ def bill_data(bill: Bill, details: Details) -> dict[str, object]:
         "total": _money(bill.total, details),
         "after": _after(bill, details),
         "reckoned": _reckoned(bill),
-        "exclusions": list(details.exclusions),
+        "whole": whole_words(found),
+        "exclusions": exclusions(details, found),
+        "apart": _apart(bill, details, found),
         "valid": f"This quote holds until {details.valid}." if details.valid else "",
         "options-say": "not in the total: tick what you would like."
         + (f" {details.tax.name} comes on top." if details.tax else ""),
@@ -87,6 +90,16 @@ def _reckoned(bill: Bill) -> str:
         f"{', with waste always up' if any(' for waste' in each.made for each in bill.lines) else ''}. "
         "Each amount is rounded to the cent."
     )
+
+
+def _apart(bill: Bill, details: Details, found: Scope) -> str:
+    """Say what is no part of what is signed; nothing where nothing is left out."""
+    apart = ["What is listed as not included"] * bool(exclusions(details, found))
+    apart += ["options that are not ticked"] * bool(bill.options)
+    if not bill.lines or not apart:
+        return ""
+    said = " and ".join(apart)
+    return f"{said[:1].upper()}{said[1:]} {'is' if len(apart) == 1 and not bill.options else 'are'} not part of it."
 
 
 def _short(number: Decimal) -> str:

@@ -18,6 +18,9 @@ from preview.scene.text_fields import texts, words
 
 Tied = Literal["field", "border", "strip", "boards", "grilles", "thresholds"]
 
+FloorPart = Literal["field", "border", "strip", "grilles", "thresholds"]
+"""The parts of a floor that a customer pays for; boards are the field's."""
+
 UNITS: dict[str, tuple[str, ...]] = {"field": ("sq ft", "m²"), "border": ("ft", "m"), "strip": ("ft", "m")}
 """In what a tied quantity may be measured, imperial and metric; the others are counted."""
 
@@ -30,7 +33,8 @@ class Price:
     """One line: `quantity` of `unit` (a text such as ``sq ft``, or none) at `unit_price` each.
 
     `waste` per cent are added to a quantity of the layout. An `optional` line is not in the total; one that isn't
-    `taxed` bears no tax. `variants` are the only ones that it goes for; where none is named it goes for all.
+    `taxed` bears no tax. `variants` are the only ones that it goes for; where none is named it goes for all. `covers`
+    are parts of the floor that it pays for beside what its quantity counts.
     """
 
     text: str
@@ -41,6 +45,13 @@ class Price:
     optional: bool = False
     taxed: bool = True
     variants: tuple[str, ...] = ()
+    covers: tuple[FloorPart, ...] = ()
+
+    @property
+    def parts(self) -> tuple[FloorPart, ...]:
+        """Return the parts of the floor that it pays for: those that it counts, and those that it covers besides."""
+        counted = "field" if self.quantity == "boards" else self.quantity
+        return tuple(each for each in get_args(FloorPart) if each == counted or each in self.covers)
 
 
 @dataclass(frozen=True)
@@ -106,6 +117,18 @@ def _count(node: Node) -> Decimal:
     return number
 
 
+def _parts(node: Node) -> tuple[FloorPart, ...]:
+    """Read parts of a floor."""
+    known: dict[str, FloorPart] = {each: each for each in get_args(FloorPart)}
+    said = texts("parts", len(known))(node)
+    for place, each in zip(node.items(), said, strict=True):
+        if each not in known:
+            raise place.error(
+                f"{shown(each)} instead of a part of the floor", f"write {listed(get_args(FloorPart), 'or')}"
+            )
+    return tuple(known[each] for each in said)
+
+
 PRICE = {
     "text": Key(text, example='text = "what it is for"'),
     "quantity": Key(
@@ -118,5 +141,6 @@ PRICE = {
     "optional": Key(yes, False),
     "taxed": Key(yes, True),
     "variants": Key(texts("variants", 100), []),
+    "covers": Key(_parts, []),
 }
 TAX = {"name": Key(text, example='name = "Sales tax"'), "rate": Key(per_cent("a rate"), example="rate = 6.25")}

@@ -12,10 +12,11 @@ from PIL import Image
 
 from preview.floor.laid import LaidFloor
 from preview.paper.plan.fitted_plan import FittedPlan, customer_plan
-from preview.paper.quote.agreement import agreed_rows, differences, floor_rows, for_customer, wall_words
+from preview.paper.quote.agreement import agreed_rows, differences, floor_rows, for_customer, sample_words, wall_words
 from preview.paper.quote.bill import Bill
 from preview.paper.quote.bill_rows import bill_data, price_row
 from preview.paper.quote.firm_details import Details
+from preview.paper.quote.scope import scope
 from preview.paper.typesetting import typeset
 from preview.paper.words.compare_rows import compared
 from preview.paper.words.line_words import choice_words
@@ -71,6 +72,7 @@ def quote_sheet(
         for name, each in zip(assets, pictures, strict=False)
     ]
     firm, customer = details.firm, details.customer
+    found = scope(details, floors[0])
     lines = [line for line in for_customer(compared(floors)) if line.differs] + price_row(bills, details, floors)
     data = {
         "title": layout.title,
@@ -98,9 +100,10 @@ def quote_sheet(
         "plans": [{"width": plan.width, "scale": plan.scale_text} for plan in plans],
         "plan-words": f"Dimensioned plan of {layout.title}, {layout.variant}, with the centre line of the floor",
         "plan-note": wall_words(floors[0].room),
-        "agreed": agreed_rows(floors[0]),
+        "agreed": agreed_rows(floors[0], found.remarks),
         "pictures-say": picture_words(floors[0].room, job),
-        "bill": bill_data(bills[0], details),
+        "sample": sample_words(job),
+        "bill": bill_data(bills[0], details, found),
     }
     return typeset("quote.typ", data, assets)
 
