@@ -36,7 +36,7 @@ def line_words(room: Room, layout: Layout, units: Unit) -> tuple[str, ...]:
     stop = _end([each for each in near if each.end == "far"], last, room, layout, units)
     said = [f"The centre line starts {start}{',' * (',' in start)} and ends {stop}."]
     for each in (each for each in near if each.end == "between"):
-        place = aside_text(each.aside, room, layout, units)
+        place = aside_text(each, room, layout, units)
         said.append(f"On its way it passes {the(each.name)} {place}.")
     if any(each.end == "far" for each in near):
         said.append(f"It meets {meeting_text(room, last, units)}.")
@@ -52,7 +52,7 @@ def choice_words(floors: Sequence[LaidFloor]) -> tuple[str, ...]:
     if any(abs(np.sin(each.layout.run - first.layout.run)) > TURNED for each in floors):
         return ()
     common = shared_features(floors)
-    places = [[round_length(each[name], units) for each in common] for name in (common[0] if common else ())]
+    places = [[round_length(each[name].aside, units) for each in common] for name in (common[0] if common else ())]
     if not any(len(set(row)) > 1 for row in places):
         return ()
     known = [each for each in features(first.room, first.layout) if each.name in common[0]]
@@ -64,40 +64,52 @@ def choice_words(floors: Sequence[LaidFloor]) -> tuple[str, ...]:
     if not apart:
         return ()
     pair = f"{the(one.name)} and {the(other.name)}"
+    how = ", measured square to the centre line" if one.askew or other.askew else ""
     said = [
-        f"{pair[:1].upper()}{pair[1:]} are not in line: their middles lie {format_length(apart, units)} apart. "
+        f"{pair[:1].upper()}{pair[1:]} are not in line: their middles lie {format_length(apart, units)} apart{how}. "
         "The pattern can run to the middle of one of them, not of both."
     ]
     groups: dict[str, list[str]] = {}
     for floor, offsets in zip(floors, common, strict=True):
-        groups.setdefault(_meets([(one.name, offsets[one.name]), (other.name, offsets[other.name])], units), []).append(
-            floor.job.variant
-        )
+        groups.setdefault(_meets([offsets[one.name], offsets[other.name]], units), []).append(floor.job.variant)
     return (*said, *(f"{_quoted(names)}: {words}." for words, names in groups.items()))
 
 
-def shared_features(floors: Sequence[LaidFloor]) -> list[dict[str, float]]:
-    """Return for each floor the offset (metres, positive to the right along the run) from every feature that all floors
-    have and that lies near the line of at least one of them."""
+def shared_features(floors: Sequence[LaidFloor]) -> list[dict[str, Feature]]:
+    """Return for each floor, by name, every feature that all floors have and that lies near the line of at least one of
+    them."""
     found = [{each.name: each for each in features(floor.room, floor.layout)} for floor in floors]
     near = [name for name in found[0] if all(name in each for each in found) and any(each[name].near for each in found)]
-    return [{name: each[name].aside for name in near} for each in found]
+    return [{name: each[name] for name in near} for each in found]
 
 
-def aside_text(aside: float, room: Room, layout: Layout, units: Unit) -> str:
-    """Return how far the line lies from a feature's middle: ``in its middle``, or so far off and towards which wall."""
-    words = format_length(abs(aside), units)
+def aside_text(each: Feature, room: Room, layout: Layout, units: Unit) -> str:
+    """Return how far the line lies from a feature's middle: ``in its middle``, or so far off and towards which wall,
+    with how that is measured where its face is not square to the line."""
+    words = format_length(abs(each.taped), units)
     if words == format_length(0.0, units):
         return "in its middle"
-    return f"{words} from its middle, towards {towards(room, layout, aside)}"
+    return f"{words} from its middle,{_how(each)} towards {_side(each, room, layout)}"
 
 
-def aside_row(aside: float, room: Room, layout: Layout, units: Unit) -> str:
+def aside_row(each: Feature, room: Room, layout: Layout, units: Unit) -> str:
     """Return the same in few words, for a table: ``in its middle``, or ``8" off, towards wall 4``."""
-    words = format_length(abs(aside), units)
+    words = format_length(abs(each.taped), units)
     if words == format_length(0.0, units):
         return "in its middle"
-    return f"{words} off, towards {towards(room, layout, aside)}"
+    return f"{words} off,{_how(each)} towards {_side(each, room, layout)}"
+
+
+def _how(each: Feature) -> str:
+    """Return how the distance from a feature is measured, between blanks, where that makes a difference."""
+    if not each.askew:
+        return ""
+    ways = {"wall": "along its wall", "front": "along its front", "line": "square to the centre line"}
+    return f" measured {ways[each.by]}{',' if each.by == 'line' else ''}"
+
+
+def _side(each: Feature, room: Room, layout: Layout) -> str:
+    return side_name(room, each.towards) if each.towards else towards(room, layout, each.aside)
 
 
 def towards(room: Room, layout: Layout, aside: float) -> str:
@@ -129,7 +141,7 @@ def _end(there: list[Feature], met: Meeting, room: Room, layout: Layout, units: 
         return f"at {meeting_text(room, met, units)}"
     nearest = sorted(there, key=lambda each: abs(each.aside))[:NAMED]
     return " and ".join(
-        aside_text(each.aside, room, layout, units).replace("its middle", f"the middle of {the(each.name)}")
+        aside_text(each, room, layout, units).replace("its middle", f"the middle of {the(each.name)}")
         for each in nearest
     )
 
@@ -145,23 +157,22 @@ def _drifts(room: Room, layout: Layout, units: Unit) -> list[str]:
             looks_along = room.opening(each.opening).inward @ forward > 0
             side = towards(room, layout, drift if looks_along else -drift)
             said.append(
-                f"For who looks straight in through {the(each.opening)} it drifts "
-                f"{format_length(abs(drift), units)} towards {side} by the far wall."
+                f"Seen straight in through {the(each.opening)}, the line has moved {format_length(abs(drift), units)} "
+                f"towards {side} by the far wall."
             )
     return said
 
 
-def _meets(offsets: Sequence[tuple[str, float]], units: Unit) -> str:
-    met = [the(name) for name, aside in offsets if not round_length(abs(aside), units)]
-    missed = [
-        f"{format_length(abs(aside), units)} off the middle of {the(name)}"
-        for name, aside in offsets
-        if round_length(abs(aside), units)
+def _meets(met: Sequence[Feature], units: Unit) -> str:
+    """Say which of two features the line meets in the middle, and how far off the middle of the other it lies."""
+    on = [the(each.name) for each in met if not round_length(abs(each.taped), units)]
+    off = [
+        f"{format_length(abs(each.taped), units)} off the middle of {the(each.name)}"
+        + (f" ({_how(each).strip(' ,')})" if each.askew else "")
+        for each in met
+        if round_length(abs(each.taped), units)
     ]
-    if met:
-        middle = f"in the middle of {' and '.join(met)}"
-        return f"{middle}, {' and '.join(missed)}" if missed else middle
-    return " and ".join(missed)
+    return ", ".join([*([f"in the middle of {' and '.join(on)}"] if on else []), *([" and ".join(off)] if off else [])])
 
 
 def _quoted(names: Sequence[str]) -> str:
