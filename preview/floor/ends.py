@@ -48,6 +48,8 @@ def _told(pattern: FloorPattern, group: Sequence[Stretch], board: Board, units: 
 
 def _round(pattern: FloorPattern, things: Sequence[Stretch], board: Board, units: Unit) -> str:
     boards, triangles, corners = _lots(things)
+    if any(each.meets == "angled" for each in things) and (boards or triangles):
+        return f"boards cut to fit, pieces of {length_range([boards, triangles], units)}"
     if triangles:
         return pattern.end_words(EdgePieces("ends", None, triangles), board, units)
     return f"boards cut to {length_range([boards], units)}" if boards else _corners_only(corners, units)

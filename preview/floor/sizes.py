@@ -58,7 +58,8 @@ def angled_words(edge: EdgePieces, width: float, units: Unit) -> str:
     pieces = edge.all
     if pieces is None:
         return "whole boards"
-    text = f"boards cut at {degrees(edge.angle):.0f}° to the centre line, pieces of {length_range([pieces], units)}"
+    lies = f"boards cut to follow the edge (it lies at {degrees(edge.angle):.0f}° to the centre line)"
+    text = f"{lies}, pieces of {length_range([pieces], units)}"
     if format_length(pieces.narrowest, units) == format_length(width, units):
         return text
     return f"{text}, the narrowest {size(pieces.narrowest, units)} wide"
@@ -67,7 +68,8 @@ def angled_words(edge: EdgePieces, width: float, units: Unit) -> str:
 def angled_in_short(edge: EdgePieces, units: Unit) -> str:
     """Return the same in fewer words."""
     pieces = length_range([edge.boards, edge.triangles], units)
-    return f"boards cut at {degrees(edge.angle):.0f}°, pieces of {pieces}" if pieces else "whole boards"
+    lies = f"edge at {degrees(edge.angle):.0f}° to the centre line"
+    return f"pieces of {pieces} ({lies})" if pieces else "whole boards"
 
 
 def length_range(sizes: Iterable[Sizes | None], units: Unit) -> str:

@@ -8,7 +8,8 @@ from paper_scenes import PLAIN, laid
 from preview.paper.compare.compare_words import compare_words
 from preview.paper.quote.agreement import agreed_rows
 from preview.paper.words.compare_rows import compared
-from preview.paper.words.ends_text import ends_rows, ends_sentences, ends_text
+from preview.paper.words.ends_text import ends_rows, ends_sentences, ends_text, every_wall
+from preview.units import parse_length
 
 SKEW = PLAIN.replace("[180, 0], [180, 144], [0, 144]", "[180, 20], [200, 144], [-10, 150]").split("[[variants]]")[0]
 TURNED = PLAIN.replace("run = 90", "run = 45").split("[[variants]]")[0]
@@ -81,21 +82,55 @@ def test_a_room_of_many_walls_has_a_short_list_and_a_whole_one():
     assert len(rows) <= 4 and all(label.startswith("Wall") for label, _ in rows)
 
 
-def test_who_signs_reads_the_longest_walls_and_the_smallest_pieces():
-    """Of a room whose walls come to more than four things two are told: the longest, and the one with the least left;
-    nobody who has no other list is sent to one."""
+def test_who_signs_reads_every_wall_and_the_smallest_pieces():
+    """Of a room whose walls come to more than four things three are told, the longest and the one with the least left
+    among them, and the rest together, by the least of their pieces."""
     smallest_first = []
     for top in ("[200, 144], [-10, 150]", "[200, 140], [-10, 156]", "[200, 144], [-10, 144]"):
         bay = SKEW.replace("[180, 20]", "[100, -14], [180, 20], [196, 80]").replace("[200, 144], [-10, 150]", top)
-        layout = laid(bay)[0].layout
+        floor = laid(bay)[0]
+        layout = floor.layout
         walls = [each for each in layout.ends.each if each.wall]
         assert len({each.text for each in walls}) > 4
-        said = ends_sentences(layout, listed=False)
-        assert len(said) == 2 and not any("list" in each for each in said)
+        said = every_wall(floor.room, layout, "in")
+        assert len(said) == 4 and not any("list" in each for each in said)
+        assert named(said) == list(range(1, len(floor.room.corners) + 1))
         longest, smallest = max(walls, key=lambda each: each.length), min(walls, key=lambda each: each.least)
         assert longest.text in said[0] and smallest.text in " ".join(said)
         smallest_first.append(smallest.text in said[0])
+        rest = re.fullmatch(
+            r"Along (.*): cut pieces, none shorter than (\S+(?: \S+)??)(?: except in corners)?\.", said[3]
+        )
+        own = [each for each in layout.stretches if each.wall in named([rest[1]])]
+        lots = [lot for each in own for lot in (each.boards, each.triangles) if lot]
+        assert min(lot.shortest for lot in lots) == pytest.approx(parse_length(rest[2], "in"), abs=0.0254 / 32 + 1e-9)
     assert not all(smallest_first)  # or nothing was tried
+
+
+def named(said):
+    """The walls that are named in sentences, in order, each once."""
+    return sorted(int(each) for each in re.findall(r"wall (\d+)", " ".join(said)))
+
+
+@pytest.mark.parametrize("scene", [PLAIN, SKEW, TURNED, HEARTH, TEE])
+def test_who_signs_finds_each_wall_once(scene):
+    for floor in laid(scene):
+        said = every_wall(floor.room, floor.layout, floor.job.units)
+        count = len(floor.room.corners)
+        assert named(said) == list(range(1, count + 1)) or said[0].startswith("Along every wall: ")
+        assert dict(agreed_rows(floor))["Where the boards end"] == " ".join(said)
+
+
+def test_a_wall_that_no_board_reaches_is_named_as_such():
+    """A cabinet stands along the whole of the west wall."""
+    cabinet = PLAIN.split("[[variants]]")[0] + (
+        '[[obstacles]]\nname = "wardrobe"\nkind = "cabinet"\n'
+        "corners = [[0, 0], [30, 0], [30, 144], [0, 144]]\nheight = 90\n"
+    )
+    (floor,) = laid(cabinet)
+    said = every_wall(floor.room, floor.layout, "in")
+    assert "No boards end at the west wall (wall 4)." in said and named(said) == [1, 2, 3, 4]
+    assert said[-1].startswith("Round the wardrobe: ")
 
 
 def test_what_stands_in_the_room_is_told_once():

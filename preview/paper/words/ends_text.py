@@ -8,12 +8,16 @@ from preview.floor.facts import AllEnds, EndsAlong
 from preview.floor.layout import Layout
 from preview.paper.words.line_words import the
 from preview.paper.words.numbers import and_list
+from preview.room.places import side_name
+from preview.room.room import Room
+from preview.scene.job import Unit
+from preview.units import format_length
 
 MOST_SENTENCES = 4
 """Sentences of one short list: a rectangle's four sides."""
 
-CUSTOMER = 2
-"""Sentences about the walls that a customer reads of a room of many."""
+MOST_TOLD = 4
+"""Sentences about the walls that a customer reads, the last of which tells all the walls that are left."""
 
 NAMED = 3
 """Obstacles that a sentence names; the rest are counted."""
@@ -36,24 +40,58 @@ def ends_text(layout: Layout) -> list[tuple[str, str]]:
     return rows
 
 
-def ends_sentences(layout: Layout, most: int = MOST_SENTENCES, listed: bool = True) -> list[str]:
-    """Return the same in few sentences: walls where the same happens in one, the longest `most` of them, then what
-    stands in the room. Where walls are left out, who reads it beside the full list (`listed`) is told so; for others
-    two sentences are enough in a room of more walls than `most` tell."""
+def ends_sentences(layout: Layout, most: int = MOST_SENTENCES) -> list[str]:
+    """Return the same in few sentences for who has the full list besides: walls where the same happens in one, the
+    longest `most` of them, the smallest pieces among them, then what stands in the room."""
     walls = [each for each in layout.ends.each if each.wall]
     groups = _alike(walls)
-    told = groups[: most if listed or len(groups) <= most else CUSTOMER]
-    worst = min(groups, key=lambda group: min(each.least for each in group), default=None)
-    if worst is not None and worst not in told:
-        told = [*told[:-1], worst]  # whoever signs, or saws, must not miss the smallest pieces
+    told = _told(groups, most)
     said = [f"{_place(group, walls)}: {group[0].text}." for group in told]
-    if listed and len(groups) > most:
+    if len(groups) > most:
         said.append("What shorter walls come to is in the layer's list.")
+    return [*said, *_round(layout)]
+
+
+def every_wall(room: Room, layout: Layout, units: Unit) -> list[str]:
+    """Return the same for who has no other list: every wall of the room is named, those that come to many things
+    together, by their smallest piece."""
+    walls = [each for each in layout.ends.each if each.wall]
+    groups = _alike(walls)
+    told = groups if len(groups) <= MOST_TOLD else _told(groups, MOST_TOLD - 1)
+    bare = [n for n in range(1, len(room.corners) + 1) if n not in {each.wall for each in walls}]
+    said = [f"{_place(group, [] if bare else walls)}: {group[0].text}." for group in told]
+    rest = [each for group in groups if group not in told for each in group]
+    if rest:
+        said.append(f"Along {_names(rest)}: cut pieces{_none_shorter(rest, units)}.")
+    if bare:
+        said.append(f"No boards end at {and_list([side_name(room, each) for each in bare])}.")
+    return [*said, *_round(layout)]
+
+
+def _none_shorter(walls: Sequence[EndsAlong], units: Unit) -> str:
+    """Return the length of the shortest piece along walls; nothing where that is too little to print."""
+    least = format_length(min(each.least for each in walls), units)
+    if least == format_length(0.0, units):
+        return ""
+    return f", none shorter than {least}{' except in corners' if any(each.corners for each in walls) else ''}"
+
+
+def _told(groups: Sequence[list[EndsAlong]], most: int) -> list[list[EndsAlong]]:
+    """Return the first groups, with the one of the smallest pieces among them: whoever signs, or saws, must not miss
+    these."""
+    told = list(groups[:most])
+    worst = min(groups, key=lambda group: min(each.least for each in group), default=None)
+    return told if worst is None or worst in told else [*told[:-1], worst]
+
+
+def _round(layout: Layout) -> list[str]:
+    """Say what is cut round the things that stand in the room."""
     names = list(dict.fromkeys(each.name for each in layout.ends.each if each.kind == "obstacle"))
-    if names:
-        shown = names if len(names) <= NAMED else [*names[:NAMED], f"{len(names) - NAMED} more"]
-        said.append(f"Round {the(names[0]) if len(names) == 1 else and_list(shown)}: {layout.ends.round}.")
-    return said
+    if not names:
+        return []
+    named = [the(each) for each in names[:NAMED]]
+    shown = named if len(names) <= NAMED else [*named, f"{len(names) - NAMED} more"]
+    return [f"Round {and_list(shown)}: {layout.ends.round}."]
 
 
 def ends_rows(layout: Layout, most: int = MOST_SENTENCES) -> list[tuple[str, str]]:
@@ -77,8 +115,11 @@ def _place(group: Sequence[EndsAlong], walls: Sequence[EndsAlong]) -> str:
     """Return at which of all `walls` the same happens."""
     if len(group) > 2 and len(group) == len(walls):
         return "Along every wall"
-    names = and_list(list(dict.fromkeys(each.name for each in group)))
-    return f"{'At' if all(each.meets == 'ends' for each in group) else 'Along'} {names}"
+    return f"{'At' if all(each.meets == 'ends' for each in group) else 'Along'} {_names(group)}"
+
+
+def _names(group: Iterable[EndsAlong]) -> str:
+    return and_list(list(dict.fromkeys(each.name for each in sorted(group, key=lambda each: each.wall))))
 
 
 def short_ends(floors: Sequence[AllEnds]) -> list[tuple[str, list[str]]]:
