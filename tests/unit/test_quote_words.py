@@ -13,8 +13,9 @@ from pdf_reading import page_texts
 from unlike_rooms import UNLIKE, floors, quote, words
 
 from preview.paper.card.card import layer_card
+from preview.paper.quote.agreement import agreed_rows
 from preview.paper.words.layout_text import layout_text
-from preview.units import format_length
+from preview.units import format_length, parse_length
 
 BY_COMPASS = {"rectangle", "corridor"}
 POINT = r"\b(?:north|east|south|west|North|East|South|West) wall"
@@ -92,9 +93,9 @@ def test_a_variant_of_ready_cut_blocks_is_not_argued_against():
     """It was chosen for what is sold ready-cut: of these lengths the best is told, and no other is put in its place."""
     said = words("corridor")
     assert (
-        "Ready-cut: of the block lengths to choose from, 35.0 cm and 40.0 cm, 40.0 cm ends best at the sides." in said
+        "“Ready-cut”: of the block lengths to choose from, 35.0 cm and 40.0 cm, 40.0 cm ends best at the sides." in said
     )
-    assert not re.search(r"Ready-cut: boards|Ready-cut, boards", said)
+    assert not re.search(r"Ready-cut”: its boards|Ready-cut, boards", said)
 
 
 def test_space_that_is_not_wanted_is_none():
@@ -163,3 +164,22 @@ def test_what_happens_outside_the_range_of_humidity_is_said():
 @pytest.mark.parametrize("name", UNLIKE)
 def test_no_quote_speaks_of_legs(name):
     assert not re.search(r"\blegs?\b", words(name))
+
+
+def test_a_point_that_the_floor_is_centred_on_is_found_with_a_tape():
+    """Read back from the words, from the wall and along it, it is the point of the scene."""
+    scene = UNLIKE["five"].replace("[floor]\n", "[floor]\ncenter = { point = [70, 60] }\n", 1)
+    (floor, *_) = laid(scene)
+    said = dict(agreed_rows(floor))["Centre line"]
+    square, wall, along, other = re.match(
+        r"The pattern is centred on a point (.+?) out from wall (\d), square to it, and (.+?) along that wall from its "
+        r"corner with wall (\d)\. ",
+        said,
+    ).groups()
+    corners, wall, other = floor.room.corners, int(wall), int(other)
+    first, last = corners[wall - 1], corners[wall % 5]
+    start, end = (first, last) if other == (wall - 2) % 5 + 1 else (last, first)
+    step = (end - start) / np.hypot(*(end - start))
+    inside = np.array([-(last - first)[1], (last - first)[0]]) / np.hypot(*(last - first))
+    place = start + parse_length(along, "in") * step + parse_length(square, "in") * inside
+    assert place == pytest.approx(np.array([70, 60]) * 0.0254, abs=0.0254 / 16)

@@ -33,10 +33,18 @@ def test_what_the_bases_boards_would_cost_is_what_they_cost_when_laid():
     words = refit_words(archway, base)
     job, layout = archway.job, archway.layout
     same = lay_floor(archway.room, replace(job, floor=replace(job.floor, board_length=base.layout.board.length)))
-    pattern = r"last pieces of (.+) along a side instead of last pieces of (.+), and take (\d+) instead of (\d+) "
-    match = re.search(pattern, words)
-    assert [int(each) for each in match.groups()[2:]] == [same.measures["blanks"], layout.measures["blanks"]]
-    for told, each in zip(match.groups()[:2], (same, layout), strict=True):
+    match = re.fullmatch(
+        r"Its boards are (.+) long, not (.+) as in “As drawn”\. They end at the side walls in pieces of (.+); "
+        r"boards of (.+) would end there in pieces of (.+)\. "
+        r"The floor takes (\d+) boards and would take (\d+) of (.+)\.",
+        words,
+    )
+    own, other, ends, again, other_ends, count, other_count, last = match.groups()
+    assert other == again == last
+    for told, each in ((own, layout), (other, base.layout)):
+        assert abs(parse_length(told, "in") - each.board.length) < 1e-6
+    assert [int(count), int(other_count)] == [layout.measures["blanks"], same.measures["blanks"]]
+    for told, each in ((ends, layout), (other_ends, same)):
         assert abs(parse_length(told, "in") - shortest_at_sides(each)) < 0.0254 / 32 + 1e-6
 
 

@@ -6,21 +6,23 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
+import numpy as np
+
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role
 from preview.paper.quote.price_lines import FloorPart
 from preview.paper.words.compare_rows import Compared, by_part, finish_text, finishes, wood_text
-from preview.paper.words.ends_text import ends_sentences
+from preview.paper.words.ends_text import every_wall
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.line_words import line_words, the
 from preview.paper.words.numbers import and_list, long_text
 from preview.paper.words.paint_words import painted_words
 from preview.paper.words.year import joint_text, year_words
 from preview.room.measured import border_only
-from preview.room.places import by_compass, edge_on_paper
+from preview.room.places import by_compass, edge_on_paper, offset_from_wall, side_name
 from preview.room.room import Room
 from preview.scene.job import Job, Unit, WoodChoice
-from preview.units import format_area, format_exact
+from preview.units import format_area, format_exact, format_length
 
 NO_REMARKS: Mapping[FloorPart, str] = MappingProxyType({})
 
@@ -34,9 +36,12 @@ def agreed_rows(floor: LaidFloor, remarks: Mapping[FloorPart, str] = NO_REMARKS)
     room, layout, job = floor.room, floor.layout, floor.job
     units = job.units
     rows = [
-        ("Centre line", " ".join([f"The pattern is centred on {_center(job)}.", *line_words(room, layout, units)])),
+        (
+            "Centre line",
+            " ".join([f"The pattern is centred on {_center(room, job)}.", *line_words(room, layout, units)]),
+        ),
         ("Boards", _boards(layout, units)),
-        ("Where the boards end", " ".join(ends_sentences(layout, listed=False))),
+        ("Where the boards end", " ".join(every_wall(room, layout, units))),
     ]
     if layout.border_width > 0:
         width = format_exact(layout.border_width, units)
@@ -140,11 +145,22 @@ def _boards(layout: Layout, units: Unit) -> str:
     return f"{said}{joints}, {layout.facts.lie}."
 
 
-def _center(job: Job) -> str:
+def _center(room: Room, job: Job) -> str:
+    """Return what the pattern is centred on; a point by how one finds it with a tape."""
     center = job.floor.center
     if center.kind == "opening":
         return the(str(center.opening))
-    return "the room" if center.kind == "room" else "a point that was agreed on"
+    if center.kind == "room" or center.point is None:
+        return "the room"
+    try:
+        found = offset_from_wall(room, np.array(center.point))
+    except ValueError:
+        return "a point outside the room, which only the centre line below tells"
+    count = len(room.corners)
+    other = (found.wall - 2) % count + 1 if found.corner == found.wall - 1 else found.wall % count + 1
+    wall, beside = side_name(room, found.wall), side_name(room, other)
+    square, along = (format_length(each, job.units) for each in (found.square, found.along))
+    return f"a point {square} out from {wall}, square to it, and {along} along that wall from its corner with {beside}"
 
 
 def ordered(wood: WoodChoice) -> str:

@@ -111,7 +111,7 @@ def quote_sheet(
 def _refits(floors: Sequence[LaidFloor]) -> list[str]:
     """Say of each floor that was fitted anew, after its name, what boards as long as the first's would cost."""
     told = [(each.job.variant, refit_words(each, floors[0])) for each in floors[1:]]
-    return [f"{name}: {words[:1].lower()}{words[1:]}" for name, words in told if words]
+    return [f"\u201c{name}\u201d: {words[:1].lower()}{words[1:]}" for name, words in told if words]
 
 
 def _plans(floor: LaidFloor, paper: Paper) -> list[FittedPlan]:

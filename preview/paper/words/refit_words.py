@@ -42,8 +42,8 @@ def refit_headline(floor: LaidFloor, base: LaidFloor) -> str:
 
 
 def refit_words(floor: LaidFloor, base: LaidFloor) -> str:
-    """Say what becomes of a variant that was fitted anew in boards as long as the base's, and of one that is laid of
-    ready-cut blocks which of their lengths was taken; nothing of others."""
+    """Say of a variant that was fitted anew how long its boards are, and what boards as long as the base's would come
+    to; of one that is laid of ready-cut blocks which of their lengths was taken; nothing of others."""
     job, layout = floor.job, floor.layout
     if len(job.floor.lengths) > 1 and job.floor.lengths != base.job.floor.lengths and not layout.board.mixed:
         among = and_list([format_exact(each, job.units) for each in job.floor.lengths])
@@ -52,15 +52,19 @@ def refit_words(floor: LaidFloor, base: LaidFloor) -> str:
         return ""
     length = base.layout.board.length
     same = replace(job, floor=replace(job.floor, board_length=length, lengths=()))
-    start = f"Boards {_length(job, base.layout)} long, as in \u201c{base.job.variant}\u201d,"
+    own, other = _length(job, layout), _length(job, base.layout)
+    start = f"Its boards are {own} long, not {other} as in \u201c{base.job.variant}\u201d."
     try:
         laid = lay_floor(floor.room, same)
         ends = [_smallest(floor, each) for each in (laid, layout)]
     except SceneError:
-        return f"{start} can't be laid here."
-    counts = [f"{each.measures['blanks']:,} boards" for each in (laid, layout)]
-    boards = f"{counts[0]} as well" if counts[0] == counts[1] else f"{counts[0].split()[0]} instead of {counts[1]}"
-    return f"{start} would leave {ends[0]} along a side instead of {ends[1]}, and take {boards}."
+        return f"{start} Boards of {other} can't be laid here."
+    counts = [f"{each.measures['blanks']:,}" for each in (laid, layout)]
+    takes = "either way" if counts[0] == counts[1] else f"and would take {counts[0]} of {other}"
+    return (
+        f"{start} They end at the side walls in {ends[1]}; boards of {other} would end there in {ends[0]}. "
+        f"The floor takes {counts[1]} boards {takes}."
+    )
 
 
 def _smallest(floor: LaidFloor, layout: Layout) -> str:
@@ -73,7 +77,7 @@ def _smallest(floor: LaidFloor, layout: Layout) -> str:
     reach = next(iter(pattern.placements(axis, same, fit, open_field(floor.room)))).reach
     last = min(fit.last_left, fit.last_right)
     words = format_length(last, job.units)
-    return pattern.small_words(words) if last <= reach.least else f"last pieces of {words}"
+    return pattern.small_words(words) if last <= reach.least else f"pieces of {words}"
 
 
 def _length(job: Job, layout: Layout) -> str:
