@@ -100,14 +100,19 @@ def _mixed(boards: Pieces, longest: float, kerf: float) -> Cutting:
     lengths, keeps = cut_lengths(boards), kept_ends(chosen)
     once = dict(zip(map(tuple, places.tolist()), count.tolist(), strict=True))
     alone = np.array([once[each] == 1 for each in map(tuple, chosen.key.tolist())], bool)
-    joint = float(boards.size[:, 0].max()) - longest
+    whole = boards.take(boards.whole)
+    joint = 0.0
+    if len(whole):
+        low, high = board_extents(whole.polygons, whole)
+        joint = float((whole.size[:, 0] - (high - low)[:, 0]).min())
     left = chosen.size[:, 0] - joint - lengths - kerf
     offcuts, wanted = np.sort(left[alone & (keeps == NEAR)]), np.sort(lengths[alone & (keeps == FAR)])
     used = 0
     for offcut in offcuts:
         used += int(used < len(wanted) and wanted[used] <= offcut + EXACT)
-    whole = int(boards.whole.sum())
-    return Cutting(len(places), len(places) - used, len(places) - used, whole + least_blanks(lengths, longest, kerf))
+    return Cutting(
+        len(places), len(places) - used, len(places) - used, len(whole) + least_blanks(lengths, longest, kerf)
+    )
 
 
 def cut_lengths(pieces: Pieces) -> Array:

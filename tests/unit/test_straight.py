@@ -141,16 +141,18 @@ def test_the_field_grows_across_the_rows_by_all_that_its_boards_do_and_not_along
     assert wanted[1] == pytest.approx(across + border, rel=1e-3) and wanted[3] == pytest.approx(wanted[1])
 
 
-def test_as_many_offcuts_are_used_as_can_be():
+@pytest.mark.parametrize("seed", [7, 13, 73])
+@pytest.mark.parametrize("gap", [0.0, 0.002])
+def test_as_many_offcuts_are_used_as_can_be(gap, seed):
     """Against every way to give the offcuts of one lot of rows to the pieces that another lot needs."""
     skew = [(0, 0), (1.0, 0.35), (1.0, 2.3), (0, 2.7)]
-    layout = laid(straight(skew, board_width=0.2, shortest=0.4, longest=0.9, border=0.0)).layout
+    layout = laid(straight(skew, board_width=0.2, shortest=0.4, longest=0.9, border=0.0, gap=gap, seed=seed)).layout
     boards = layout.pieces.take(layout.pieces.role == Role.BOARD)
     cut = boards.take(~boards.whole)
     lengths, keeps = cut_lengths(boards), kept_ends(cut)
     keys = [tuple(each) for each in cut.key.tolist()]
     free = [n for n in range(len(cut)) if keys.count(keys[n]) == 1]
-    offcuts = [cut.size[n, 0] - lengths[n] - 0.003175 for n in free if keeps[n] == 1]
+    offcuts = [cut.size[n, 0] - gap - lengths[n] - 0.003175 for n in free if keeps[n] == 1]
     wanted = [lengths[n] for n in free if keeps[n] == 2]
     assert offcuts and wanted
     few, many = sorted((offcuts, wanted), key=len)
@@ -159,6 +161,26 @@ def test_as_many_offcuts_are_used_as_can_be():
     found = cutting(layout.pieces, layout.board.length)
     assert found.apart - found.reused == most
     assert found.least <= found.reused
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+@pytest.mark.parametrize("changes", [{}, {"gap": 0.002, "seed": 3}, {"mixed": (0.6, 0.9, 1.1)}])
+def test_ends_sawn_off_that_can_begin_a_row_are_counted_as_they_lie(units, changes):
+    """Against the rows as they are laid: how far the last board of each would go on past the field."""
+    floor = laid(straight(units=units, **changes))
+    layout, gap = floor.layout, floor.job.floor.gap
+    boards = layout.pieces.take(layout.pieces.role == Role.BOARD)
+    along = np.array([math.cos(layout.run), math.sin(layout.run)])
+    far = max(end for row in rows_of(layout).values() for _, end in row)
+    past = boards.origin @ along + boards.size[:, 0] - gap / 2 - far - 0.003175
+    sawn = past[(past > 1e-9) & ~boards.whole]
+    least = 8 * INCH if units == "in" else 0.2
+    enough = sawn[sawn >= least]
+    assert 0 < len(enough) < len(sawn)
+    text = " ".join(layout_text(floor).split())
+    found = re.search(r"In this plan ([\d,]+) of the ([\d,]+) ends sawn off (?:is|are) so long, (\S+ \S+) in all", text)
+    assert (int(found[1]), int(found[2])) == (len(enough), len(sawn))
+    assert parse_length(found[3], "m") == pytest.approx(enough.sum(), abs=0.31 if units == "in" else 0.11)
 
 
 def test_other_layouts_are_ranked_with_the_scene_s_lengths():
