@@ -8,6 +8,7 @@ import numpy as np
 
 from preview.floor.joints import spline_length, strip_line_length
 from preview.floor.layout import Layout, Role
+from preview.floor.offcuts import row_offcuts
 from preview.floor.ordering import Growth, Order, growth, order
 from preview.floor.packing import Cutting, boxes, cutting
 from preview.paper.words.cutting_list import pieces_text
@@ -52,13 +53,32 @@ def boards_text(layout: Layout, job: Job, box: float | None) -> list[Row]:
             f"{need.apart:,} {'of mixed lengths' if mixed else 'at the stop block'}, no offcut used again"
             f"{_that(places, hands)}.",
         ),
-        *(wrapped("", layout.facts.grooves) if mixed else again),
+        *(wrapped("", f"{layout.facts.grooves} {_offcuts(layout, need, job)}".rstrip()) if mixed else again),
         ("Waste", f"{on_top(counts['waste'], units)}, no offcut used again"),
         *_buying(layout, need, box, job),
         *splines_rows(layout, units),
         ("Not worked out", "Fasteners, adhesive and underlayment: kind and number are their makers' to say."),
         *([("Slivers", f"{pieces_text(int(counts['slivers']))} under 3 mm")] if counts["slivers"] else []),
     ]
+
+
+def _offcuts(layout: Layout, need: Cutting, job: Job) -> str:
+    """Say how many ends sawn off can begin another row, how many boards they save where no joint is moved, and why the
+    rest is not counted."""
+    units = job.units
+    found = row_offcuts(layout, layout.facts.shortest_start, job.stock.kerf)
+    if not found.sawn:
+        return ""
+    ends = f"the {found.sawn:,} ends" if found.sawn > 1 else "the one end"
+    if not found.long_enough:
+        return f"In this plan none of {ends} sawn off is so long."
+    are, saved = "is" if found.long_enough == 1 else "are", need.apart - need.reused
+    boards = "no board" if not saved else f"{saved:,} board{'s' if saved > 1 else ''}"
+    return (
+        f"In this plan {found.long_enough:,} of {ends} sawn off {are} so long, {total_length(found.length, units)} in "
+        f"all. With the joints where the plan has them, offcuts save {boards}. Used in another place an offcut moves "
+        "the joints of its row, and these must keep the least distance again: what that saves is not counted."
+    )
 
 
 def whole_by_hand(layout: Layout) -> list[int]:

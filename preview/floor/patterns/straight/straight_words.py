@@ -14,7 +14,10 @@ def pattern_facts(
 ) -> Facts:
     """Return what is said of rows of boards of a size, laid from `line`, with joints at least `stagger` apart and no
     piece under `end` at a row's end, metres; `edge` is what the field's edge is called."""
-    offcuts = f"What is sawn off at the far end of a row can begin another, its sawn end at the {edge}."
+    offcuts = (
+        f"What is sawn off at the far end of a row can begin another if it is {format_fine(end, units)} or longer, its "
+        f"sawn end at the {edge}."
+    )
     return Facts(
         name=name,
         hands=("laid along the rows",),
@@ -32,6 +35,7 @@ def pattern_facts(
         boards_a_step=1,
         wide=1.0,
         end=board.width,
+        shortest_start=end,
     )
 
 
