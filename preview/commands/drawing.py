@@ -45,5 +45,5 @@ def tell_of_views(base: LaidFloor, views: Sequence[str], pixels: tuple[int, int]
 
 
 def slim(drawn: Drawn) -> Drawn:
-    """Return what was drawn without its linear light, which is most of what a picture weighs and no sheet needs."""
+    """Return what was drawn without its linear light, which is most of its size and no sheet needs."""
     return replace(drawn, picture=replace(drawn.picture, hdr=drawn.picture.hdr[:0]))

@@ -31,7 +31,7 @@ def new_scene(
     Args:
         file: where to write; a file that is there already is left alone.
         ask, say, given: as in `preview.scene.ask.ask_room`.
-        keep: whether what was answered before Ctrl-C is kept beside `file` and the next call goes on from there.
+        keep: whether what was answered before Ctrl-C is saved beside `file` and the next call goes on from there.
 
     Raises:
         UsageError: the file is there, can't be written, or the answers ended early.

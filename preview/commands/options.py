@@ -1,4 +1,4 @@
-"""The command that weighs what could be laid in a room, shows the best, and writes a choice into the scene."""
+"""The command that scores the layouts that fit a room, shows the best, and writes a choice into the scene."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Answers of a talk that was broken off: kept beside the scene it was for, and given again when it goes on."""
+"""Answers of a talk that was broken off: saved beside the scene it was for, and given again when it goes on."""
 
 from __future__ import annotations
 
@@ -12,9 +12,9 @@ from preview.scene.document import MOST_BYTES
 
 
 class SavedAnswers:
-    """Passes questions on to `ask` and remembers the answers; those kept of `file` from before come first.
+    """Passes questions on to `ask` and remembers the answers; those saved of `file` from before come first.
 
-    Used as a context: where it is left by Ctrl-C, or by lines that ended early, what was answered is kept in a file of
+    Used as a context: where it is left by Ctrl-C, or by lines that ended early, what was answered is saved in a file of
     lines, ``room.toml.answers`` for ``room.toml``; where it is left well, that file goes.
     """
 

@@ -38,7 +38,7 @@ EXACT = 1e-9
 """Lengths that fit to this (metres) fit."""
 
 SPARES = 0.02
-"""Boards kept back for miscuts, flaws and later repairs, as a share of those to cut. Common practice, no published
+"""Boards set aside for miscuts, flaws and later repairs, as a share of those to cut. Common practice, no published
 source: one in fifty on top of what the layout itself wastes, two boards at least."""
 
 FEWEST_SPARES = 2

@@ -151,7 +151,7 @@ def _unclosed(units: Unit, legs: Sequence[Leg], walked: Walked) -> UsageError:
 
 
 def _diagonals(talk: Talk, units: Unit, pairs: Sequence[tuple[int, int]], legs: Sequence[Leg]) -> list[DiagonalAnswer]:
-    """Ask for the diagonals worth taping, or take those given up front."""
+    """Ask for the diagonals to tape, or take those given up front."""
     if "diagonal" in talk.given:
         given: list[DiagonalAnswer] = []
         for each in talk.things("diagonal", "", lambda first: _given(talk, units, legs, first)):

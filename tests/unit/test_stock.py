@@ -15,7 +15,7 @@ from pdf_reading import page_texts
 
 from preview.floor.stock.given import cut_given
 from preview.floor.stock.needs import Needs, Saw
-from preview.floor.stock.random_lengths import _deal, _served, blocks_per_stick, buy_random
+from preview.floor.stock.random_lengths import _draw_lots, _served, blocks_per_stick, buy_random
 from preview.paper.card.card import layer_card
 from preview.paper.words.layout_text import layout_text
 from preview.scene.job import Sticks
@@ -132,7 +132,7 @@ def test_lots_dealt_by_chance_against_the_closed_form():
     """Without a border a length T of sticks gives T E[k] / E[l] boards on average, less what the last, unbought stick
     would have given (renewal theory: under a stick's worth)."""
     needs, bundle = Needs(400, 0.5), 20.0
-    lots = _deal(20, bundle, 0.3, 2.1)
+    lots = _draw_lots(20, bundle, 0.3, 2.1)
     _, made = _served(needs, lots, 20 * bundle, SAW)
     mean = 20 * bundle * blocks_per_stick(needs, 0.3, 2.1, SAW) / 1.2
     assert mean - 4 < made < mean + 1

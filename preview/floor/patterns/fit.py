@@ -16,7 +16,7 @@ grows while n > 1, so for given n on both sides the length that makes the smalle
 that (1) allows. On a centre line both sides then end in (nearly) full boards for any N, and N is chosen for L over
 the board's width W nearest the best. Off the centre the two sides can't both be full. Every pair of n is tried; of
 those whose smaller last piece comes within an eighth of a board of the best, as a share of the board's length, the one
-with L / W nearest the best is kept (in inches alone the longest boards would always win, whatever they leave).
+with L / W nearest the best is taken (in inches alone the longest boards would always win, whatever they leave).
 
 An even count puts a seam on the line; an odd count puts a course there. On an off-centre line "even" and "odd" ask for
 the same two things, and the count is what the two sides need.
@@ -28,7 +28,7 @@ some n, so these lengths, for every side and n, are all that can be best for one
     sum of l_i s_i / sum of l_i,    s_i = p_i / L,  or  p_i / least - 1 where side i ends in small pieces.  (3)
 
 A small piece thus costs its wall more than the shortest last piece does. Of the lengths whose score comes within an
-eighth of the best one's the one with L / W nearest the best is kept. With two sides alone the fit is the one above.
+eighth of the best one's the one with L / W nearest the best is taken. With two sides alone the fit is the one above.
 """
 
 from __future__ import annotations
@@ -215,7 +215,7 @@ def fit_count(
     left: float, right: float, reach: Reach, length: float, courses: Courses, sides: Sequence[Side] = ()
 ) -> Fit:
     """Return how boards of a fixed `length` (with joint) fall; the costs say where they are out of proportion
-    and where a wished count does not fit. Where there are more than two `sides`, all of them are weighed, by (3)."""
+    and where a wished count does not fit. Where there are more than two `sides`, all of them are scored, by (3)."""
     centered = abs(left - right) < CENTERED
     trials = [_measured(left, right, reach, length, phase) for phase in _phases(courses, centered)]
     if isinstance(courses, int):
@@ -237,7 +237,7 @@ def _phases(courses: Courses, centered: bool) -> tuple[float, ...]:
 
 
 def _pairs(left: float, right: float, reach: Reach, phase: float, courses: Courses) -> list[tuple[float, float]]:
-    """The pairs of n worth trying: every length of the usual range, and one either side, is among them."""
+    """The pairs of n to try: every length of the usual range, and one either side, is among them."""
     spans = []
     for half in (left, right):
         most = courses_needed(half, reach, reach.shortest * reach.width, phase) + 1

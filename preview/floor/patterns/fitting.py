@@ -72,7 +72,7 @@ def best_fit(given: Sequence[Fit], reach: Reach) -> Fit:
 
 
 def lengths(reach: Reach, axis: Axis, job: Job, wanted: Sequence[Wanted]) -> list[tuple[float | None, Wanted]]:
-    """Return the board lengths worth trying with each of `wanted`: the best for every number of courses, of many some.
+    """Return the board lengths to try with each of `wanted`: the best for every number of courses, of many some.
 
     On a line off the middle, "even" puts a seam on it and "odd" a course, whatever the count: both are tried.
     """

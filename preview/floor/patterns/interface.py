@@ -144,7 +144,7 @@ class FloorPattern(Protocol):
         """
 
     def lengths(self, axis: Axis, job: Job, wanted: Sequence[Wanted]) -> list[tuple[float | None, Wanted]]:
-        """Return the board lengths (without joint, metres; None for those that the scene mixes) worth trying with each
+        """Return the board lengths (without joint, metres; None for those that the scene mixes) to try with each
         of `wanted`."""
 
     def placements(self, axis: Axis, job: Job, fit: Fit, field: BaseGeometry) -> Iterable[Placement]:

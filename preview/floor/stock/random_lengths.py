@@ -1,4 +1,4 @@
-"""How many bundles of random lengths to buy: lots are dealt by a fixed seed, and each is sawn.
+"""How many bundles of random lengths to buy: lots are drawn by a fixed seed, and each is sawn.
 
 Lengths are even between the shortest and the longest. The long sticks are set aside for the border first: each border
 piece, long ones first, comes from the shortest of them that still holds it; what remains of them, and every other
@@ -20,10 +20,10 @@ Array = NDArray[np.float64]
 
 SEED = 20
 LOTS = (100, 1000)
-"""So many lots are dealt, fewer of large ones."""
+"""So many lots are drawn, fewer of large ones."""
 
-DEALT = 2_000_000
-"""No more sticks than this are dealt in all, unless it takes more for the fewest lots."""
+MOST_STICKS = 2_000_000
+"""No more sticks than this are drawn in all, unless it takes more for the fewest lots."""
 
 SURE = 0.95
 
@@ -34,7 +34,7 @@ class RandomPlan:
 
     A bundle is `length` metres of sticks. `share` is what part of the sticks' length becomes boards where nothing is
     taken for the border, `left` the boards beyond those needed that `sure` bundles give on average, and `lots` how
-    many were dealt.
+    many were drawn.
     """
 
     expected: int
@@ -54,7 +54,7 @@ def buy_random(needs: Needs, shortest: float, longest: float, bundle: float, saw
     border = sum(saw.takes(length) * count for length, count in needs.border)
     guess = ceil((needs.blocks / rate + border) / bundle)
     for widened in (1.3, 2.0, 4.0, 16.0, 256.0):
-        lots = _deal(ceil(guess * widened) + 3, bundle, shortest, longest)
+        lots = _draw_lots(ceil(guess * widened) + 3, bundle, shortest, longest)
         enough = ceil(guess * widened) + 2
         if _served(needs, lots, enough * bundle, saw)[0] >= SURE:
             break
@@ -76,13 +76,13 @@ def blocks_per_stick(needs: Needs, shortest: float, longest: float, saw: Saw) ->
     return total
 
 
-def _deal(bundles: int, bundle: float, shortest: float, longest: float) -> Array:
+def _draw_lots(bundles: int, bundle: float, shortest: float, longest: float) -> Array:
     """Return lots of sticks, (lots, sticks) metres, each lot no shorter than so many bundles, nor than four spreads of
     its length's deviation more."""
     mean, spread = (shortest + longest) / 2, (longest - shortest) / np.sqrt(12)
     count = bundles * bundle / mean
     sticks = ceil(count + 4 * spread / mean * np.sqrt(count)) + 2
-    lots = int(np.clip(DEALT // sticks, *LOTS))
+    lots = int(np.clip(MOST_STICKS // sticks, *LOTS))
     return np.random.default_rng(SEED).uniform(shortest, longest, (lots, sticks))
 
 

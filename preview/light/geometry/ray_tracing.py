@@ -70,7 +70,7 @@ def _single(values: Floats) -> NDArray[np.float32]:
 def in_threads(work: Callable[[slice], T], total: int, at_once: int) -> list[T]:
     """Run `work` on slices of `at_once` of `total` items, a few at a time, and return the results in order.
 
-    numpy and Embree let go of the interpreter in their long loops, so that threads are worth having.
+    numpy and Embree let go of the interpreter in their long loops, so that threads help.
     """
     slices = [slice(start, min(start + at_once, total)) for start in range(0, total, max(1, at_once))]
     with ThreadPoolExecutor(THREADS) as pool:

@@ -42,7 +42,7 @@ class Chevron:
         return fits(self.reach(job), axis, job)
 
     def lengths(self, axis: Axis, job: Job, wanted: Sequence[Wanted]) -> list[tuple[float | None, Wanted]]:
-        """Return the board lengths worth trying."""
+        """Return the board lengths to try."""
         return lengths(self.reach(job), axis, job, wanted)
 
     def placements(self, axis: Axis, job: Job, fit: Fit, field: BaseGeometry) -> Iterable[Columns]:
