@@ -15,7 +15,8 @@ Facing = Literal["left", "right", "near", "far", "angled"]
 class Facts:
     """What papers say of a pattern, in words and numbers, so that none needs to know it.
 
-    `name` as a scene has it. `hands` name the kinds of board that are no substitute for one another, as "lean left".
+    `name` as a scene has it, `variety` what sets one apart from others of that name in a word or two.
+    `hands` name the kinds of board that are no substitute for one another, as "lean left".
     `stop_block` says what is cut to the board's length; where ends are not square, `saw` how the saw stands and
     `points` how long a board is from point to point. `first_board` names the first; `first_boards` say in rows how
     boards are laid, from the first on. `uncut` says how a piece lies at the saw. `grooves` say how boards with tongue
@@ -30,6 +31,7 @@ class Facts:
     """
 
     name: str = ""
+    variety: str = ""
     hands: tuple[str, ...] = ()
     stop_block: str = ""
     saw: str = ""

@@ -21,8 +21,8 @@ def test_the_study_has_one_variant_of_each_pattern(floors):
 
 
 def test_the_pattern_is_told_first_and_in_the_rows(floors):
-    for floor in floors[1:]:
-        assert compare_words(floor, floors[0])[0] == f"The pattern is {floor.layout.facts.name} instead of herringbone."
+    for floor, name in zip(floors[1:], ("double herringbone, 2 side by side,", "chevron", "straight"), strict=True):
+        assert compare_words(floor, floors[0])[0] == f"The pattern is {name} instead of herringbone."
     rows = {line.label: line.values for line in compared(floors)}
     assert rows["Pattern"] == ("herringbone", "double herringbone", "chevron", "straight")
     assert "Pattern" not in {line.label for line in compared(floors[:1] * 2)}
@@ -55,4 +55,9 @@ def test_two_and_three_boards_side_by_side_are_told_apart():
         "The boards are laid 3 side by side, at 45° to the centre line, instead of 2 side by side, at 45° to the "
         "centre line."
     )
-    assert compare_words(twos, single)[0] == "The pattern is double herringbone instead of herringbone."
+    assert (
+        compare_words(twos, single)[0] == "The pattern is double herringbone, 2 side by side, instead of herringbone."
+    )
+    assert (
+        compare_words(single, threes)[0] == "The pattern is herringbone instead of double herringbone, 3 side by side."
+    )

@@ -30,7 +30,8 @@ def _pattern(layout: Layout, base: Layout) -> str:
     """Say that the pattern is another, or the same laid otherwise."""
     here, there = layout.facts, base.facts
     if here.name != there.name:
-        return f"The pattern is {here.name} instead of {there.name}."
+        new, old = (f"{each.name}, {each.variety}," if each.variety else each.name for each in (here, there))
+        return f"The pattern is {new} instead of {old.rstrip(',')}."
     return f"The boards are laid {here.lie}, instead of {there.lie}." if here.lie != there.lie else ""
 
 

@@ -17,8 +17,10 @@ def pattern_facts(name: str, strips: int, board: Board, line: ChalkLine, edge: s
     """Return what is said of herringbone in boards of a size, `strips` a leg, laid from `line`; `edge` is what the
     field's edge is called."""
     step = sqrt(2) * strips * (board.width + board.gap)
+    variety = f"{strips} side by side" if strips > 1 else ""
     return Facts(
         name=name,
+        variety=variety,
         hands=("lean left", "lean right"),
         stop_block="every field board is cut to this",
         first_board="left-leaning",
@@ -27,7 +29,7 @@ def pattern_facts(name: str, strips: int, board: Board, line: ChalkLine, edge: s
         grooves="They then come left and right, for the two leans: near end grooved, far end and the "
         "side that faces on tongued. An offcut serves only its own hand, by the end that it still has.",
         tongued="With tongue and groove they come left and right: see the layer's list",
-        lie=f"{strips} side by side, at 45° to the centre line" if strips > 1 else "at 45° to the centre line",
+        lie=", ".join(filter(None, (variety, "at 45° to the centre line"))),
         sides="in the long side that faces on and in the far end",
         corner_step=step,
         boards_a_step=strips,
