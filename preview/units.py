@@ -40,7 +40,7 @@ NAMES: dict[str, str] = {
 SQUARE_FOOT = 0.3048**2
 _STEP = {"imperial": _INCH / 16, "metric": Fraction(1, 1000)}
 _INCHES_ALONE = 24  # inches: below two feet, inches alone are what one reads off the tape
-SMALL = 0.1  # metres: a size below this is told in mm, not in m; in mm, not in cm, below a tenth of it
+SMALL = {"m": 1.0, "cm": 0.01}  # metres: a length below this is told in mm, not in m or cm
 EXACT = 1e-6  # of a part: what floating point leaves of a size that was given in whole parts
 
 MARKS = str.maketrans(
@@ -122,10 +122,13 @@ def round_length(metres: float, unit: Unit) -> float:
 
 
 def format_length(metres: float, unit: Unit) -> str:
-    """Return a length as text, to the nearest 1/16 in (``12' 7 1/2"``) or 1 mm, which `parse_length` reads back."""
+    """Return a length as text, to the nearest 1/16 in (``12' 7 1/2"``) or 1 mm, which `parse_length` reads back; in mm
+    where one of less than a metre would be in m."""
     if system(unit) == "imperial":
         return _imperial(round(Fraction(metres) / _STEP["imperial"]), 16)
     millimetres = round(Fraction(metres) / _STEP["metric"])
+    if unit == "m" and abs(millimetres) < 1000 * SMALL[unit]:
+        return f"{millimetres} mm"
     decimals = {"mm": 0, "cm": 1, "m": 3}[unit]
     return f"{millimetres / 10**decimals:.{decimals}f} {unit}"
 
@@ -136,6 +139,8 @@ def format_fine(metres: float, unit: Unit) -> str:
     if system(unit) == "imperial":
         return _imperial(round(Fraction(metres) / (_INCH / 32)), 32)
     halves = round(Fraction(metres) * 2000)
+    if unit == "m" and abs(halves) < 2000 * SMALL[unit]:
+        unit = "mm"
     return _decimal(Fraction(halves, 2000) / _METRES[unit], {"mm": 0, "cm": 1, "m": 3}[unit]) + f" {unit}"
 
 
@@ -146,7 +151,7 @@ def format_exact(metres: float, unit: Unit) -> str:
     0.01 mm in the system of `unit` is told in the other system, with what it is about in `unit`: ``90 mm (about
     3 9/16")``; what is neither is told in decimals. Small sizes are told in mm, where larger ones are in m or cm.
     """
-    if (unit == "m" and metres < SMALL) or (unit == "cm" and metres < SMALL / 10):
+    if metres < SMALL.get(unit, 0.0):
         unit = "mm"
     sixtyfourths, hundredths = Fraction(metres) / (_INCH / 64), Fraction(metres) * 100_000
     imperial, metric = (abs(each - round(each)) < EXACT for each in (sixtyfourths, hundredths))

@@ -77,6 +77,18 @@ class Begun:
         if abs(length(text) - worked_out) > TOLD:
             raise UnclearError(f"{text} is said, {worked_out:.4f} m worked out")
 
+    def counted(self, step: float) -> None:
+        """Raise where every tenth board is not said to lie where as many steps along the line reach, metres; or where
+        ten fit in the field and nothing is said."""
+        said = re.findall(rf"(\d+) on ({LENGTH})", " ".join(self.said.rows(SETTING, "Every ten")))
+        for count, text in said:
+            self.proved(text, int(count) * step)
+        if [int(count) for count, _ in said] != list(range(10, 10 * len(said) + 1, 10)):
+            raise UnclearError("every ten")
+        line = shapely.LineString([self.start, self.start + 1e3 * self.along])
+        if not said and line.intersection(self.field.buffer(-0.01)).length > 10.5 * step:
+            raise UnclearError("nothing of ten boards")
+
     def repeated(self, boards: np.ndarray, pair: np.ndarray, two: np.ndarray) -> np.ndarray:
         """Return boards (n, 4, 2) repeated by two steps (2,), as far as the field reaches."""
         reach = float(np.hypot(*(shapely.get_coordinates(self.field) - self.start).T).max()) + self.long
@@ -169,6 +181,8 @@ def _legs(begun: Begun) -> tuple[np.ndarray, tuple[float, float]]:
     pair, two = count * (wide + gap) * (up + over), (long + gap) * (over - up)
     third = begun.told(rf"lies on the line, ({LENGTH}) forward of S", f"Third {what}")
     begun.proved(third[1], float(np.hypot(*pair)))
+    begun.told("about", "And so on")
+    begun.counted(float(np.hypot(*pair)))
     return begun.repeated(np.array(boards), pair, two), (float(np.hypot(*pair)), float(np.hypot(*two)))
 
 
@@ -198,7 +212,9 @@ def _mitred(begun: Begun) -> tuple[np.ndarray, tuple[float, float]]:
         begun.proved(text, worked_out)
     rise, column = (wide + gap) / np.sin(angle), edge * np.sin(angle)
     begun.proved(begun.told(rf"its near end begins on the line ({LENGTH}) forward of S", "Second board")[1], rise)
-    begun.proved(begun.told(rf"the mirror image.* seams ({LENGTH}) apart", "Second column")[1], column)
+    begun.proved(begun.told(rf"the mirror image.* seams about ({LENGTH}) apart", "Second column")[1], column)
+    begun.proved(begun.told(rf"five of them ({LENGTH})", "Second column")[1], 5 * column)
+    begun.counted(rise)
     boards = []
     for side in (begun.left, -begun.left):
         grain = np.cos(angle) * begun.along + np.sin(angle) * side
@@ -214,8 +230,11 @@ def _rows(begun: Begun) -> tuple[np.ndarray, tuple[float, float]]:
     begun.told(
         "^right of the chalk line, its left edge along it; the left corner of its near end lies on S", "First board"
     )
-    step = begun.told(rf"side by side to the right, .*edges ({LENGTH}) on from row to row", "Rows")
+    step = begun.told(
+        rf"side by side to the right, .*edges about ({LENGTH}) on from row to row, ({LENGTH}) on after ten", "Rows"
+    )
     begun.proved(step[1], begun.wide + begun.gap)
+    begun.proved(step[2], 10 * (begun.wide + begun.gap))
     pitch = begun.wide + begun.gap
     away = shapely.get_coordinates(begun.field) - begun.start
     low, high = (float(each) for each in ((away @ begun.along).min(), (away @ begun.along).max()))

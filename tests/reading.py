@@ -66,7 +66,17 @@ class Reading:
 
 FIRST = (
     *("Mitres", "Batten", "Straightedge", "First board", "First leg", r"Proof of [\d.]+°", "Back-up block"),
-    *("Second board", "Second leg", "Both", "Holding them", "Third board", "Third leg", "And so on", "First boards"),
+    *(
+        "Second board",
+        "Second leg",
+        "Both",
+        "Holding them",
+        "Third board",
+        "Third leg",
+        "And so on",
+        "First boards",
+        "Every ten",
+    ),
     *("Second column", "First row", "Rows", "End joints"),
 )
 """Labels that the card may have under its first boards."""

@@ -37,7 +37,7 @@ def remarks(room: Room, layout: Layout, axis: Axis, fit: Fit, placement: Placeme
 def _given_up(axis: Axis, fit: Fit, placement: Placement, job: Job) -> tuple[str, ...]:
     """Name the side walls that were given up for others that are longer; one that ends in small pieces is told so."""
     return tuple(
-        f"{side.name} was given up for longer walls: {pattern_of(job).cut_to} {format_length(last, job.units)}"
+        f"along {side.name} {pattern_of(job).cut_to} {format_length(last, job.units)}: the layout suits longer walls"
         for side, last in given_up(axis.sides, fit, placement.reach)
         if last > placement.reach.least
     )
@@ -116,7 +116,8 @@ def _slivers(room: Room, layout: Layout, units: Unit) -> tuple[str, ...]:
     count = "1 piece is a sliver" if one else f"{len(found)} pieces are slivers"
     narrow, them = format_exact(SLIVER, units), "it" if one else "them"
     where = f"{'; '.join(places)}{more}"
-    return (f"{count} narrower than {narrow}: {where}; leave {them} out and fill, or move the start",)
+    remedy = f"leave {them} out and fill the place; another start would move {them}"
+    return (f"{count} narrower than {narrow}: {where}; {remedy}",)
 
 
 def _place(room: Room, point: Array, units: Unit) -> str:

@@ -38,7 +38,7 @@ def advised(room: Room, layout: Layout, job: Job) -> Layout:
     words = next((words for words, other in _changes(job) if _remedied(room, other)), None)
     if words is None:
         return layout
-    return replace(layout, warnings=(*layout.warnings, f"to avoid {pattern_of(job).small}, try {words}"))
+    return replace(layout, advice=(f"to avoid {pattern_of(job).small}, try {words}",))
 
 
 def _remedied(room: Room, job: Job) -> bool:

@@ -194,5 +194,5 @@ def _warnings(year: Seasons, spaces: list[Space], units: Unit) -> tuple[str, ...
     where = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
     return (
         f"in {season.name}, at {season.moisture:g} % moisture, boards that nothing holds down would need up to "
-        f"{most} at {where}, and {space}: fasten and space the floor as its maker says",
+        f"{most} at {where}, and {space}: fasten and space it as the boards' maker says",
     )

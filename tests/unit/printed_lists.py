@@ -62,8 +62,10 @@ def area_of(words: str, width: float, unit: str) -> tuple[float, float]:
     step = 0.0254 / 32 if unit in ("in", "ft") else 0.0005
 
     def read(length: str) -> float:
-        return parse_length(length.strip(), unit)
+        return parse_length(length.strip(), bare)
 
+    named = re.match(r"corners in (\w+):", words)
+    bare = named[1] if named else unit
     if words.startswith("corners"):
         area, slack = 0.0, 0.0
         for ring in re.split(r"; a hole, ", words.split(";")[0] if "hole" not in words else words):

@@ -29,7 +29,7 @@ from preview.paper.words.setting_out import directions
 from preview.scene.read import load_scene
 from preview.steps import lay_jobs
 from preview.units import parse_length
-from tests.strategies import make_job, turned
+from tests.strategies import box, make_job, turned
 
 DINING = data_folder("scenes") / "dining-room.toml"
 
@@ -143,7 +143,7 @@ def test_cut_boards_are_counted_once_each(floor):
     """What the card's list shows and what it leaves to the full list are all the cut boards; it says where that is."""
     words = " ".join(page_texts(layer_card(floor)))
     boards = words.split("Field boards ")[1].split(" Border ")[0].split("angles are off square. ")[1]
-    shown = re.findall(r"([\d,]+) (?:of|more) ", boards)
+    shown = re.findall(r"([\d,]+) (?:of|more,) ", boards)
     assert sum(int(each.replace(",", "")) for each in shown) == floor.layout.measures["cut_boards"]
     assert ("more" in boards) == ("in the layer's list, by wall and course (printed by preview lay)" in boards)
 
@@ -165,10 +165,10 @@ def test_a_room_of_many_cuts_has_all_of_them_on_the_card_above_its_foot():
         content = layer_card(floor)
         assert len(page_texts(content)) == 2
         lines = written_lines(content, 1)
-        counts = [found for text, _ in lines if (found := re.fullmatch(r"([\d,]+) (of|more)", text.strip()))]
+        counts = [found for text, _ in lines if (found := re.match(r"([\d,]+) (of$|more, )", text.strip()))]
         pieces = floor.layout.measures["cut_boards"] + floor.layout.measures["border_pieces"]
         assert sum(int(each[1].replace(",", "")) for each in counts) == pieces
-        assert ("more" in [each[2] for each in counts]) != complete
+        assert ("more, " in [each[2] for each in counts]) != complete
         foot = max(top for text, (_, _, _, top) in lines if text.startswith("Saw with the guard"))
         for text, (left, bottom, right, top) in lines:
             assert 0 < left < right < 595.3 and top < 842, text
@@ -287,3 +287,20 @@ def _rings(drawing, layer):
     return [
         Polygon([point[:2] for point in each.get_points()]) for each in drawing.query(f'LWPOLYLINE[layer=="{layer}"]')
     ]
+
+
+def test_the_card_leaves_advice_on_the_scene_to_its_author():
+    """Who lays the floor can't change the scene's start: `lay` and `check` tell it, the card warns of the triangles."""
+    (floor,) = lay_jobs([make_job(corners=box(0, 0, 180 * 0.0254, 140 * 0.0254), start="full")])
+    words = " ".join(page_texts(layer_card(floor)))
+    assert "end in triangles" in words and "start = " not in words
+    assert 'to avoid small triangles, try start = "both"' in layout_text(floor)
+
+
+def test_where_no_gap_is_left_at_an_obstacle_it_is_to_be_agreed_before_laying():
+    island = '[[obstacles]]\nname = "island"\nkind = "island"\ncorners = [[80, 60], [110, 60], [110, 90], [80, 90]]\n'
+    floor = laid(PLAIN.replace("[floor]", f"{island}[floor]"))[0]
+    words = " ".join(page_texts(layer_card(floor)))
+    assert "At the island the layout leaves none: agree before laying whether the boards end against it" in words
+    floor = laid(PLAIN.replace("[floor]", f'{island}baseboard = "1/2 in"\n[floor]'))[0]
+    assert "layout leaves none" not in " ".join(page_texts(layer_card(floor)))

@@ -124,7 +124,7 @@ def test_a_hearth_and_a_grille_are_named_over_what_is_cut_along_them():
         (EndCut(12 * INCH, 8 * INCH, 4 * INCH, 45.0, 0.0, "both"), 'long 12", short 8", 45° left'),
         (EndCut(8 * INCH, 12 * INCH, 4 * INCH, -44.8, 0.0, "both"), 'long 12", short 8", 45° right'),
         (EndCut(8 * INCH, 8 * INCH, 4 * INCH, 0.1, 0.0, "both"), '8" long, square'),
-        (EndCut(8 * INCH, 8 * INCH, 2 * INCH, 0.0, 0.0, "left"), '8" long, square, ripped to 2", left edge kept'),
+        (EndCut(8 * INCH, 8 * INCH, 2 * INCH, 0.0, 0.0, "left"), '8" long, square, ripped to 2", left edge uncut'),
         (EndCut(3 * INCH, 0.0, 3 * INCH, 45.0, 0.0, "left"), 'triangle, 3" along the edge, 3" across the end, left'),
         (EndCut(9 * INCH, 5 * INCH, 4 * INCH, 26.6, 26.6, "both"), 'long 9", short 5", both ends 26.5°'),
         (
@@ -139,7 +139,7 @@ def test_a_hearth_and_a_grille_are_named_over_what_is_cut_along_them():
             CornerCut(20 * INCH, 17 * INCH, 4 * INCH, INCH, "left", 45.0),
             'long 20", short 17", 45° left, far end 1" wide',
         ),
-        (Taper(20 * INCH, 4 * INCH, 3 * INCH, "left"), '20" long, ripped from 4" to 3", left edge kept'),
+        (Taper(20 * INCH, 4 * INCH, 3 * INCH, "left"), '20" long, ripped from 4" to 3", left edge uncut'),
         (
             Marked((((4 * INCH, 0), (4 * INCH, 9 * INCH), (2 * INCH, 11 * INCH), (0, 10 * INCH), (0, 0)),)),
             'corners 0" × 0", 0" × 10", 2" × 11", 4" × 9", 4" × 0"',

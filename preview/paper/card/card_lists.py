@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 
 import numpy as np
 
 from preview.floor.cut_shapes import Marked
-from preview.floor.cuts import CutStrip, cut_boards, cut_strips
+from preview.floor.cuts import CutStrip, cut_boards, cut_strips, edge_names
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role, wood_of
 from preview.floor.ordering import growth, order
 from preview.floor.packing import cutting
-from preview.paper.words.boards_text import ERROR, by_hand, error_text, grown_text, whole_by_hand
+from preview.paper.words.boards_text import ERROR, by_hand, error_text, grown_text, to_cut_by_hand, whole_by_hand
 from preview.paper.words.compare_rows import wood_text
 from preview.paper.words.cutting_list import (
     ROUND,
@@ -25,7 +25,7 @@ from preview.paper.words.cutting_list import (
     strips_note,
 )
 from preview.paper.words.layer_notes import Row
-from preview.paper.words.numbers import on_top, total_length
+from preview.paper.words.numbers import and_list, on_top, total_length
 from preview.paper.words.obstacle_text import obstacle_rows
 from preview.paper.words.setting_out_text import grille_row
 from preview.paper.words.stock_text import stock_summary
@@ -86,17 +86,35 @@ def card_boards(floor: LaidFloor) -> dict[str, object]:
         f"{layout.measures['blanks'] - sum(whole):,} more. Face up, {layout.facts.uncut}, or the near end where "
         "both are sawn; left or right is the side of the long point, angles are off square."
     )
+    if any(isinstance(each.shape, Marked) for each in cut):
+        note += " Corners: each so far from the left edge × so far from the end towards you."
+    note += " Each line ends with the walls that its pieces lie along."
     ordered = sorted(cut, key=lambda each: (isinstance(each.shape, Marked), -each.shape.reach, -each.shape.area))
-    counts = Counter(board_words(each, units, with_ends=isinstance(each.shape, Marked)) for each in ordered)
+    counts: Counter[str] = Counter()
+    along: dict[str, set[str]] = defaultdict(set)
+    for each in ordered:
+        words = board_words(each, units, with_ends=isinstance(each.shape, Marked))
+        counts[words] += 1
+        along[words] |= set(each.along)
     ranked = {words: rank for rank, (words, _) in enumerate(counts.most_common())}
     left = len(cut) - np.cumsum([0, *(count for _, count in counts.most_common())])
     return {
         "heading": "Field boards",
         "note": note,
-        "rows": [{"label": f"{count:,} of", "words": words, "rank": ranked[words]} for words, count in counts.items()],
-        "left": [f"{each:,} more" for each in left],
-        "elsewhere": FULL_LIST,
+        "rows": [
+            {"label": f"{count:,} of", "words": f"{words}; {_where(room, along[words])}", "rank": ranked[words]}
+            for words, count in counts.items()
+        ],
+        "left": [f"{each:,} more, {FULL_LIST}" for each in left],
     }
+
+
+def _where(room: Room, names: set[str]) -> str:
+    """Return what pieces are cut along: walls by number, then obstacles and grilles by name."""
+    found = [name for name in edge_names(room) if name in names]
+    walls = [name.removeprefix("wall ") for name in found if name.startswith("wall ")]
+    said = [f"wall{'s' * (len(walls) > 1)} {and_list(walls)}"] if walls else []
+    return ", ".join([*said, *found[len(walls) :]])
 
 
 def _strip(each: CutStrip, units: Unit) -> str:
@@ -114,7 +132,9 @@ def _buying(layout: Layout, job: Job) -> list[Row]:
     units = job.units
     found = order(layout, cutting(layout.pieces, layout.board.length, job.stock.kerf).apart)
     grown = growth(layout, ERROR[system(units)])
-    tongued = f". {layout.facts.tongued}" if layout.facts.tongued else ""
+    facts = layout.facts
+    hands = by_hand(to_cut_by_hand(layout), facts.hands)
+    tongued = f". {facts.tongued}{hands}, and spares of each" if facts.tongued else ""
     return [
         (
             "Boards",

@@ -52,7 +52,7 @@ def card_steps(floor: LaidFloor, angle: RightAngle | None, ratio: float | None =
             "Boards" if board.mixed else "Stop block",
             f"{cut_to}, {layout.measures['blanks']:,} of them, {format_exact(board.width, units)} wide, "
             f"{format_exact(board.thickness, units)} thick.{how}Joints: {joint_text(layout, units)}.",
-            f"Expansion gap: {gap_text(room, layout, units)}.",
+            f"Expansion gap: {gap_text(floor)}.",
             f"Wood: {wood_row(layout, floor.job)}.",
         ],
         [

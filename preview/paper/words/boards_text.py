@@ -29,10 +29,6 @@ def boards_text(layout: Layout, job: Job, box: float | None) -> list[Row]:
     counts, units = layout.measures, job.units
     hands = layout.facts.hands
     whole = whole_by_hand(layout)
-    board = layout.pieces.role == Role.BOARD
-    places = [
-        len(np.unique(layout.pieces.key[board & (layout.pieces.hand == each)], axis=0)) for each in range(len(hands))
-    ]
     need = cutting(layout.pieces, layout.board.length, job.stock.kerf)
     mixed = layout.board.mixed
     again = [
@@ -51,7 +47,7 @@ def boards_text(layout: Layout, job: Job, box: float | None) -> list[Row]:
         *wrapped(
             "Boards to cut",
             f"{need.apart:,} {'of mixed lengths' if mixed else 'at the stop block'}, no offcut used again"
-            f"{_that(places, hands)}.",
+            f"{_that(to_cut_by_hand(layout), hands)}.",
         ),
         *(wrapped("", f"{layout.facts.grooves} {_offcuts(layout, need, job)}".rstrip()) if mixed else again),
         ("Waste", f"{on_top(counts['waste'], units)}, no offcut used again"),
@@ -85,6 +81,15 @@ def whole_by_hand(layout: Layout) -> list[int]:
     """Return how many boards of each hand are laid whole."""
     whole = layout.pieces.whole & (layout.pieces.role == Role.BOARD)
     return [int((whole & (layout.pieces.hand == each)).sum()) for each in range(len(layout.facts.hands))]
+
+
+def to_cut_by_hand(layout: Layout) -> list[int]:
+    """Return how many boards of each hand are cut at the stop block where no offcut is used again."""
+    pieces = layout.pieces
+    board = pieces.role == Role.BOARD
+    return [
+        len(np.unique(pieces.key[board & (pieces.hand == each)], axis=0)) for each in range(len(layout.facts.hands))
+    ]
 
 
 def by_hand(counts: Sequence[int], hands: Sequence[str]) -> str:

@@ -123,10 +123,17 @@ def diagonals(ring: Array) -> list[tuple[int, int]]:
     return sorted(chosen)
 
 
-def gap_text(room: Room, layout: Layout, units: Unit) -> str:
+def gap_text(floor: LaidFloor) -> str:
     """Say how far from the walls the wood ends, and what covers that."""
-    what = "the border's outer edge" if layout.border_width > 0 else "the ends of the boards"
-    rule = "leave more where local codes or the maker ask for it"
+    room, units = floor.room, floor.job.units
+    what = "the border's outer edge" if floor.layout.border_width > 0 else "the ends of the boards"
+    rule = "leave more where local codes or the makers of boards and adhesive ask for it"
+    tight = [each.name for each in room.obstacles if each.baseboard <= floor.job.border.overlap]
+    if tight:
+        rule += (
+            f". At the {and_list(tight)} the layout leaves none: agree before laying whether the boards end against it "
+            "or short of it, the gap then covered or filled"
+        )
     if room.edge <= 0:
         return f"none in this layout: {what} at the plaster; {rule}"
     return f"{format_exact(room.edge, units)} from the plaster to {what}, under the baseboard; {rule}"

@@ -46,7 +46,9 @@ def check_text(floors: Sequence[LaidFloor], lux: FloorLux | None = None, views: 
         ("Paint", paint_rows(base.job)),
         ("Light", [*_light(job, room), *(light_rows(lux, units) if lux else [])]),
     ]
-    warnings = [(each.job.variant, warning) for each in floors for warning in each.layout.warnings]
+    warnings = [
+        (each.job.variant, warning) for each in floors for warning in (*each.layout.warnings, *each.layout.advice)
+    ]
     warnings += [(each.job.variant, warning) for each in floors for warning in light_remarks(each.job.light)]
     warnings += [(each.job.variant, warning) for each in floors for warning in paint_remarks(each.job, each.room)]
     warnings += [(each.job.variant, warning) for each in floors for warning in views]

@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import radians, tan
 
 import numpy as np
 
@@ -24,8 +25,16 @@ BOARD_NOTES = (
     "Each piece lies face up, {uncut}. Long and short are its two edges; left or right is the side",
     "of the long point; the angle is off square. A piece that is sawn at both ends lies with its near end, the one",
     "towards the start, towards you. Where a piece has more cuts it is given by its corners, each so far from the left",
-    "edge × so far from the end towards you. Hold every piece to its line on the floor before you saw.",
+    "edge × so far from the end towards you. An uncut end is the board's own, with its groove or tongue. Hold every",
+    "piece to its line on the floor before you saw.",
 )
+
+SQUARE_ENDS = 0.001
+"""Ends that slant by less over a piece's width, metres, take no more of a stick than its edges are long."""
+
+TINY = 0.01
+"""A piece with no more than this along the grain, metres, can't be held at a saw: its place is filled. Common practice,
+no published source."""
 
 SAWN_STRIPS = (("Border", Role.BORDER), ("Feature strip", Role.STRIP), ("Thresholds", Role.THRESHOLD))
 """What is sawn to length of strips, and its heading."""
@@ -123,7 +132,7 @@ def board_list(room: Room, layout: Layout, units: Unit) -> list[Group]:
     for names, pieces in ordered:
         kept = {each.keeps for each in pieces}
         alike = len(kept) == 1 and kept <= {"near", "far"}
-        said = f", {min(kept)} {'end' if len(pieces) == 1 else 'ends'} kept" if alike else ""
+        said = f", {min(kept)} {'end' if len(pieces) == 1 else 'ends'} uncut" if alike else ""
         heading = f"{_along(room, names)}: {pieces_text(len(pieces))}{said}"
         found.append(Group(heading, tuple(_board_rows(pieces, units, with_ends=not alike))))
     return found
@@ -145,15 +154,20 @@ def strip_list(room: Room, layout: Layout, role: Role, units: Unit) -> list[Grou
 
 def board_words(each: CutBoard, units: Unit, *, with_ends: bool = True) -> str:
     """Return what is sawn of a field board and, where that is to be told, which end it keeps."""
-    kept = f"; {each.keeps} end kept" if with_ends and each.keeps in ("near", "far") else ""
-    return f"{shape_words(each.shape, units, sided=True)}{kept}"
+    kept = f"; {each.keeps} end uncut" if with_ends and each.keeps in ("near", "far") else ""
+    words = shape_words(each.shape, units, sided=True)
+    tiny = "; too small to saw: fill its place" if each.shape.reach < TINY and not words.startswith("sliver") else ""
+    return f"{words}{kept}{tiny}"
 
 
 def strip_words(each: CutStrip, units: Unit) -> str:
     """Return what is sawn of a strip, and which edge lies along the wall where that is not the long one."""
     words = shape_words(each.shape, units)
-    if not isinstance(each.shape, EndCut) or abs(each.shape.left - each.shape.right) < 1e-6:
+    if not isinstance(each.shape, EndCut):
         return words
+    if abs(each.shape.left - each.shape.right) < 1e-6:
+        slant = each.shape.width * abs(tan(radians(each.shape.far)))
+        return f"{words}, from {format_length(each.shape.long + slant, units)}" if slant > SQUARE_ENDS else words
     long = "left" if each.shape.left > each.shape.right else "right"
     at = "wall" if each.along.startswith("wall ") else each.along
     return words if long == each.wall else f"{words}; short edge at the {at}"

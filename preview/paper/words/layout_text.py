@@ -26,6 +26,7 @@ line by line."""
 
 CAUTIONS = (
     "Saw with the guard on and the stop block fixed; keep hands clear of the blade. Wear eye, ear and dust protection.",
+    "Saw short pieces off the end of a longer board that is clamped; never hold a small piece at the blade by hand.",
     "Wood dust and adhesive fumes harm lungs and can catch fire: extract them, ventilate, keep flames and sparks away.",
     "Bring the wood to the moisture of the lived-in room, and check the subfloor's, before a board is fixed.",
     "Leave the gaps at walls, and the clearances at hearths, stoves and flues, that local codes and makers ask for.",
@@ -57,7 +58,7 @@ def layout_text(floor: LaidFloor, box: float | None = None) -> str:
             lines += ["", heading, *table(rows)]
     lines += lists_text(room, layout, units)
     if layout.warnings:
-        lines += ["", "Warnings", *(f"  ! {warning}" for warning in layout.warnings)]
+        lines += ["", "Warnings", *(f"  ! {each}" for each in (*layout.warnings, *layout.advice))]
     return "\n".join([*lines, "", "Before you cut", *(f"  · {each}" for each in CAUTIONS)]) + "\n"
 
 

@@ -31,7 +31,7 @@ def setting_out_text(floor: LaidFloor) -> list[Row]:
         ("Lengths" if board.mixed else "Stop block", f"{long_text(board, units)}  ({layout.facts.stop_block})"),
         ("Board", f"{long_text(board, units)} × {wide} × {thick}"),
         ("Joint", joint_text(layout, units)),
-        ("Expansion gap", gap_text(room, layout, units)),
+        ("Expansion gap", gap_text(floor)),
         ("Wood", wood_row(layout, floor.job)),
         ("Courses", f"{layout.count}, each {format_fine(layout.course_width, units)} wide, {heading_text(layout)}"),
         (edge.capitalize(), edge_text(floor)),

@@ -70,6 +70,7 @@ def _corners(ring: tuple[Point, ...], units: Unit) -> str:
     and from the near end; those printed alike once."""
     ring = ring if shoelace(ring) > 0 else ring[::-1]
     first = min(range(len(ring)), key=lambda number: (round(ring[number][1] + ring[number][0], 6), ring[number]))
+    units = "mm" if units == "m" else units
     clockwise = [*ring[first::-1], *ring[:first:-1]]
     pairs = [" × ".join(_lengths(units, *point)) for point in clockwise]
     kept = [pair for number, pair in enumerate(pairs) if pair != pairs[number - 1]]
@@ -95,4 +96,4 @@ def _hand(degrees: float) -> str:
 
 
 def _kept(edge: str | None) -> str:
-    return f", {edge} edge kept" if edge else ", both edges sawn"
+    return f", {edge} edge uncut" if edge else ", both edges sawn"

@@ -43,7 +43,7 @@ def stock_summary(layout: Layout, job: Job) -> list[Row]:
     for name, words in stock_text(layout, job):
         label = name or label
         found[label] = f"{found[label]} {words}" if label in found else words
-    return [(name, words) for name, words in found.items() if name in ("To buy", "Bundles", "Not enough")]
+    return [(name, words) for name, words in found.items() if name in ("Yield", "To buy", "Bundles", "Not enough")]
 
 
 def _saw(metres: float, units: Unit) -> str:
@@ -142,7 +142,10 @@ def _random(needs: Needs, saw: Saw, job: Job) -> list[Row]:
     if plan is None:
         return wrapped("Not enough", f"Sticks of {span} hold no such piece: buy longer ones, or lay another length.")
     rows: list[Row] = [("Sticks", f"{span}, all lengths equally often")]
-    rows.append(("Yield", f"{write(plan.share, 'share', units)} of their length becomes boards at the stop block"))
+    lost = "the rest is ends too short for one, and saw cuts"
+    rows += wrapped(
+        "Yield", f"{write(plan.share, 'share', units)} of their length becomes boards at the stop block; {lost}."
+    )
     if needs.border:
         rows += wrapped(
             "Set aside", "The longest sticks for the border, before any board is cut; then saw what is left of them."

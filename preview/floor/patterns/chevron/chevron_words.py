@@ -6,6 +6,7 @@ from math import cos, degrees, sin, tan
 
 from preview.floor.facts import Facts, Row
 from preview.floor.layout import Board, ChalkLine
+from preview.floor.patterns.tens import tens
 from preview.floor.sizes import EdgePieces, Sizes, angled_in_short, angled_words, length_range, span
 from preview.scene.job import Unit
 from preview.units import format_exact, format_fine, format_length
@@ -30,7 +31,7 @@ def pattern_facts(name: str, angle: float, board: Board, line: ChalkLine, edge: 
         uncut="its own mitred end towards you",
         grooves="They then come left and right, mitred the one way and the other: near end grooved, far end and the "
         "side that faces on tongued. An offcut serves only its own hand, by the end that it still has.",
-        tongued="With tongue and groove they come left and right: see the layer's list",
+        tongued="With tongue and groove they come left and right",
         lie=f"at {degrees(angle):g}° to the centre line, with mitred ends",
         sides="in the long side that faces on and in the far end",
         corner_step=step,
@@ -51,6 +52,7 @@ def _first_rows(angle: float, board: Board, line: ChalkLine, edge: str, units: U
     width, length = board.pitch
     turn, saw = degrees(angle), 90 - degrees(angle)
     forward, aside = format_fine(length * cos(angle), units), format_fine(length * sin(angle), units)
+    five = format_fine(5 * length * sin(angle), units)
     step, long = format_fine(width / sin(angle), units), format_fine(length, units)
     apart = f", a joint of {format_exact(board.gap, units)} from it" if board.gap > 0 else ""
     rows: list[Row] = [
@@ -81,19 +83,21 @@ def _first_rows(angle: float, board: Board, line: ChalkLine, edge: str, units: U
         ),
         (
             "And so on",
-            f"board by board to the far {edge}, every near end {step} past the last on the line, then back to the near "
-            "one. Every ten boards check that far ends lie on one line: it is the next seam",
+            f"board by board to the far {edge}, every near end about {step} past the last on the line, then back to "
+            "the near one. Every ten boards check that far ends lie on one line: it is the next seam",
         ),
     ]
     if not line.whole:
         rows.append(("First boards", "do not fit whole here: lay them dry from S and mark where they are cut"))
+    along = tens(width / sin(angle), line, units)
     return [
         *rows,
+        *([("Every ten", f"the point where a near end begins, from S along the line: {along}")] if along else []),
         (
             "Second column",
             f"take up the batten; right-leaning boards, the mirror image: the near end of each against that of a "
             f"left-leaning one{apart}, points level. Then column by column outward on both sides, ends against ends, "
-            f"seams {aside} apart. Saw what crosses the {edge} to it",
+            f"seams about {aside} apart, five of them {five}. Saw what crosses the {edge} to it",
         ),
     ]
 

@@ -32,7 +32,7 @@ class Herringbone:
     full_start: str = "full triangles"
     small: str = "small triangles"
     askew: str = ASKEW
-    cut_to: str = "its boards are cut to"
+    cut_to: str = "the boards are cut to"
 
     def reach(self, job: Job) -> Reach:
         """Return what its courses reach."""

@@ -6,6 +6,7 @@ from math import sqrt
 
 from preview.floor.facts import Facts, Row
 from preview.floor.layout import Board, ChalkLine
+from preview.floor.patterns.tens import tens
 from preview.floor.sizes import EdgePieces, Sizes, angled_in_short, angled_words, length_range, span
 from preview.scene.job import Unit
 from preview.units import format_exact, format_fine, format_length
@@ -28,7 +29,7 @@ def pattern_facts(name: str, strips: int, board: Board, line: ChalkLine, edge: s
         uncut="its uncut end towards you",
         grooves="They then come left and right, for the two leans: near end grooved, far end and the "
         "side that faces on tongued. An offcut serves only its own hand, by the end that it still has.",
-        tongued="With tongue and groove they come left and right: see the layer's list",
+        tongued="With tongue and groove they come left and right",
         lie=", ".join(filter(None, (variety, "at 45° to the centre line"))),
         sides="in the long side that faces on and in the far end",
         corner_step=step,
@@ -56,7 +57,8 @@ def _first_rows(strips: int, board: Board, line: ChalkLine, edge: str, units: Un
         format_exact(board.length, units),
     )
     leg = strips * board.width + (strips - 1) * board.gap
-    step = format_fine(strips * (board.width + board.gap) * sqrt(2), units)
+    pace = strips * (board.width + board.gap) * sqrt(2)
+    step = format_fine(pace, units)
     held = line.whole and line.straightedge
     many = strips > 1
     others = "" if strips == 2 else "s"
@@ -117,6 +119,7 @@ def _first_rows(strips: int, board: Board, line: ChalkLine, edge: str, units: Un
         rows.append(("Both", "neither fits whole here: lay them dry from S and mark where they are cut"))
     elif not held:
         rows.append(("Holding them", "there is no room for a straightedge: hold both with blocks until they are fixed"))
+    along = tens(pace, line, units)
     return [
         *rows,
         (
@@ -126,10 +129,11 @@ def _first_rows(strips: int, board: Board, line: ChalkLine, edge: str, units: Un
         ),
         (
             "And so on",
-            f"right and left in turn; every left-leaning {what} has that corner on the line, {step} past the last. "
-            f"When the row is fixed to its end, take up {'strip and block' if held else 'the blocks'}, fill back to "
-            f"the near {edge}, then lay row by row outward on both sides. Saw what crosses the {edge} to it",
+            f"right and left in turn; every left-leaning {what} has that corner on the line, about {step} past the "
+            f"last. When the row is fixed to its end, take up {'strip and block' if held else 'the blocks'}, fill back "
+            f"to the near {edge}, then lay row by row outward on both sides. Saw what crosses the {edge} to it",
         ),
+        *([("Every ten", f"that corner of a left-leaning {what}, from S along the line: {along}")] if along else []),
     ]
 
 

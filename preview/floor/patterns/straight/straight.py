@@ -45,7 +45,7 @@ class Straight:
     full_start: str = "full boards"
     small: str = "narrow rows"
     askew: str = "the rows along every wall are cut askew, to all widths"
-    cut_to: str = "its row is ripped to"
+    cut_to: str = "the row is ripped to"
 
     @classmethod
     def of(cls, job: Job) -> Straight:

@@ -47,6 +47,7 @@ def _first_rows(stagger: float, end: float, board: Board, line: ChalkLine, edge:
     """
     apart = f", a joint of {format_exact(board.gap, units)} from it" if board.gap > 0 else ""
     between = f", joints of {format_exact(board.gap, units)} between ends" if board.gap > 0 else ""
+    ten = format_fine(10 * board.pitch[0], units)
     least, short, step = (format_fine(each, units) for each in (stagger, end, board.pitch[0]))
     rows: list[Row] = [
         (
@@ -69,9 +70,9 @@ def _first_rows(stagger: float, end: float, board: Board, line: ChalkLine, edge:
         ),
         (
             "Rows",
-            f"side by side to the right, the left edge of each against the last{apart}: edges {step} on from row to "
-            "row. Then take up the batten, and lay to the left of the first row in the same way. Saw what crosses the "
-            f"{edge} to it",
+            f"side by side to the right, the left edge of each against the last{apart}: edges about {step} on from row "
+            f"to row, {ten} on after ten. Then take up the batten, and lay to the left of the first row in the same "
+            f"way. Saw what crosses the {edge} to it",
         ),
         (
             "End joints",
