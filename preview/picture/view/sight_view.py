@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from preview.floor.sight_lines import sight_end
 from preview.model.opening_parts import head, next_room, stands_open
 from preview.picture.view.camera import Camera
-from preview.picture.view.floor_visibility import visible_floor
-from preview.picture.view.framing import ENOUGH, Size, aimed, composed
+from preview.picture.view.floor_visibility import floor_share, visible_floor
+from preview.picture.view.framing import ENOUGH, Size, aimed, composed, holds, tipped
 from preview.picture.view.standing import fault_of, standing
 from preview.room.rays import first_wall
 from preview.room.room import Room, RoomOpening
@@ -27,6 +27,7 @@ WIDE = np.radians(65)  # where `WIDEST` can't hold both side baseboards
 ALONG = 0.85  # of the sight line: from there on to the far wall both side baseboards are to be seen
 MOST_ASIDE = 0.5  # of half the widest field, that the sight line lies off the middle to hold both baseboards
 BACK_STEP = 0.05  # metres
+FIELDS = 5  # fields of view that are tried, the narrowest first
 CLEAR = 0.03  # metres between what is pictured and the jambs
 SPACE = 0.3  # metres behind the eye, to the next room's far wall
 SHOULDERS = 0.25  # metres from the eye to a jamb, where one steps aside in an opening
@@ -41,23 +42,30 @@ def sight_view(
     It stands as far back as the opening's jambs and head leave the picture free. Its field of view, where none is
     given, is the narrowest, from `NARROWEST` to `WIDEST`, that holds both side baseboards at the line's far end and
     shows enough floor; a wall that lies farther off on one side is brought in by a shift to that side. Where
-    something hides the line's end, it steps aside in the opening; where that doesn't help, it says so.
+    something hides the line's end, it steps aside in the opening; where that doesn't help, it says so. Where the end
+    is too near for any shift it tips.
     """
     wide = float(np.hypot(*(opening.b - opening.a)))
     steps = np.arange(0.0, max(wide / 2 - SHOULDERS, 0.0) + 1e-9, 0.05)
     first: tuple[Camera, float] | None = None
     for aside in (sign * step for step in steps for sign in ((1, -1) if step else (1,))):
+        if aside and not _end_is_seen(_eye(opening, next(_backs(opening, room)), aside, eye), opening, room):
+            continue
         found = _from(name, opening, aside, eye, fov, tilt, room, size)
         if found is None:
             continue
-        if _end_is_seen(found[0], opening, room):
+        if _end_is_seen(found[0].position, opening, room) and holds(found[0], _far_foot(opening, room)):
             return found
         first = first or found
     if first is None:  # no way back is free: just where one stands in it
         at = _standing_camera(name, opening, eye, fov or float(WIDE), tilt, room, size)
         first = composed(at, room, _far_foot(opening, room))
     camera, share = first
-    if _end_is_seen(camera, opening, room):
+    if not holds(camera, _far_foot(opening, room)):
+        what = f"where the sight line through the {opening.name} ends"
+        tip = tipped(camera, _far_foot(opening, room)[0], what)
+        return tip, floor_share(tip, room)
+    if _end_is_seen(camera.position, opening, room):
         return camera, share
     what = _hides(camera, opening, room)
     remark = f"{name!r}: {what} hides where the sight line through the {opening.name} ends"
@@ -77,28 +85,28 @@ def _from(
 ) -> tuple[Camera, float] | None:
     """Return the view from `aside` metres to the left of the sight line, from as far back as can be; None where
     nothing fits."""
-    left = left_of(opening.inward)
     limits = [fov / 2] * 2 if fov is not None else [NARROWEST / 2, WIDEST / 2]
     low, high = (float(np.tan(each)) for each in limits)
-    best: tuple[Camera, float] | None = None
-    for half in np.linspace(low, high, 1 if fov is not None else 6):
+    best: tuple[tuple[bool, float], tuple[Camera, float]] | None = None
+    for half in np.linspace(low, high, 1 if fov is not None else FIELDS):
         for back in _backs(opening, room):
-            stand = opening.middle - back * opening.inward + aside * left
+            place = _eye(opening, back, aside, eye)
             shift, need = _both_baseboards(opening, back, aside, room, low, high)
             if half < need - 1e-9 and half < high - 1e-9:
                 break  # a wider field
             if not _free(opening, back, aside, half, shift, eye, size):
                 continue
-            if fault_of(stand, eye, room):
+            if fault_of(place[:2], eye, room):
                 continue
-            camera = aimed(name, np.array([*stand, eye]), opening.inward, tilt, float(2 * np.arctan(half)), size, shift)
+            camera = aimed(name, place, opening.inward, tilt, float(2 * np.arctan(half)), size, shift)
             found = composed(camera, room, _far_foot(opening, room))
-            if found[1] >= ENOUGH:
+            held = holds(found[0], _far_foot(opening, room))
+            if held and found[1] >= ENOUGH:
                 return found
-            if best is None or found[1] > best[1]:
-                best = found
+            if best is None or (held, found[1]) > best[0]:
+                best = (held, found[1]), found
             break
-    return best
+    return None if best is None else best[1]
 
 
 def _backs(opening: RoomOpening, room: Room) -> Iterator[float]:
@@ -159,9 +167,14 @@ def _far_foot(opening: RoomOpening, room: Room) -> Array:
     return np.array([[*line_end(opening, room), 0.0], [*sight_end(room, opening), 0.0]])
 
 
-def _end_is_seen(camera: Camera, opening: RoomOpening, room: Room) -> bool:
-    """Return whether the floor at the line's far end is in sight."""
-    return bool(visible_floor(line_end(opening, room)[None], camera.position, room)[0])
+def _eye(opening: RoomOpening, back: float, aside: float, eye: float) -> Array:
+    """Return the eye (3,) that is so far behind the wall's inside face, and to the left of the sight line."""
+    return np.array([*(opening.middle - back * opening.inward + aside * left_of(opening.inward)), eye])
+
+
+def _end_is_seen(eye: Array, opening: RoomOpening, room: Room) -> bool:
+    """Return whether the floor at the line's far end is in sight of the eye (3,)."""
+    return bool(visible_floor(line_end(opening, room)[None], eye, room)[0])
 
 
 def line_end(opening: RoomOpening, room: Room) -> Array:

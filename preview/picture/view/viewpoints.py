@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from preview.errors import Place, SceneError
 from preview.picture.view.camera import Camera
+from preview.picture.view.floor_visibility import floor_share
 from preview.picture.view.framing import UP, Size, aimed, centred, composed, holds, tipped
 from preview.picture.view.sight_view import sight_view
 from preview.picture.view.standing import check_standing, spot, standing
@@ -40,13 +41,19 @@ def camera_for(viewpoint: Viewpoint, room: Room, size: Size, place: Place | None
     """
     if viewpoint.kind == "plan":
         return plan_camera(viewpoint.name, room, size)
+    return framed(viewpoint, room, size, place)[0]
+
+
+def framed(viewpoint: Viewpoint, room: Room, size: Size, place: Place | None = None) -> tuple[Camera, float]:
+    """Return the camera of a viewpoint that is no plan, as `camera_for` does, and the share of its picture that is
+    floor."""
     stand = standing(viewpoint.at, room)
     check_standing(viewpoint, stand, room, place)
     name, eye, fov = viewpoint.name, viewpoint.eye, viewpoint.fov
     opening = _opening(viewpoint.at, room)
     aim = spot(viewpoint.look, room)
     if opening is not None and _square(opening, viewpoint.look, aim - stand):
-        return sight_view(name, opening, eye, fov, viewpoint.tilt, room, size)[0]
+        return sight_view(name, opening, eye, fov, viewpoint.tilt, room, size)
     way = aim - stand
     if np.hypot(*way) < 1e-3:
         raise SceneError(
@@ -57,11 +64,13 @@ def camera_for(viewpoint: Viewpoint, room: Room, size: Size, place: Place | None
     point, middle = _looked_at(viewpoint.look, aim)
     if middle:
         shifted = centred(camera, point) if camera.ahead(point[None])[0] > 0 else camera
+        share = floor_share(shifted, room)
     else:
-        shifted = composed(camera, room, point[None])[0]
+        shifted, share = composed(camera, room, point[None])
     if holds(shifted, point[None]):
-        return shifted
-    return tipped(camera, point, _told(viewpoint.look))
+        return shifted, share
+    tip = tipped(camera, point, _told(viewpoint.look))
+    return tip, floor_share(tip, room)
 
 
 def plan_camera(name: str, room: Room, size: Size) -> Camera:
