@@ -23,6 +23,7 @@ UP = np.array([0.0, 0.0, 1.0])
 MOST_SHIFT = 0.5  # of the picture's height: the horizon lies at its upper edge; beyond that the camera tips
 COMPOSED = 0.42  # share of floor that a picture is composed for
 ENOUGH = 0.37  # share of floor with which one is content, by a coarse grid; what is promised is 0.35
+LEAST_OF_MOST = 0.9  # of the floor that could be shown, with which one is content where that is little
 EDGE = 0.08  # of the picture's height, that what is looked at keeps from its lower edge
 STEPS = GRID[1] // 2  # steps of shift that are tried, each a row of the grid: up to `MOST_SHIFT`
 

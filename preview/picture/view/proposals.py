@@ -19,7 +19,7 @@ from preview.picture.view.floor_visibility import (
     mirrors_window,
     visible_floor,
 )
-from preview.picture.view.framing import COMPOSED, ENOUGH, MOST_SHIFT, Size
+from preview.picture.view.framing import COMPOSED, ENOUGH, LEAST_OF_MOST, MOST_SHIFT, Size
 from preview.picture.view.sight_view import WIDEST
 from preview.picture.view.standing import fault_of, standing
 from preview.picture.view.viewpoints import FIELD, framed
@@ -35,7 +35,6 @@ EYES = (1.6, 1.5, 1.4, 1.3, 1.2)  # the highest with which floor fills enough is
 LITTLE_SHIFT, SOME_SHIFT = 0.3, 0.4  # of the picture's height: the horizon at 80 or 90 % of it, wall above eye level
 FIELDS = (float(np.radians(65)), float(WIDEST))  # of views that are not along a sight line
 TURNS = np.radians([-60, -30, 30, 60])  # from an opening's sight line, where nothing straight shows enough
-LEAST_OF_MOST = 0.9  # of the floor that could be shown, with which one is content where there is little
 LEVEL = 1e-6  # radians
 HALL = 2.5  # a room that is this much longer than it is deep, seen from its long side, is looked along ...
 HALL_DEPTH = 3.0  # ... unless it is deeper than this, metres

@@ -13,7 +13,7 @@ from preview.floor.sight_lines import sight_end
 from preview.model.opening_parts import head, next_room, stands_open
 from preview.picture.view.camera import Camera
 from preview.picture.view.floor_visibility import floor_share, visible_floor
-from preview.picture.view.framing import ENOUGH, Size, aimed, composed, holds, tipped
+from preview.picture.view.framing import ENOUGH, LEAST_OF_MOST, Size, aimed, composed, holds, tipped
 from preview.picture.view.standing import fault_of, standing
 from preview.room.rays import first_wall
 from preview.room.room import Room, RoomOpening
@@ -54,7 +54,8 @@ def sight_view(
         found = _from(name, opening, aside, eye, fov, tilt, room, size)
         if found is None:
             continue
-        if _end_is_seen(found[0].position, opening, room) and holds(found[0], _far_foot(opening, room)):
+        fair = first is None or found[1] >= min(ENOUGH, LEAST_OF_MOST * first[1])
+        if fair and _end_is_seen(found[0].position, opening, room) and holds(found[0], _far_foot(opening, room)):
             return found
         first = first or found
     if first is None:  # no way back is free: just where one stands in it
