@@ -264,8 +264,28 @@ def test_the_number_of_the_quote_is_called_so(plain):
 def test_the_sample_is_signed_for(plain):
     """The room has a white oak field and a border of another wood: the sample of each in its finish."""
     words = " ".join(page_texts(sheet(plain)))
-    told = re.search(r"Wood sample\. (.*?) Customer’s signature for the sample Date on which it was seen", words)[1]
+    told = re.search(r"Wood sample\. (.*?) Customer’s signature for the sample Date", words)[1]
     assert told.startswith("The customer has seen and accepted a sample of the wood in its finish: white oak, ")
     for wood in plain[0].job.woods:
         assert f"{wood.species}, {wood.cut}" in told
     assert "finish" in told.split(": ")[1]
+
+
+@pytest.mark.parametrize(
+    "customer", ["Jo", "A very long name of a customer who signs, and of another who signs beside them"]
+)
+def test_no_word_stands_on_a_line_that_is_signed(plain, customer):
+    content = sheet(plain, details=replace(DETAILS, customer=Customer(customer)))
+    document = pdfium.PdfDocument(content)
+    checked = 0
+    for number, page in enumerate(document):
+        text, height = page.get_textpage(), page.get_height()
+        if "Wood sample" not in text.get_text_range():
+            continue
+        boxes = [[each * 25.4 / 72 for each in text.get_rect(n)] for n in range(text.count_rects())]
+        for ends in paths(content, number):
+            if len(ends) == 2 and np.ptp(ends[:, 1]) < 0.01:  # a rule, mm from the top
+                y, (left, right) = height * 25.4 / 72 - ends[0, 1], np.sort(ends[:, 0])
+                checked += 1
+                assert not [each for each in boxes if each[1] < y < each[3] and each[0] < right and each[2] > left]
+    assert checked >= 8

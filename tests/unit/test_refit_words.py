@@ -36,10 +36,10 @@ def test_what_the_bases_boards_would_cost_is_what_they_cost_when_laid():
     match = re.fullmatch(
         r"Its boards are (.+) long, not (.+) as in “As drawn”\. They end at the side walls in pieces of (.+); "
         r"boards of (.+) would end there in pieces of (.+)\. "
-        r"The floor takes (\d+) boards and would take (\d+) of (.+)\.",
+        r"It takes (\d+) boards; of (.+) it would take (\d+)\.",
         words,
     )
-    own, other, ends, again, other_ends, count, other_count, last = match.groups()
+    own, other, ends, again, other_ends, count, last, other_count = match.groups()
     assert other == again == last
     for told, each in ((own, layout), (other, base.layout)):
         assert abs(parse_length(told, "in") - each.board.length) < 1e-6

@@ -121,8 +121,8 @@ def test_waste_below_the_plans_is_told_with_both_figures(name):
     details = read_details(text, "firm.toml")
     (warned,) = [each for each in warnings(details, floor) if "waste" in each]
     told, reused = re.fullmatch(
-        r"firm.toml, line 5: prices\[1\].waste: 3.5 % for waste, but it is ([\d.]+) % for this plan, where no offcut "
-        r"is used again, and ([\d.]+) % where offcuts are; raise it, or see that the price per unit allows for the "
+        r"firm.toml, line 5: prices\[1\].waste: 3.5 % for waste, but this plan takes ([\d.]+) % where no offcut is "
+        r"used again, ([\d.]+) % where offcuts are used again; raise it, or see that the price per unit allows for the "
         r"difference",
         warned,
     ).groups()

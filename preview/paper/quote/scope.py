@@ -187,17 +187,17 @@ def _low_waste(details: Details, floor: LaidFloor) -> list[str]:
     ]
     if not low:
         return []
-    boards = f"{takes} % for this plan, where no offcut is used again"
+    told = f"this plan takes {takes} % where no offcut is used again"
     if not layout.board.mixed:
         need = cutting(layout.pieces, layout.board.length, floor.job.stock.kerf)
         share = (1 + layout.measures["waste"]) * need.reused / need.apart - 1
         if need.reused < need.apart:
-            boards += f", and {100 * share:.1f} % where offcuts are"
+            told += f", {100 * share:.1f} % where offcuts are used again"
     return [
         _warning(
             details,
             f"prices[{number}].waste",
-            f"{waste.normalize():f} % for waste, but it is {boards}",
+            f"{waste.normalize():f} % for waste, but {told}",
             "raise it, or see that the price per unit allows for the difference",
         )
         for number, waste in low

@@ -60,11 +60,10 @@ def refit_words(floor: LaidFloor, base: LaidFloor) -> str:
     except SceneError:
         return f"{start} Boards of {other} can't be laid here."
     counts = [f"{each.measures['blanks']:,}" for each in (laid, layout)]
-    takes = "either way" if counts[0] == counts[1] else f"and would take {counts[0]} of {other}"
-    return (
-        f"{start} They end at the side walls in {ends[1]}; boards of {other} would end there in {ends[0]}. "
-        f"The floor takes {counts[1]} boards {takes}."
-    )
+    takes = f"It takes {counts[1]} boards either way."
+    if counts[0] != counts[1]:
+        takes = f"It takes {counts[1]} boards; of {other} it would take {counts[0]}."
+    return f"{start} They end at the side walls in {ends[1]}; boards of {other} would end there in {ends[0]}. {takes}"
 
 
 def _smallest(floor: LaidFloor, layout: Layout) -> str:
