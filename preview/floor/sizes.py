@@ -58,7 +58,7 @@ def angled_words(edge: EdgePieces, width: float, units: Unit) -> str:
     pieces = edge.all
     if pieces is None:
         return "whole boards"
-    lies = f"boards cut to follow the edge (it lies at {degrees(edge.angle):.0f}° to the centre line)"
+    lies = f"boards cut to follow the edge (at {degrees(edge.angle):.0f}° to the centre line)"
     text = f"{lies}, pieces of {length_range([pieces], units)}"
     if format_length(pieces.narrowest, units) == format_length(width, units):
         return text
@@ -68,8 +68,7 @@ def angled_words(edge: EdgePieces, width: float, units: Unit) -> str:
 def angled_in_short(edge: EdgePieces, units: Unit) -> str:
     """Return the same in fewer words."""
     pieces = length_range([edge.boards, edge.triangles], units)
-    lies = f"edge at {degrees(edge.angle):.0f}° to the centre line"
-    return f"pieces of {pieces} ({lies})" if pieces else "whole boards"
+    return f"cut pieces of {pieces}" if pieces else "whole boards"
 
 
 def length_range(sizes: Iterable[Sizes | None], units: Unit) -> str:

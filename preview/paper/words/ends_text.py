@@ -16,8 +16,8 @@ from preview.units import format_length
 MOST_SENTENCES = 4
 """Sentences of one short list: a rectangle's four sides."""
 
-MOST_TOLD = 4
-"""Sentences about the walls that a customer reads, the last of which tells all the walls that are left."""
+CUSTOMER = 2
+"""Sentences about the walls that a customer reads of a room of many, before the one that tells all that are left."""
 
 NAMED = 3
 """Obstacles that a sentence names; the rest are counted."""
@@ -57,7 +57,7 @@ def every_wall(room: Room, layout: Layout, units: Unit) -> list[str]:
     together, by their smallest piece."""
     walls = [each for each in layout.ends.each if each.wall]
     groups = _alike(walls)
-    told = groups if len(groups) <= MOST_TOLD else _told(groups, MOST_TOLD - 1)
+    told = groups if len(groups) <= MOST_SENTENCES else _told(groups, CUSTOMER)
     bare = [n for n in range(1, len(room.corners) + 1) if n not in {each.wall for each in walls}]
     said = [f"{_place(group, [] if bare else walls)}: {group[0].text}." for group in told]
     rest = [each for group in groups if group not in told for each in group]
