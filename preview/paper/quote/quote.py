@@ -92,7 +92,7 @@ def quote_sheet(
         "floor": floor_rows(layout, job),
         "names": [headline(each, floors[0]) for each in floors],
         "compared": [[line.label, *line.values] for line in lines],
-        "choice": " ".join([*choice_words(floors), *_refits(floors)]),
+        "choice": [each for each in (" ".join(choice_words(floors)), *_refits(floors)) if each],
         "others": [
             {"name": headline(floor, floors[0]), "rows": rows}
             for floor, (_, rows) in zip(floors[1:], differences(floors, lines), strict=True)
