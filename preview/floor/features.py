@@ -42,7 +42,7 @@ class Feature:
     `aside` metres, square to the run, from the feature's middle to the line, positive to the right of who looks along
     the run. `end` of the line at which it is. `taped` is the same distance as one measures it who stands before it: of
     a face that is `askew`, along its wall or along its front (`by`), as far as the line meets that. `towards` is the
-    wall that a tape along the wall leads to, its number; 0 elsewhere.
+    number of the wall that one comes to who goes from an opening's middle along its wall to the line; 0 elsewhere.
     """
 
     name: str
@@ -88,7 +88,7 @@ def features(room: Room, layout: Layout) -> tuple[Feature, ...]:
             wall = room.corners[[opening.wall - 1, opening.wall % len(room.corners)]]
             end: End = "far" if ahead else "near"
             each = _faced(opening.name, end, wall, opening.middle, start, right, "wall")
-            if each.by == "wall":
+            if each.by == "wall" or not each.askew:
                 each = replace(each, towards=_next_wall(room, opening.wall, (wall[1] - wall[0]) @ right * each.aside))
             found.append((forward, each))
     for obstacle in room.obstacles:

@@ -116,7 +116,7 @@ def test_tax_deposit_options_and_lines_without_tax(plain):
     assert [each["note"] for each in data["lines"]] == [
         "159.3 sq ft (without border and threshold) and 12 % for waste",
         "without border and threshold; not taxed",
-        "each piece to its long points",
+        "measured along the longer side of each piece",
         "",
     ]
 

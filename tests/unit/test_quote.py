@@ -264,7 +264,7 @@ def test_the_number_of_the_quote_is_called_so(plain):
 def test_the_sample_is_signed_for(plain):
     """The room has a white oak field and a border of another wood: the sample of each in its finish."""
     words = " ".join(page_texts(sheet(plain)))
-    told = re.search(r"Wood sample\. (.*?) Customer’s signature for the sample Date", words)[1]
+    told = re.search(r"Wood sample\. (.*?) Customer’s signature Date", words)[1]
     assert told.startswith("The customer has seen and accepted a sample of the wood in its finish: white oak, ")
     for wood in plain[0].job.woods:
         assert f"{wood.species}, {wood.cut}" in told

@@ -54,7 +54,7 @@ def test_a_figure_is_the_same_on_every_paper(name):
         found = re.search(rf"\n{part}\n +\d+ pieces [^\n]*, ([\d,.]+ (?:ft|m)) in all before waste", text)
         assert bool(found) == (has if part == "Border" else floor.layout.strip_width > 0)
         if found:
-            assert f"{line} each piece to its long points {found[1]} " in quoted, found[1]
+            assert f"{line} measured along the longer side of each piece {found[1]} " in quoted, found[1]
             assert found[1] in card
 
 

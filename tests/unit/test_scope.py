@@ -53,7 +53,7 @@ def test_a_part_that_no_line_counts_is_told_to_be_not_in_the_price():
 
 def test_what_a_line_covers_besides_is_in_the_price():
     words, warned = read("L", FIELD + line('"border"', covers='["strip", "thresholds", "grilles"]'))
-    assert "Part each piece to its long points; includes the feature strip and the threshold" in words
+    assert "Part measured along the longer side of each piece; includes the feature strip and the threshold" in words
     assert "Not included" not in words and "Not in the price" not in words and not warned
 
 

@@ -199,7 +199,7 @@ def _counted(what: str, taken: Quantities) -> str:
     if what == "field":
         return left_out(taken)
     if what in ("border", "strip"):
-        return "each piece to its long points"
+        return "measured along the longer side of each piece"
     return f"{taken.boards - taken.spares:,} to cut and {taken.spares:,} spare" if what == "boards" else ""
 
 
