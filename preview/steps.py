@@ -18,6 +18,9 @@ from preview.scene.job import BorderChoice, Job, Viewpoint
 from preview.scene.nodes import suggest
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from preview.light.result.lighting import Lighting
     from preview.light.result.report import FloorLux
     from preview.model.model import Model
@@ -99,27 +102,27 @@ def draw_floors(
 ) -> Iterator[Drawn]:
     """Draw floors of one scene, floor by floor, from the viewpoints called `names` (all where there are none).
 
-    Every floor is seen by the cameras of `base` (the first floor where None) at its exposure, so that pictures from
-    one viewpoint differ only in the floor, whether they are drawn together or one by one. Where a room has other paint
-    than the base, the eye adapts to the colour of its light. Floors that share a room,
-    a wood and a light are lit once.
+    Every floor is seen by the cameras of `base` (the first floor where None). Floors in the same room, light and paint as
+    the base share its exposure and white balance, so that pictures from one viewpoint differ only in the floor, whether
+    they are drawn together or one by one; any other is metered anew, as the eye adapts. Floors that share a room, a
+    wood and a light are lit once.
 
     Raises:
         UsageError: no viewpoint is called so.
         RenderError: no picture can be drawn on this machine.
     """
-    from preview.picture import check_drawing, exposure_for, mark_plan, open_engine, rebalanced
+    from preview.picture import check_drawing, mark_plan, open_engine
 
     base = base or floors[0]
     cameras = _cameras(base, names, size)
     check_drawing()
     light: dict[object, Lighting] = {}
     metered = _lit(base, light, cameras)
-    exposure = exposure_for(metered.lighting, base.job.light.exposure, metered.model.floor_albedo, metered.model.bounds)
+    exposure = _exposure(metered, base.job)
     for floor in floors:
         job = floor.job
         ready = metered if floor is base else _lit(floor, light, cameras)
-        seen = exposure if job.paint == base.job.paint else rebalanced(exposure, metered.lighting, ready.lighting)
+        seen = exposure if job.lit_by == base.job.lit_by else _exposure(ready, job)
         with open_engine(ready.model, ready.boards, ready.lighting) as engine:
             for camera in cameras:
                 picture = engine.draw(camera, seen, job.title, job.variant)
@@ -127,6 +130,13 @@ def draw_floors(
                     north = floor.room.north if shows_north(floor.room, job) else None
                     picture = mark_plan(picture, floor.room, job.units, north)
                 yield Drawn(floor, picture)
+
+
+def _exposure(ready: _Lit, job: Job) -> NDArray[np.float64]:
+    """Return the exposure of a floor's pictures, (3,)."""
+    from preview.picture import exposure_for
+
+    return exposure_for(ready.lighting, job.light.exposure, ready.model.floor_albedo, ready.model.bounds)
 
 
 def floor_light(floor: LaidFloor) -> FloorLux:

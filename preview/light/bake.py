@@ -16,10 +16,10 @@ from preview.light.geometry.floor_grid import open_floor
 from preview.light.geometry.shell import UNSEEN
 from preview.light.geometry.visibility import RoomGeometry, build_geometry, find_visibility
 from preview.light.geometry.visibility_arrays import PACKED, pack, unpack
-from preview.light.result.lighting import Emitter, FloorLight, Lighting, SunBeam, SunLight
+from preview.light.result.lighting import Emitter, FloorLight, Lighting, Outside, SunBeam, SunLight
 from preview.light.solve.balance import Balance, balance_light
 from preview.light.solve.floor_finish import finish_of
-from preview.light.sources.glass import DOUBLE_GLAZING, Glazing
+from preview.light.sources.glass import DOUBLE_GLAZING, INCIDENCES, Glazing
 from preview.light.sources.sky import Sky, clear_sky, overcast_sky
 from preview.light.sources.sun_position import ANGULAR_RADIUS, sun_angles, sun_direction
 from preview.model.model import Model, Pane
@@ -29,6 +29,7 @@ from preview.scene.job import LightChoice
 Array = NDArray[np.float64]
 
 HIDDEN_SUN = (40.0, 180.0)  # elevation, azimuth: a clear sky without a `sun` has it here, and no beam
+DIRECTIONS = 129  # from straight down to straight up that the view outside is given for; the horizon is one
 EYE = 1.5  # metres over the floor, where panes are seen from
 
 
@@ -152,7 +153,20 @@ def _lighting(arrays: Arrays, model: Model, room: Room, sky: Sky, glass: Glazing
     x, y = (float(each) for each in arrays["origin"])
     floor = FloorLight((x, y), float(arrays["texel"]), arrays["irradiance"], arrays["entering"], arrays["direction"])
     sun = _sun(arrays, model.panes, sky)
-    return Lighting(floor, parts, emitters, float(arrays["mean"]), sun, float(luminance(outdoors)))
+    return Lighting(
+        floor, parts, emitters, float(arrays["mean"]), sun, float(luminance(outdoors)), _outside(sky, glass)
+    )
+
+
+def _outside(sky: Sky, glass: Glazing) -> Outside:
+    """Return the sky that lights the room, and the ground under it, as they are seen through the glass."""
+    height, bearing = np.meshgrid(
+        np.linspace(-np.pi / 2, np.pi / 2, DIRECTIONS), np.linspace(-np.pi, np.pi, 2 * DIRECTIONS - 1), indexing="ij"
+    )
+    level = np.cos(height)
+    ways = np.stack([level * np.cos(bearing), level * np.sin(bearing), np.sin(height)], axis=-1)
+    passed = glass.transmittance(np.linspace(0.0, 1.0, INCIDENCES))
+    return Outside(sky.radiance(ways).astype(np.float32), passed.astype(np.float32))
 
 
 def _sun(arrays: Arrays, panes: tuple[Pane, ...], sky: Sky) -> SunLight | None:

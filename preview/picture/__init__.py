@@ -1,7 +1,7 @@
 """Viewpoints and the drawing of pictures."""
 
 from preview.picture.draw import Engine, check_drawing, gl_driver, open_engine
-from preview.picture.exposure import exposure_for, rebalanced
+from preview.picture.exposure import exposure_for
 from preview.picture.plan.plan_marks import mark_plan
 from preview.picture.view.proposals import propose_viewpoints
 from preview.picture.view.viewpoints import camera_for
@@ -15,5 +15,4 @@ __all__ = [
     "mark_plan",
     "open_engine",
     "propose_viewpoints",
-    "rebalanced",
 ]

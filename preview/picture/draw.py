@@ -18,6 +18,7 @@ from preview.model.model import Model
 from preview.picture.device.arrays import Value, VertexArrays
 from preview.picture.device.gl_platform import choose_platform, missing_library
 from preview.picture.floor_faces import floor_surfaces, line_width
+from preview.picture.highlights import hold_highlights
 from preview.picture.light_uniforms import light_uniforms
 from preview.picture.picture import Picture
 from preview.picture.reflection.reflection_atlas import build_reflection_atlas
@@ -40,6 +41,7 @@ FIBRE_SHARE = 0.33  # of the wood's reflection that the fibres carry; by eye, un
 HAIRLINE = 0.0002  # metres: half of what is dark of a tight joint, where dust and finish gather; by eye
 PAPER = (250, 249, 247)  # sRGB bytes round a plan
 
+MOST_OVER = np.float32(1.72)  # of `resolvable` in common.glsl: 200,000 times white, under its limit of 2
 ROUND = 0.3  # metres
 OVERSCAN = 0.12  # of the picture's sides, drawn round it for reflections
 # Of what a coat mirrors, of the picture proper; each as large as a picture's pixel or larger. FLIP beside one for each
@@ -211,11 +213,8 @@ class Engine:
                     box = (x, y, x + across, y + down)
                     part = self._draw_tile(camera, gain, box, coats)
                     seen[y : box[3], x : box[2]], depth[y : box[3], x : box[2]] = part
-        # Of a brightest channel m above 1 the shaders wrote 2 - 1 / m, so that multisamples resolve smoothly; undo it.
-        brightest = np.maximum(np.maximum(seen[..., 0], seen[..., 1]), seen[..., 2])[..., None]
-        whole = 1 / np.maximum(2 - brightest, np.float32(1 / 2048))
-        exposed = np.where(brightest > 1, seen * whole / np.maximum(brightest, np.float32(1)), seen)
-        rgb = to_bytes(exposed)
+        exposed = _resolved(seen)
+        rgb = to_bytes(hold_highlights(exposed) if camera.fov is not None else exposed)
         if camera.fov is None:
             rgb[depth == 0] = PAPER
         return Picture(camera, title, variant, rgb, (exposed / gain).astype(np.float32), depth)
@@ -275,6 +274,13 @@ class Engine:
 
         parallel = camera.fov is None
         return WindowCamera(camera.window(box), parallel, 0.0 if parallel else NEAR, self._far)
+
+
+def _resolved(seen: F32) -> F32:
+    """Return exposed radiance as it was before the shaders compressed it over 1 (`resolvable` in common.glsl)."""
+    brightest = np.maximum(np.maximum(seen[..., 0], seen[..., 1]), seen[..., 2])[..., None]
+    over = np.clip(brightest - 1, 0, MOST_OVER)
+    return np.where(over > 0, seen * np.exp(over / (1 - over / 2)) / np.maximum(brightest, np.float32(1)), seen)
 
 
 def floor_plane(model: Model) -> VertexArrays:

@@ -1,4 +1,4 @@
-"""How a picture is exposed and balanced: by the floor's light, once for all variants of a scene."""
+"""How a picture is exposed and balanced: by the floor's light, once for all variants that share it."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def exposure_for(
     floor_albedo: tuple[float, float, float],
     bounds: Array | None = None,
 ) -> Array:
-    """Return what scene radiance (R, G, B) is multiplied by before tone mapping, (3,); for all variants of a scene.
+    """Return what scene radiance (R, G, B) is multiplied by before tone mapping, (3,).
 
     Balance: the eye adapts to the light that falls on what it looks at, so each channel is divided by the floor's mean
     irradiance in it (von Kries's rule in linear RGB), luminance kept. Grey wood is drawn grey, whatever colour
@@ -57,12 +57,6 @@ def white_balance(lighting: Lighting) -> Array:
     """Return the gain of each channel (3,) that makes the floor's mean light grey at its own luminance."""
     light = floor_colour(lighting)
     return (light @ LUMINANCE) / np.maximum(light, 1e-6 * light.max() + 1e-12)
-
-
-def rebalanced(exposure: Array, metered: Lighting, lighting: Lighting) -> Array:
-    """Return an exposure that was `metered` in other light, as bright, balanced for the colour of `lighting`: white
-    walls are white also beside a scene of green ones."""
-    return exposure * white_balance(lighting) / white_balance(metered)
 
 
 def metered_lux(lighting: Lighting, bounds: Array | None = None) -> float:

@@ -15,7 +15,7 @@ from preview.picture.device.arrays import F32, Value
 from preview.picture.exposure import floor_colour, metered_lux
 from preview.picture.rectangle import rectangle_round
 from preview.picture.shared import MAX_PANES
-from preview.picture.sun.held_sun import held_sun
+from preview.picture.sun.sun_beams import sun_beams
 from preview.picture.sun.sun_distance_map import sun_distance_map
 from preview.wood.boards import Boards
 
@@ -49,10 +49,17 @@ def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> LightUni
         "mean_passed": coats[0].mean_passed,
         "density": float(boards.density),
         "mean_irradiance": entering * colour * metered_lux(lighting, model.bounds) / max(colour @ LUMINANCE, 1e-6),
+        "outside_known": 0.0,
         **_panes(lighting),
-        **held_sun(lighting, model.bounds).uniforms(),
+        **sun_beams(lighting).uniforms(),
     }
     maps = {"irradiance_map": light.entering}
+    if lighting.outside is not None:
+        maps["outside_map"] = lighting.outside.radiance
+        uniforms |= {
+            "outside_known": 1.0,
+            "glass_passes": np.repeat(lighting.outside.glass[:, None], 3, axis=1).astype(float),
+        }
     patches = sun_distance_map(lighting.sun) if lighting.sun is not None else None
     if patches is not None:
         uniforms["sun_frame"] = patches.frame

@@ -9,11 +9,9 @@ from preview.colour import LUMINANCE
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model, Part
 from preview.picture.device.arrays import VertexArrays
+from preview.picture.rectangle import rectangle_round
 
 F32 = NDArray[np.float32]
-
-HELD = 0.65  # by eye
-FLAT = np.radians(9)
 
 
 def part_surfaces(model: Model, lighting: Lighting) -> tuple[VertexArrays | None, VertexArrays | None]:
@@ -56,8 +54,8 @@ def _irradiance(part: Part, lighting: Lighting) -> F32:
 
 
 def pane_surfaces(model: Model, lighting: Lighting) -> VertexArrays | None:
-    """Return the glazed panes as fans of triangles: colour is radiance, normals what the floor
-    sees (see `Emitter`). Through open ones the next room is seen."""
+    """Return the glazed panes as fans of triangles: colour is their mean radiance, extra what the floor sees
+    (see `Emitter`); normals point into the room. Through open ones the next room is seen."""
     glazed = {pane.name for pane in model.panes if pane.glazed}
     emitters = [each for each in lighting.emitters if each.name in glazed]
     if not emitters:
@@ -70,9 +68,9 @@ def pane_surfaces(model: Model, lighting: Lighting) -> VertexArrays | None:
         start += count
     return VertexArrays(
         positions,
-        np.repeat([each.above for each in emitters], counts, axis=0).astype(np.float32),
+        np.repeat([rectangle_round(each.corners).inward for each in emitters], counts, axis=0).astype(np.float32),
         np.zeros((len(positions), 2), np.float32),
-        np.zeros((len(positions), 4), np.float32),
+        np.pad(np.repeat([each.above for each in emitters], counts, axis=0), ((0, 0), (0, 1))).astype(np.float32),
         np.repeat([each.radiance for each in emitters], counts, axis=0).astype(np.float32),
         np.array(faces, np.int32),
     )

@@ -299,6 +299,11 @@ class Job:
         """The woods of the field, of border and thresholds, and of the feature strip where there is one."""
         return (self.wood, self.border_wood, *([self.border.strip.wood] if self.border.strip else []))
 
+    @property
+    def lit_by(self) -> object:
+        """What a room's light hangs on: variants alike in it are drawn at one exposure and white balance."""
+        return self.light, self.paint, self.north, self.room, self.openings, self.obstacles
+
     def place(self, key: str) -> Place:
         """Return where `key` stands; a missing key takes the line of the nearest table above it."""
         above = key

@@ -12,6 +12,7 @@ import numpy as np
 from scipy.ndimage import distance_transform_edt
 
 from preview.picture import open_engine
+from preview.picture.highlights import hold_highlights
 from preview.picture.tone import to_bytes
 
 
@@ -42,7 +43,7 @@ def finish(radiance, cover, exposure, backdrop):
     """Return traced radiance (h, w, 3) as the picture's bytes: our exposure, white balance and tone mapping, and our
     view through the windows, `cover` (h, w) being the share of each pixel that is room."""
     exposed = radiance * np.asarray(exposure, np.float32)
-    return to_bytes((exposed + (1 - cover)[..., None] * backdrop).astype(np.float32))
+    return to_bytes(hold_highlights((exposed + (1 - cover)[..., None] * backdrop).astype(np.float32)))
 
 
 def mean_flip(reference, test):

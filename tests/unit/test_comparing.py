@@ -301,4 +301,6 @@ def test_the_heading_tells_no_light_that_is_not_there(floors):
     )
     sun = Sun(51.5, -0.1, datetime(2026, 10, 14, 16, tzinfo=UTC))
     lit = replace(job, light=replace(job.light, sky="clear", sun=sun))
-    assert "the same camera and exposure." in how_to_read(Comparison([floors[0], replace(floors[1], job=lit)], []))
+    assert "the same camera; where light or paint differ, each picture is exposed for its own." in how_to_read(
+        Comparison([floors[0], replace(floors[1], job=lit)], [])
+    )

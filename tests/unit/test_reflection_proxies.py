@@ -4,11 +4,9 @@ import numpy as np
 import pytest
 import shapely
 
-from preview.colour import LUMINANCE
 from preview.model.build import build_model
 from preview.picture.reflection.reflection_proxies import proxy_arrays
 from preview.picture.shared import MAX_PROXIES
-from preview.picture.sun.held_sun import held_back
 from preview.picture.sun.shadow_map import AWAY, shadow_map_view
 from preview.scene.read import load_scene
 from preview.steps import lay_jobs
@@ -87,11 +85,3 @@ def test_the_suns_view_holds_the_whole_room():
     assert (own[:, 0] > left).all() and (own[:, 0] < right).all()
     assert (own[:, 1] > low).all() and (own[:, 1] < high).all()
     assert (-own[:, 2] > AWAY).all() and (-own[:, 2] < view.far).all()
-
-
-def test_sunshine_is_held_back_only_where_it_outshines_the_room():
-    dim, bright = np.array([50.0, 50, 50]), np.array([40000.0, 38000, 30000])
-    assert held_back(dim, 400) == pytest.approx(dim)
-    held = held_back(bright, 400)
-    assert held / bright == pytest.approx(held[0] / bright[0])
-    assert 400 < held @ LUMINANCE < bright @ LUMINANCE

@@ -67,12 +67,23 @@ class SunLight:
 
 
 @dataclass(frozen=True, eq=False)
+class Outside:
+    """What is seen out of a window: radiance (h, w, 3) by direction, before the glass; rows from straight down to
+    straight up, columns from -x anticlockwise round to it again, both ends on the first and the last. `glass` (n,) is
+    the share that the glass lets through, at cosines of incidence evenly from 0 to 1."""
+
+    radiance: F32
+    glass: F32
+
+
+@dataclass(frozen=True, eq=False)
 class Lighting:
     """Daylight in a room: the floor, each part's vertices (by part name, (v, 3)), the panes, and the mean
     illuminance of the floor in lux by which exposure is metered (sunshine on it counted).
 
     Floor and parts hold all light but what comes straight from the sun; `sun` holds that, None where there is none.
-    `open_lux` is the illuminance of open level ground out of doors.
+    `open_lux` is the illuminance of open level ground out of doors, `outside` what is seen there, None where panes show
+    their own mean.
     """
 
     floor: FloorLight
@@ -81,3 +92,4 @@ class Lighting:
     mean_floor_lux: float
     sun: SunLight | None = None
     open_lux: float = 0.0
+    outside: Outside | None = None

@@ -133,8 +133,8 @@ def how_to_read(comparison: Comparison) -> str:
     """Say how to read the sheet."""
     same = (
         "the same camera and exposure, in the same light"
-        if len({(each.light.sky, each.light.sun) for each in comparison.jobs}) == 1
-        else "the same camera and exposure"
+        if all(each.lit_by == comparison.jobs[0].lit_by for each in comparison.jobs)
+        else "the same camera; where light or paint differ, each picture is exposed for its own"
     )
     notes = f"Each row is one viewpoint: {same}."
     if comparison.words:

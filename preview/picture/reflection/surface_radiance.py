@@ -11,7 +11,7 @@ from preview.light.geometry.ray_tracing import Hits, Tracer
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model
 from preview.picture.shared import PANE_FRAME
-from preview.picture.sun.held_sun import HeldSun, held_sun
+from preview.picture.sun.sun_beams import SunBeams, sun_beams
 from preview.picture.surfaces import pane_surfaces, part_surfaces
 
 F32 = NDArray[np.float32]
@@ -30,7 +30,7 @@ class SurfaceRadiance:
     normals: F32
     returned: F32
     first_pane: int
-    sun: HeldSun
+    sun: SunBeams
 
     def radiance(self, hits: Hits, found: NDArray[np.bool_], origins: Array, ways: Array, tracer: Tracer) -> F32:
         """Return the radiance (n, 3) where the rays that `found` something met it."""
@@ -91,8 +91,8 @@ def surface_radiance(model: Model, lighting: Lighting) -> SurfaceRadiance:
     panes = pane_surfaces(model, lighting)
     if panes is not None:
         corners.append(panes.positions[panes.faces].astype(float))
-        sent.append(panes.normals[panes.faces].astype(float))
+        sent.append(panes.extra[panes.faces, :3].astype(float))
         normals.append(np.zeros((len(panes.faces), 3)))
         returned.append(np.zeros((len(panes.faces), 3)))
     whole = [np.concatenate(each).astype(np.float32) for each in (corners, sent, normals, returned)]
-    return SurfaceRadiance(whole[0], whole[1], whole[2], whole[3], first_pane, held_sun(lighting, model.bounds))
+    return SurfaceRadiance(whole[0], whole[1], whole[2], whole[3], first_pane, sun_beams(lighting))

@@ -3,11 +3,12 @@
 const float GOLDEN = 2.39996323;   // radians, pi (3 - sqrt 5): points turned by it one after another fill a disc evenly
 
 // Resolving multisamples in a range that is compressed above 1 keeps edges against bright windows smooth, and others
-// true (after B. Karis, "Tone mapping", 2013, who weights each sample by 1 / (1 + its brightness)). The engine undoes it.
+// true (after B. Karis, "Tone mapping", 2013, who weights each sample by 1 / (1 + its brightness)). The engine undoes
+// it. Over 1 it rises with the logarithm, which half floats hold to 2 % up to 500.
 vec4 resolvable(vec3 exposed) {
     vec3 seen = max(exposed, 0.0);
-    float most = max(seen.r, max(seen.g, seen.b));
-    return vec4(most > 1.0 ? seen * (2.0 - 1.0 / most) / most : seen, 1.0);
+    float most = max(seen.r, max(seen.g, seen.b)), over = log(max(most, 1.0));
+    return vec4(most > 1.0 ? seen * (1.0 + over / (1.0 + 0.5 * over)) / most : seen, 1.0);
 }
 
 // Fresnel's equations for unpolarised light and a cosine of incidence from air, as written by R. Cook and K. Torrance, "A

@@ -1,0 +1,76 @@
+"""Highlights held: what is brighter than white is brought down as a photographer does who blends exposures, so that a
+sun patch keeps its grain, a reflection the pattern under it, and a window what is seen through it.
+
+Log luminance is split into a base, smooth but for strong edges, and the detail on it; the base is compressed over
+`KNEE`, the detail stays (F. Durand and J. Dorsey, "Fast bilateral filtering for the display of high-dynamic-range
+images", ACM TOG 21(3), 2002). The smoothing is a guided filter of the picture by itself, worked out on a smaller copy
+(K. He, J. Sun and X. Tang, "Guided image filtering", IEEE TPAMI 35(6), 2013; K. He and J. Sun, "Fast guided filter",
+arXiv:1505.00996, 2015). Colours are multiplied alike in R, G and B and mixed with grey, which keeps their hue.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import uniform_filter, zoom
+
+from preview.colour import LUMINANCE
+
+F32 = NDArray[np.float32]
+
+KNEE = -0.42  # stops over white: 0.75 of it, over which the base is compressed; under it nothing changes
+RANGE = 0.16  # stops of the base to a doubling of what lies over the knee, far over it
+BEND = 0.35  # stops over the knee in which the base turns from keeping its stops to that
+HALF_PALE = 7.0  # stops over the knee at which half of a colour's distance to grey is left: light too bright pales
+SMALL = 320  # pixels of the longer side of the smaller copy
+REACH = 7  # pixels of it that the filter reaches to every side
+EDGE = 0.5  # stops: a step of more stays sharp in the base, a smaller one is detail
+DARKEST = 1e-6  # of white
+
+
+def hold_highlights(exposed: F32) -> F32:
+    """Return exposed linear RGB (h, w, 3), 1 for white, with what lies over the knee brought down; (h, w, 3)."""
+    level = np.log2(np.maximum(exposed @ LUMINANCE.astype(np.float32), np.float32(DARKEST)))
+    if not level.size or level.max() <= KNEE:
+        return exposed
+    over = np.maximum(_base(level) - np.float32(KNEE), 0)
+    paled = (over / (over + np.float32(HALF_PALE)))[..., None]
+    grey = np.exp2(level)[..., None]
+    return (exposed + paled * (grey - exposed)) * np.exp2(held(over) - over)[..., None]
+
+
+def held(over: F32) -> F32:
+    """Return what is left of stops over the knee: their own near it, `RANGE` for every doubling far over it."""
+    start = np.float32(RANGE / np.log(2) / BEND)  # its slope at the knee, were it not for the first term
+    bent = np.float32(RANGE) * np.log2(1 + over / np.float32(BEND))
+    return bent + (1 - start) * np.float32(BEND) * (1 - np.exp(-over / np.float32(BEND))) if start < 1 else bent
+
+
+def _base(level: F32) -> F32:
+    """Return the base of log luminance (h, w): smooth but for edges of more than `EDGE`."""
+    step = max(1, round(max(level.shape) / SMALL))
+    small = _shrunk(level, step)
+    side = 2 * REACH + 1
+    mean = uniform_filter(small, side, mode="nearest")
+    spread = np.maximum(uniform_filter(small * small, side, mode="nearest") - mean * mean, 0)
+    share = spread / (spread + np.float32(EDGE**2))
+    offset = uniform_filter(mean * (1 - share), side, mode="nearest")
+    share = uniform_filter(share, side, mode="nearest")
+    return _grown(share, level.shape) * level + _grown(offset, level.shape)
+
+
+def _shrunk(level: F32, step: int) -> F32:
+    """Return means over squares of `step` pixels; the last ones are as many as are left."""
+    height, width = level.shape
+    rows, columns = np.arange(0, height, step), np.arange(0, width, step)
+    total = np.add.reduceat(np.add.reduceat(level, rows, axis=0), columns, axis=1)
+    counts = np.diff([*rows, height])[:, None] * np.diff([*columns, width])
+    return (total / counts).astype(np.float32)
+
+
+def _grown(small: F32, shape: tuple[int, ...]) -> F32:
+    """Return a smaller copy as large as the picture, straight lines between its values."""
+    if small.shape == shape:
+        return small
+    scale = [whole / part for whole, part in zip(shape, small.shape, strict=True)]
+    return np.asarray(zoom(small, scale, order=1, mode="nearest", grid_mode=True), np.float32)
