@@ -11,7 +11,7 @@ from preview.picture.tone import to_bytes
 
 OAK = np.float32(
     [0.40, 0.27, 0.155]
-)  # linear, of a board of white oak under its mean light; as the demo's pictures have it
+)  # linear, of a white oak board under the floor's mean light
 SIZE = (120, 180)
 
 

@@ -20,7 +20,7 @@ from picture_compare import draw_room, finish, mean_flip  # noqa: E402
 from picture_scenes import SIZE, export, lit_room  # noqa: E402
 from trace_pictures import NAMES, kept  # noqa: E402
 
-# Measured are 0.0391 on the mean and 0.047 at worst (the kitchen past its island, where the windows' image in the floor
+# Measured are 0.0382 on the mean and 0.0454 at worst (the kitchen past its island, where the windows' image in the floor
 # ends at the island's feet). Some 0.001 of it is what noise the path tracer's own pictures have left.
 MEAN_FLIP = 0.040
 WORST_FLIP = 0.050
