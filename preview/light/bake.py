@@ -154,11 +154,11 @@ def _lighting(arrays: Arrays, model: Model, room: Room, sky: Sky, glass: Glazing
     floor = FloorLight((x, y), float(arrays["texel"]), arrays["irradiance"], arrays["entering"], arrays["direction"])
     sun = _sun(arrays, model.panes, sky)
     return Lighting(
-        floor, parts, emitters, float(arrays["mean"]), sun, float(luminance(outdoors)), _outside(sky, glass)
+        floor, parts, emitters, float(arrays["mean"]), sun, float(luminance(outdoors)), outside_of(sky, glass)
     )
 
 
-def _outside(sky: Sky, glass: Glazing) -> Outside:
+def outside_of(sky: Sky, glass: Glazing) -> Outside:
     """Return the sky that lights the room, and the ground under it, as they are seen through the glass."""
     height, bearing = np.meshgrid(
         np.linspace(-np.pi / 2, np.pi / 2, DIRECTIONS), np.linspace(-np.pi, np.pi, 2 * DIRECTIONS - 1), indexing="ij"

@@ -9,7 +9,6 @@ from preview.colour import LUMINANCE
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model, Part
 from preview.picture.device.arrays import VertexArrays
-from preview.picture.rectangle import rectangle_round
 
 F32 = NDArray[np.float32]
 
@@ -56,8 +55,8 @@ def _irradiance(part: Part, lighting: Lighting) -> F32:
 def pane_surfaces(model: Model, lighting: Lighting) -> VertexArrays | None:
     """Return the glazed panes as fans of triangles: colour is their mean radiance, extra what the floor sees
     (see `Emitter`); normals point into the room. Through open ones the next room is seen."""
-    glazed = {pane.name for pane in model.panes if pane.glazed}
-    emitters = [each for each in lighting.emitters if each.name in glazed]
+    inward = {pane.name: pane.inward for pane in model.panes if pane.glazed}
+    emitters = [each for each in lighting.emitters if each.name in inward]
     if not emitters:
         return None
     counts = [len(each.corners) for each in emitters]
@@ -68,7 +67,7 @@ def pane_surfaces(model: Model, lighting: Lighting) -> VertexArrays | None:
         start += count
     return VertexArrays(
         positions,
-        np.repeat([rectangle_round(each.corners).inward for each in emitters], counts, axis=0).astype(np.float32),
+        np.repeat([inward[each.name] for each in emitters], counts, axis=0).astype(np.float32),
         np.zeros((len(positions), 2), np.float32),
         np.pad(np.repeat([each.above for each in emitters], counts, axis=0), ((0, 0), (0, 1))).astype(np.float32),
         np.repeat([each.radiance for each in emitters], counts, axis=0).astype(np.float32),

@@ -2,7 +2,10 @@
 
 import numpy as np
 
+from preview.light.bake import outside_of
 from preview.light.result.lighting import Emitter, FloorLight, Lighting
+from preview.light.sources.glass import DOUBLE_GLAZING
+from preview.light.sources.sky import overcast_sky
 from preview.model.model import FloorMesh, Model, Pane, Part, ReflectionProxy
 from preview.wood.boards import Boards, Finish
 
@@ -179,4 +182,5 @@ def light(model):
         {each.name: irradiance(each.vertices, each.normals) for each in model.parts},
         tuple(Emitter(pane.name, pane.corners, radiance, radiance / 2) for pane in model.panes),
         float((floor @ [0.2126, 0.7152, 0.0722]).mean()),
+        outside=outside_of(overcast_sky(), DOUBLE_GLAZING),
     )

@@ -11,6 +11,8 @@ from synthetic_room import DEPTH, PASSED, WIDTH, room
 
 from preview.colour import LUMINANCE
 from preview.light.result.lighting import FloorLight, Lighting
+from preview.light.sources.glass import DOUBLE_GLAZING
+from preview.light.sources.sky import overcast_sky
 from preview.model.model import FloorMesh, Part
 from preview.picture import draw, exposure_for, open_engine
 from preview.picture.view.camera import Camera
@@ -179,6 +181,19 @@ def test_windows_keep_their_gradient_and_are_not_burnt_out(engine):
     assert high.max() < 255
     assert high.min() > 180
     assert high.sum() > low.sum()
+
+
+def test_a_window_shows_the_radiance_that_it_sheds(engine):
+    """Along a ray through a pane: the radiance of sky or ground, times what the glass lets through of it."""
+    picture = engine.draw(camera((2.35, 0.3, 1.5), (2.35, DEPTH, 1.5)), exposure_for_room())
+    model, _, _ = room()
+    sky = overcast_sky()
+    for point in np.array([[1.4, DEPTH, 1.9], [1.2, DEPTH, 1.7], [1.4, DEPTH, 1.0]]):
+        way = point - picture.camera.position
+        way /= np.linalg.norm(way)
+        passed = DOUBLE_GLAZING.transmittance(np.array([-way @ model.panes[0].inward]))
+        x, y = picture.camera.project(point[None])[0].astype(int)
+        assert picture.hdr[y, x] == pytest.approx(sky.radiance(way) * passed, rel=0.03)
 
 
 def exposure_for_room():

@@ -9,9 +9,7 @@ import pytest
 from preview.picture.highlights import KNEE, held, hold_highlights
 from preview.picture.tone import to_bytes
 
-OAK = np.float32(
-    [0.40, 0.27, 0.155]
-)  # linear, of a white oak board under the floor's mean light
+OAK = np.float32([0.40, 0.27, 0.155])  # linear, of a white oak board under the floor's mean light
 SIZE = (120, 180)
 
 

@@ -20,8 +20,8 @@ from picture_compare import draw_room, finish, mean_flip  # noqa: E402
 from picture_scenes import SIZE, export, lit_room  # noqa: E402
 from trace_pictures import NAMES, kept  # noqa: E402
 
-# Measured are 0.0382 on the mean and 0.0454 at worst (the kitchen past its island, where the windows' image in the floor
-# ends at the island's feet). Some 0.001 of it is what noise the path tracer's own pictures have left.
+# Measured are 0.0382 on the mean and 0.0454 at worst (the kitchen past its island, where the windows' image in the
+# floor ends at the island's feet). Some 0.001 of it is what noise the path tracer's own pictures have left.
 MEAN_FLIP = 0.040
 WORST_FLIP = 0.050
 LEVEL = 0.03  # of a whole picture's light, past which its level is wrong and not its detail

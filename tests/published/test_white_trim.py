@@ -1,8 +1,8 @@
 """White trim is drawn white in overcast light, also where walls and wood lend the light their warmth.
 
 Seen as one sees a print: of what a picture shows of the trim, the brightest third is within 4 of neutral by CIEDE2000
-(colour-science), which side by side is a difference that one has to look for; the bound is common practice, no published
-source.
+(colour-science), which side by side is a difference that one has to look for; the bound is common practice, no
+published source.
 """
 
 from __future__ import annotations
@@ -16,9 +16,9 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent / "reference"))
 
-from picture_scenes import lit_room  # noqa: E402
+from picture_scenes import lit_room
 
-from preview.picture import open_engine  # noqa: E402
+from preview.picture import open_engine
 
 NEUTRAL = 4.0
 D65 = colour.CCS_ILLUMINANTS["cie_2_1931"]["D65"]
