@@ -23,7 +23,8 @@ class Facts:
     and groove differ, `sides` in which two of its sides a whole board has its splines, the second `end` metres long.
     A board takes `stick` metres of a stick, or its length where that is 0. `shortest_start` metres is the shortest
     piece with which a row may begin, 0 where there are no such rows.
-    `lie` says how boards lie to the centre line, and `tongued` that they then come in kinds, where they do.
+    `look` says what one sees of it in few words, `lie` how boards lie to the centre line, and `tongued` that they then
+    come in kinds, where they do.
     Corners lie `corner_step` metres apart along the chalk line, `boards_a_step` boards further on, of which ten reach
     as far as `ten` says; of what boards measure too much in width the field grows by `along` for each metre of that and
     of its run, and by `wide` for each metre of that and each course across it; of what they measure too much in length
@@ -41,6 +42,7 @@ class Facts:
     uncut: str = ""
     grooves: str = ""
     sides: str = ""
+    look: str = ""
     lie: str = ""
     tongued: str = ""
     ten: str = "of one course {} along the chalk line, corner to corner"

@@ -32,6 +32,7 @@ def pattern_facts(name: str, angle: float, board: Board, line: ChalkLine, edge: 
         grooves="They then come left and right, mitred the one way and the other: near end grooved, far end and the "
         "side that faces on tongued. An offcut serves only its own hand, by the end that it still has.",
         tongued="With tongue and groove they come left and right",
+        look="boards that meet in points",
         lie=f"at {degrees(angle):g}° to the centre line, with mitred ends",
         sides="in the long side that faces on and in the far end",
         corner_step=step,

@@ -12,6 +12,7 @@ from preview.scene.job import Unit
 from preview.units import format_exact, format_fine, format_length
 
 NUMBERS = {2: "two", 3: "three"}
+GROUPS = {2: "pairs", 3: "threes"}
 
 
 def pattern_facts(name: str, strips: int, board: Board, line: ChalkLine, edge: str, units: Unit) -> Facts:
@@ -30,6 +31,7 @@ def pattern_facts(name: str, strips: int, board: Board, line: ChalkLine, edge: s
         grooves="They then come left and right, for the two leans: near end grooved, far end and the "
         "side that faces on tongued. An offcut serves only its own hand, by the end that it still has.",
         tongued="With tongue and groove they come left and right",
+        look=f"{f'{GROUPS[strips]} of ' if strips > 1 else ''}boards in a zigzag",
         lie=", ".join(filter(None, (variety, "at 45° to the centre line"))),
         sides="in the long side that faces on and in the far end",
         corner_step=step,

@@ -29,6 +29,7 @@ def pattern_facts(
         uncut="its uncut end towards you",
         grooves=offcuts if board.mixed else f"An offcut serves only by the end that it still has. {offcuts}",
         sides="in the long side that faces on and in the far end",
+        look="boards in rows",
         lie="along the centre line, end joints at random",
         ten="of ten rows side by side {} across them",
         corner_step=board.pitch[0],
