@@ -191,6 +191,11 @@ def _cameras(floor: LaidFloor, names: Sequence[str], size: tuple[int, int]) -> l
     ]
 
 
+def eye_cameras(floor: LaidFloor, size: tuple[int, int] = SIZE) -> list[Camera]:
+    """Return the cameras of a scene's viewpoints from eye level, in their order."""
+    return [each for each in _cameras(floor, (), size) if each.fov is not None]
+
+
 def pick(known: Sequence[str], wanted: Sequence[str], what: str) -> list[str]:
     """Return the names in `known` that are `wanted`, in the order of `known`; all of them where none is wanted.
 

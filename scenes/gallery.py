@@ -13,12 +13,12 @@ from pathlib import Path
 import pypdfium2
 from PIL import Image
 
-from preview.commands.compare import comparison
+from preview.commands.compare import comparison, decision_views
 from preview.commands.materials import draw_materials
 from preview.commands.papers import card_scene, quote_scene
 from preview.files import distinct_slugs, write_whole
-from preview.paper.compare.compare_sheet import compare_sheet
-from preview.paper.compare.line_marks import mark_lines
+from preview.paper.compare.compare_sheet import compare_sheet, lined_picture
+from preview.paper.compare.view_marks import sight_opening, view_marks
 from preview.scene import load_scene
 from preview.steps import draw_floors, lay_jobs
 
@@ -60,20 +60,20 @@ def draw_scene(scene: str) -> None:
         name = "--".join([scene, variants[each.floor.job.variant], views[each.picture.camera.name]])
         show(name, Image.fromarray(each.picture.rgb).resize(SHOWN, Image.Resampling.LANCZOS))
         if scene == DOOR and each.floor in floors[:2] and each.picture.camera.name == next(iter(views)):
-            lined = mark_lines(each.picture, each.floor.room, each.floor.layout, each.floor.job.units)
-            if lined is not None:
-                show(f"{name}--lines", Image.fromarray(lined).resize(SHOWN, Image.Resampling.LANCZOS))
+            lined = lined_picture(each.picture, view_marks(each.picture, each.floor, sight_opening(floors)))
+            show(f"{name}--lines", Image.fromarray(lined).resize(SHOWN, Image.Resampling.LANCZOS))
     if len(floors) > 1:
-        sheet = compare_sheet(comparison(floors, list(views), drawn))
-        show_sheet(f"{scene}--compare", Image.open(io.BytesIO(sheet)))
+        chosen = decision_views(floors[0], floors)
+        shown = [each for each in drawn if each.picture.camera.name in chosen]
+        show_sheet(f"{scene}--compare", Image.open(io.BytesIO(compare_sheet(comparison(floors, chosen, shown)))))
 
 
 def draw_sheet(scene: str) -> None:
     """Draw only the sheet that compares a scene's variants."""
     floors = lay_jobs(load_scene(SCENES / f"{scene}.toml"))
-    drawn = list(draw_floors(floors, size=SIZE))
-    views = dict.fromkeys(each.picture.camera.name for each in drawn)
-    show_sheet(f"{scene}--compare", Image.open(io.BytesIO(compare_sheet(comparison(floors, list(views), drawn)))))
+    views = decision_views(floors[0], floors)
+    drawn = list(draw_floors(floors, views, SIZE))
+    show_sheet(f"{scene}--compare", Image.open(io.BytesIO(compare_sheet(comparison(floors, views, drawn)))))
 
 
 def draw_papers(scene: str) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Literal, TypeVar, get_args
 
+from preview.commands.drawing import slim
 from preview.commands.progress import progress
 from preview.commands.reading import read_jobs, read_size
 from preview.errors import UsageError
@@ -115,9 +116,10 @@ def _extended(scene: str, jobs: Sequence[Job], picked: Sequence[Ranked]) -> str:
 
 
 def _sheet(base: Job, shown: Mapping[int, Ranked], viewpoints: Sequence[str], pixels: tuple[int, int]) -> bytes:
-    """Draw the scene and numbered options from the viewpoints, the first one where none is named."""
+    """Draw the scene and numbered options from the viewpoints, or from the one they are best told apart by."""
+    from preview.commands.compare import comparison, decision_views
     from preview.options.variant import as_job, name_of
-    from preview.paper.compare.compare_sheet import Comparison, PictureRow, compare_sheet
+    from preview.paper.compare.compare_sheet import compare_sheet
     from preview.steps import draw_floors, lay_jobs, pick, viewpoint_names
 
     jobs = [base]
@@ -125,12 +127,12 @@ def _sheet(base: Job, shown: Mapping[int, Ranked], viewpoints: Sequence[str], pi
         if each.evaluated.candidate.changes:
             jobs.append(as_job(each.evaluated, f"{number}. {name_of(each.evaluated, base)}"))
     floors = lay_jobs(jobs)
-    known = viewpoint_names(floors[0])
-    views = pick(known, viewpoints, "viewpoint") if viewpoints else known[:1]
+    views = (
+        pick(viewpoint_names(floors[0]), viewpoints, "viewpoint") if viewpoints else decision_views(floors[0], floors)
+    )
+    drawn = []
     with progress(len(floors) * len(views)) as step:
-        images = []
-        for drawn in draw_floors(floors, views, pixels):
-            images.append(drawn.picture.rgb)
-            step(drawn.floor.job.variant)
-    rows = [PictureRow(name, images[view :: len(views)]) for view, name in enumerate(views)]
-    return compare_sheet(Comparison(floors, rows))
+        for made in draw_floors(floors, views, pixels):
+            drawn.append(slim(made))
+            step(made.floor.job.variant)
+    return compare_sheet(comparison(floors, views, drawn))

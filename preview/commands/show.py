@@ -38,7 +38,7 @@ def render_scene(
 
 def run_demo(size: str, folder: Path) -> Iterator[str | Path]:
     """Check, lay, render and compare the demo scene into `folder`; yield what it understood, then each path."""
-    from preview.commands.compare import comparison
+    from preview.commands.compare import comparison, decision_views
     from preview.paper.compare.compare_sheet import compare_sheet
 
     pixels = read_size(size)
@@ -64,7 +64,9 @@ def run_demo(size: str, folder: Path) -> Iterator[str | Path]:
     for path, each in _draw_into(paths, floors[0], floors, views, pixels):
         drawn.append(each)
         yield path
-    yield write_whole(sheet, compare_sheet(comparison(floors, views, drawn)))
+    chosen = decision_views(floors[0], floors)
+    shown = [each for each in drawn if each.picture.camera.name in chosen]
+    yield write_whole(sheet, compare_sheet(comparison(floors, chosen, shown)))
 
 
 def _picture_paths(folder: Path, stem: str, jobs: Sequence[Job], base: LaidFloor) -> dict[tuple[str, str], Path]:

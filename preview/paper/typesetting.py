@@ -61,6 +61,17 @@ def typeset(
         assets: pictures by the names that `data` calls them.
         form: what to make; an SVG or a PNG, of a pixel a point, is of the first page.
     """
+    return typeset_pages(template, data, assets, form)[0]
+
+
+def typeset_pages(
+    template: str | Path,
+    data: Mapping[str, object],
+    assets: Mapping[str, bytes],
+    form: FileFormat = "pdf",
+    ppi: float = 72.0,
+) -> list[bytes]:
+    """Return the same page by page, a PNG at `ppi` pixels an inch; a PDF is one for all pages."""
     import typst
 
     with tempfile.TemporaryDirectory() as place:
@@ -77,10 +88,10 @@ def typeset(
         (folder / "data.json").write_text(json.dumps(breakable(data), ensure_ascii=False), encoding="utf-8")
         fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(faces)])
         compiler = typst.Compiler(str(folder / Path(template).name), root=place, font_paths=fonts)
-        made = compiler.compile(format=form, ppi=72.0, timestamp=0)
+        made = compiler.compile(format=form, ppi=ppi, timestamp=0)
     if made is None:
         raise ValueError(f"{template} made no page")
-    return made[0] if isinstance(made, list) else made
+    return made if isinstance(made, list) else [made]
 
 
 def breakable(value: object) -> object:

@@ -10,7 +10,7 @@ from typing import Literal, get_args
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.paper.compare.compare_sheet import NOTE
+from preview.paper.compare.compare_pages import NOTE
 from preview.paper.typesetting import Pictures, typeset
 from preview.picture.picture import NATURE
 from preview.png import typeset_png

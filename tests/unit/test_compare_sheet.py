@@ -6,11 +6,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from compare_pictures import eye
 from paper_scenes import PLAIN, laid
 from PIL import Image, ImageDraw
 
 from preview.fonts import font, shortened
-from preview.paper.compare.compare_sheet import Comparison, PictureRow, compare_sheet
+from preview.paper.compare.compare_sheet import Comparison, compare_sheet
 from preview.paper.words.compare_rows import compared
 
 
@@ -19,10 +20,10 @@ def floors():
     return laid(PLAIN)
 
 
-def sheet(floors, size=(500, 320), views=("from the archway", "plan")):
+def sheet(floors, size=(500, 320)):
     red, blue = (np.full((size[1], size[0], 3), colour, np.uint8) for colour in ((200, 0, 0), (0, 0, 200)))
-    rows = [PictureRow(view, [red if number == 0 else blue for number in range(len(floors))]) for view in views]
-    data = compare_sheet(Comparison(floors, rows))
+    views = [[replace(eye(floor, size), rgb=blue if number else red) for number, floor in enumerate(floors)]]
+    data = compare_sheet(Comparison(floors, views))
     return Image.open(io.BytesIO(data)), data
 
 
@@ -36,24 +37,13 @@ def test_numbers_that_differ_are_marked(floors):
 
 
 def test_each_picture_stands_in_its_column(floors):
+    """The same picture twice, with its lines and clean, and nothing else of its colour in the other's column."""
     image, _ = sheet(floors)
-    pixels = np.asarray(image.convert("RGB"))
-    red = (pixels == (200, 0, 0)).all(-1)
-    blue = (pixels == (0, 0, 200)).all(-1)
-    assert red.sum() == blue.sum() == 2 * 500 * 320
+    pixels = np.asarray(image.convert("RGB")).astype(int)
+    red, blue = (np.abs(pixels - colour).max(axis=-1) < 3 for colour in ((200, 0, 0), (0, 0, 200)))
+    assert red.mean() > 0.1 and blue.mean() == pytest.approx(red.mean(), rel=0.05)
     assert np.flatnonzero(red.any(0)).max() < np.flatnonzero(blue.any(0)).min()
-    assert (red.any(1) == blue.any(1)).all()
-
-
-def test_pictures_keep_their_pixels(floors):
-    """Whatever stands over them: a picture moved by a part of a pixel, or a pixel larger, would be blurred."""
-    noise = np.random.default_rng(5).integers(0, 256, (4, 313, 601, 3)).astype(np.uint8)
-    rows = [PictureRow("from the archway", list(noise[:2])), PictureRow("plan", list(noise[2:]))]
-    words = [(), ("One thing is otherwise.", "Another one, told at such length that it takes two lines of its column.")]
-    page = np.asarray(Image.open(io.BytesIO(compare_sheet(Comparison(floors, rows, words)))))
-    for picture in noise:
-        starts = np.argwhere((page == picture[0, 0]).all(axis=-1))
-        assert any(np.array_equal(page[y : y + 313, x : x + 601], picture) for y, x in starts)
+    assert (red.any(1) == blue.any(1)).mean() > 0.99
 
 
 def test_it_says_what_it_is(floors):
@@ -70,7 +60,7 @@ def test_same_input_same_bytes(floors):
 @pytest.mark.parametrize("count", [1, 30])
 def test_one_or_thirty_variants(floors, count):
     image, _ = sheet((floors * 15)[:count])
-    assert image.width <= 8100
+    assert image.width == 2200 and image.height == 1700 * max(1, -(-(count - 1) // 2))
 
 
 def test_accents_have_letters():

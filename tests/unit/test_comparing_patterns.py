@@ -4,7 +4,7 @@ import pytest
 from paper_scenes import PLAIN, laid
 
 from preview.data import data_folder
-from preview.paper.compare.compare_words import compare_words
+from preview.paper.compare.trade_off import choice_text, trade_offs
 from preview.paper.words.compare_rows import compared
 from preview.paper.words.refit_words import refit_headline
 from preview.scene import load_scene
@@ -21,16 +21,22 @@ def test_the_study_has_one_variant_of_each_pattern(floors):
 
 
 def test_the_pattern_is_told_first_and_in_the_rows(floors):
-    for floor, name in zip(floors[1:], ("double herringbone, 2 side by side,", "chevron", "straight"), strict=True):
-        assert compare_words(floor, floors[0])[0] == f"The pattern is {name} instead of herringbone."
+    aspects = trade_offs(floors)
+    assert aspects[0].said == (
+        "Herringbone: boards in a zigzag",
+        "Double herringbone: pairs of boards in a zigzag",
+        "Chevron: boards that meet in points",
+        "Straight: boards in rows",
+    )
+    assert choice_text(floors, aspects) == "The choice: the pattern."
     rows = {line.label: line.values for line in compared(floors)}
     assert rows["Pattern"] == ("herringbone", "double herringbone", "chevron", "straight")
     assert "Pattern" not in {line.label for line in compared(floors[:1] * 2)}
 
 
 def test_mixed_lengths_are_told_from_the_shortest_to_the_longest(floors):
-    (said,) = [each for each in compare_words(floors[3], floors[0]) if each.startswith("The boards")]
-    assert said == 'The boards are 15" to 7\' long instead of 15 1/4".'
+    rows = {line.label: line.values for line in compared(floors)}
+    assert (rows["Board"][0], rows["Board"][3]) == ('3" × 15 1/4"', '3" × 15" to 7\'')
 
 
 def test_boards_of_another_pattern_are_not_told_as_fitted_anew(floors):
@@ -47,17 +53,11 @@ def test_one_pattern_at_two_angles_is_told_by_how_its_boards_lie():
 def test_two_and_three_boards_side_by_side_are_told_apart():
     scene = PLAIN.split("[[variants]]")[0]
     strips = '[[variants]]\nname = "{}"\nfloor.pattern = "double herringbone"\nfloor.strips = {}\n'
-    single, twos, threes = floors = laid(scene + strips.format("Twos", 2) + strips.format("Threes", 3))
+    _, twos, threes = floors = laid(scene + strips.format("Twos", 2) + strips.format("Threes", 3))
     rows = {line.label: line.values for line in compared(floors)}
     said = tuple(f"double herringbone, {number} side by side, at 45° to the centre line" for number in (2, 3))
     assert rows["Pattern"] == ("herringbone", *said)
-    assert compare_words(threes, twos)[0] == (
-        "The boards are laid 3 side by side, at 45° to the centre line, instead of 2 side by side, at 45° to the "
-        "centre line."
-    )
-    assert (
-        compare_words(twos, single)[0] == "The pattern is double herringbone, 2 side by side, instead of herringbone."
-    )
-    assert (
-        compare_words(single, threes)[0] == "The pattern is herringbone instead of double herringbone, 3 side by side."
+    assert trade_offs([twos, threes])[0].said == (
+        "Double herringbone: pairs of boards in a zigzag",
+        "Double herringbone: threes of boards in a zigzag",
     )

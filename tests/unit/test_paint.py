@@ -11,7 +11,7 @@ import preview.light.bake as bake
 from preview.errors import SceneError
 from preview.model.build import build_model
 from preview.model.paints import paint_albedo, paint_code, room_paints, srgb_albedo
-from preview.paper.compare.compare_words import compare_words
+from preview.paper.compare.trade_off import trade_offs
 from preview.paper.quote.agreement import agreed_rows, differences, for_customer
 from preview.paper.words.check_text import check_text
 from preview.paper.words.compare_rows import compared
@@ -201,9 +201,9 @@ def test_a_quote_says_what_paint_its_pictures_show():
 
 def test_a_comparison_says_what_is_painted_otherwise():
     base, archway, blue, every = laid(PAINTED)
-    assert compare_words(blue, base) == ("The paint of the walls is dark blue instead of sage green.",)
-    assert compare_words(every, base) == ("The paint of the trim is #e0e0dc instead of a stand-in.",)
-    assert "paint" not in " ".join(compare_words(archway, base))
+    assert [each.said for each in trade_offs([base, blue])] == [("Walls sage green", "Walls dark blue")]
+    assert [each.said for each in trade_offs([base, every])] == [("Trim: no paint chosen", "Trim #e0e0dc")]
+    assert not any("paint" in each.what for each in trade_offs([base, archway]))
 
 
 def test_the_note_on_colours_says_which_paint_is_made_up_and_which_is_an_estimate(firm):

@@ -1,142 +1,139 @@
-"""Variants side by side on one sheet: a column each, a row for each viewpoint, and the numbers that differ."""
+"""The sheet that variants are chosen by: its pages as a PDF, or one under the other as a PNG."""
 
 from __future__ import annotations
 
+import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image
 
 from preview.floor.laid import LaidFloor
-from preview.paper.typesetting import Pictures, typeset
-from preview.paper.words.compare_rows import compared
-from preview.paper.words.refit_words import headline
-from preview.png import typeset_png
-from preview.scene.job import Job
-from preview.units import system
+from preview.paper.compare.compare_pages import ImageItem, LineItem, Page, Pixels, TextItem, compare_pages
+from preview.paper.compare.sheet_text import LEADING
+from preview.paper.compare.view_marks import POINT, ViewMarks, marks_svg
+from preview.paper.typesetting import Pictures, typeset_pages
+from preview.picture.picture import Picture
+from preview.png import encode_png
 
-MARGIN, GUTTER = 70, 36  # pixels of a sheet
-PAGE_MARGIN = 34  # points
 FINEST = 300  # pixels an inch of paper; print shows no more (common practice, no published source)
-WIDEST = 6000  # pixels; many variants share this width
-NOTE = "Real wood varies from board to board, and screens and paper vary in colour: choose the wood from samples."
-
-Pixels = NDArray[np.uint8]
-
-
-@dataclass(frozen=True)
-class PictureRow:
-    """A row of pictures (h, w, 3), one of each variant and all of one size, and what stands over it."""
-
-    caption: str
-    images: Sequence[Pixels]
+SHOWN = 200.0  # pixels an inch of a PNG: a page fills a wide screen
+LINED = 400.0  # points: a picture with its lines has letters of the size they have on a page where it is this wide
+STYLES = {"Regular": (400, "normal"), "Semibold": (600, "normal"), "It": (400, "italic")}
 
 
 @dataclass(frozen=True, eq=False)
 class Comparison:
-    """What is set side by side: floors, the base first, rows of pictures, what is said of each floor, and what the
-    choice between them is."""
+    """What is set side by side: floors, the base first, and for each viewpoint a picture of each floor; the first
+    viewpoint is the one that is chosen by."""
 
     floors: Sequence[LaidFloor]
-    rows: Sequence[PictureRow]
-    words: Sequence[Sequence[str]] = ()
-    choice: Sequence[str] = ()
+    views: Sequence[Sequence[Picture]]
 
     @property
-    def jobs(self) -> list[Job]:
-        """Return the variants, the base first."""
-        return [each.job for each in self.floors]
+    def words(self) -> tuple[str, str]:
+        """Return the title and what is shown."""
+        jobs = [each.job for each in self.floors]
+        return jobs[0].title, "Variants: " + ", ".join(job.variant for job in jobs)
 
 
 def compare_sheet(comparison: Comparison) -> bytes:
-    """Return the comparison on one sheet, a PNG."""
-    made = _typeset(comparison, 1.0, "png")
-    variants = ", ".join(job.variant for job in comparison.jobs)
-    return typeset_png(made, {"Title": comparison.jobs[0].title, "Description": f"Variants: {variants}"})
+    """Return the pages of the comparison one under the other, a PNG."""
+    made = _typeset(compare_pages(comparison.floors, comparison.views), comparison.words, "png", SHOWN)
+    pages = [Image.open(io.BytesIO(each)).convert("RGB") for each in made]
+    sheet = Image.new("RGB", (max(each.width for each in pages), sum(each.height for each in pages)), "white")
+    top = 0
+    for each in pages:
+        sheet.paste(each, (0, top))
+        top += each.height
+    title, description = comparison.words
+    return encode_png(sheet, {"Title": title, "Description": description}, effort=3)
 
 
 def compare_pdf(comparison: Comparison) -> bytes:
-    """Return the comparison as a PDF of as many pages as it takes: Letter in feet and inches, A4 otherwise.
-
-    The pages lie on their side where variants stand beside each other; none is cut through a picture, and each says
-    which variant stands in which column.
-    """
-    short, long = (612.0, 792.0) if system(comparison.jobs[0].units) == "imperial" else (595.276, 841.89)
-    wide, high = (long, short) if len(comparison.jobs) > 1 else (short, long)
-    across = len(comparison.jobs) * (_cell(comparison) + GUTTER) - GUTTER
-    return _typeset(comparison, (wide - 2 * PAGE_MARGIN) / across, "pdf", high)
+    """Return the comparison as a PDF, its pages on their side: Letter for feet and inches, A4 otherwise."""
+    return _typeset(compare_pages(comparison.floors, comparison.views), comparison.words, "pdf", FINEST)[0]
 
 
-def _typeset(comparison: Comparison, pixel: float, form: Literal["png", "pdf"], high: float = 0.0) -> bytes:
-    """Return the comparison as it is set.
+def lined_picture(picture: Picture, marks: ViewMarks) -> Pixels:
+    """Return a picture (h, w, 3) with its lines, as large as the picture."""
+    width, height = picture.camera.size
+    wide, high = LINED, LINED * height / width
+    drawing = marks_svg(marks, picture.rgb, wide * POINT, high * POINT)
+    items = [ImageItem(0, 0, wide, high, each, picture.camera.name) for each in (picture.rgb, drawing)]
+    page = Page(wide, high, list(items))
+    made = _typeset([page], (picture.title, picture.variant), "png", 72 * width / wide)
+    return np.asarray(Image.open(io.BytesIO(made[0])).convert("RGB").resize((width, height)))
 
-    Args:
-        pixel: points that a pixel of the sheet takes.
-        high: height of a page, points.
-    """
-    jobs, cell = comparison.jobs, _cell(comparison)
-    pictures = Pictures(form)
-    numbers = compared(comparison.floors)
-    same = [f"{each.label.lower()} {each.values[0]}" for each in numbers if not each.differs]
+
+def _typeset(pages: Sequence[Page], words: tuple[str, str], form: Literal["png", "pdf"], finest: float) -> list[bytes]:
+    """Return pages as they are set, their pictures and a PNG with `finest` pixels an inch; `words` are the document's
+    title and what it shows."""
+    pictures = _SheetPictures(form, finest)
     data = {
-        "px": pixel,
-        "paged": form == "pdf",
-        "high": high,
-        "margin": PAGE_MARGIN if form == "pdf" else MARGIN,
-        "cell": cell,
-        "gutter": GUTTER,
-        "title": jobs[0].title,
-        "description": "Variants: " + ", ".join(job.variant for job in jobs),
-        "heads": [headline(each, comparison.floors[0]) for each in comparison.floors],
-        "choice": " ".join(comparison.choice),
-        "how": how_to_read(comparison),
-        "words": comparison.words,
-        "rows": [_row(each, cell, pixel, pictures) for each in comparison.rows],
-        "numbers": [
-            {
-                "label": each.label,
-                "values": each.values,
-                "heavy": [n == 0 or value != each.values[0] for n, value in enumerate(each.values)],
-            }
-            for each in numbers
-            if each.differs
+        "title": words[0],
+        "description": words[1],
+        "pages": [
+            {"width": page.width, "height": page.height, "items": [_item(each, pictures) for each in page.items]}
+            for page in pages
         ],
-        "same": "The same in all: " + "; ".join(same) + "." if same else "",
-        "note": NOTE,
     }
-    return typeset("compare.typ", data, pictures.assets, form)
+    return typeset_pages("compare.typ", data, pictures.assets, form, finest)
 
 
-def _row(row: PictureRow, cell: int, pixel: float, pictures: Pictures) -> dict[str, object]:
-    """Return a row as the template takes it, its pictures as fine as the sheet or, on pages, as print shows."""
-    down, across = row.images[0].shape[:2]
-    height, images = round(cell * down / across), row.images
-    wide = cell if pictures.form == "png" else min(across, max(cell, round(cell * pixel / 72 * FINEST)))
-    if wide != across:
-        size = (wide, round(wide * down / across))
-        images = [np.asarray(Image.fromarray(each).resize(size, Image.Resampling.LANCZOS)) for each in images]
-    return {"caption": row.caption, "pictures": [pictures.put(each) for each in images], "height": height}
+class _SheetPictures:
+    """The pictures and drawings of the pages, each picture once for every size at which it is shown."""
+
+    def __init__(self, form: Literal["png", "pdf"], finest: float) -> None:
+        self._pictures = Pictures(form)
+        self._finest = finest
+        self._known: dict[tuple[int, int], dict[str, object]] = {}
+
+    @property
+    def assets(self) -> dict[str, bytes]:
+        return self._pictures.assets
+
+    def put(self, image: Pixels | bytes, width: float) -> dict[str, object]:
+        """Return a picture or drawing that is shown `width` points wide, as the template takes it."""
+        if isinstance(image, bytes):
+            name = f"drawing-{len(self.assets)}.svg"
+            self.assets[name] = image
+            return {"file": name}
+        across = min(image.shape[1], round(width / 72 * self._finest))
+        key = (id(image), across)
+        if key not in self._known:
+            self._known[key] = self._pictures.put(_shrunk(image, across))
+        return self._known[key]
 
 
-def _cell(comparison: Comparison) -> int:
-    """Return how wide a column is, pixels of the sheet."""
-    columns = len(comparison.jobs)
-    own = max((row.images[0].shape[1] for row in comparison.rows), default=1000)
-    cell = int(min(own, 1000, (WIDEST - 2 * MARGIN - GUTTER * (columns - 1)) / columns))
-    return max(cell, 560 if columns == 1 else 220)
+def _shrunk(image: Pixels, across: int) -> Pixels:
+    if across >= image.shape[1]:
+        return image
+    size = (across, max(1, round(across * image.shape[0] / image.shape[1])))
+    return np.asarray(Image.fromarray(image).resize(size, Image.Resampling.LANCZOS))
 
 
-def how_to_read(comparison: Comparison) -> str:
-    """Say how to read the sheet."""
-    same = (
-        "the same camera and exposure, in the same light"
-        if all(each.lit_by == comparison.jobs[0].lit_by for each in comparison.jobs)
-        else "the same camera; where light or paint differ, each picture is exposed for its own"
-    )
-    notes = f"Each row is one viewpoint: {same}."
-    if comparison.words:
-        notes += " At a wall, boards are measured to their long points."
-    return notes
+def _item(item: TextItem | ImageItem | LineItem, pictures: _SheetPictures) -> dict[str, object]:
+    """Return what stands on a page as the template takes it."""
+    if isinstance(item, TextItem):
+        block = item.block
+        weight, style = STYLES[block.weight]
+        return {
+            "kind": "text",
+            "x": item.x,
+            "y": item.y + block.size * (1 + LEADING) / 2 - 0.12 * block.size,
+            "lines": block.lines,
+            "size": block.size,
+            "weight": weight,
+            "style": style,
+            "fill": block.fill,
+            "leading": block.size * LEADING,
+            "level": item.level,
+        }
+    if isinstance(item, LineItem):
+        dash = None if item.dash is None else {"on": item.dash[0], "off": item.dash[1] - item.dash[0]}
+        return {**vars(item), "kind": "line", "dash": dash}
+    shown = {"x": item.x, "y": item.y, "width": item.width, "height": item.height, "alt": item.alt}
+    return {"kind": "image", **shown, "picture": pictures.put(item.image, item.width)}

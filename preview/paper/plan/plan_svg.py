@@ -70,8 +70,8 @@ def _lay_out(form: Format, low: Array, high: Array) -> Sheet:
     return Sheet(form.width, form.height, scale, low, origin)
 
 
-def draw_walls(sheet: Sheet, room: Room) -> None:
-    """Draw the walls as a grey band, broken by openings; a window shows two lines of glass."""
+def draw_walls(sheet: Sheet, room: Room, numbered: bool = True) -> None:
+    """Draw the walls as a grey band, broken by openings, and numbered; a window shows two lines of glass."""
     walls = room.outline.buffer(room.wall_thickness, join_style="mitre").difference(room.outline)
     passages = [_through(opening) for opening in room.openings]
     for passage in passages:
@@ -84,7 +84,7 @@ def draw_walls(sheet: Sheet, room: Room) -> None:
         shares = (0.4, 0.6) if opening.kind == "window" else (1.0,) if opening.kind == "door" else ()
         for share in shares:
             sheet.line(sheet.paper(opening.a + share * out), sheet.paper(opening.b + share * out), stroke_width=0.15)
-    for wall in range(len(room.corners)):
+    for wall in range(len(room.corners) if numbered else 0):
         _number_wall(sheet, room, wall)
 
 

@@ -53,7 +53,8 @@ class Sheet:
     """A sheet of `width` x `height` mm; `scale` metres of plan a millimetre, plan point `corner` at paper `origin`.
 
     Plan y runs up the sheet, paper y runs down it. White behind letters follows their shape, or is a box where
-    `boxed` (a page's typesetter draws letter by letter, each over its neighbour's white).
+    `boxed` (a page's typesetter draws letter by letter, each over its neighbour's white). Where there is no `ground`,
+    what lies under the sheet is seen.
 
     `text` stands where it is told to; a `label`, and the number of a `dimension`, waits until all is drawn and then
     takes a place in `frame` (from left, top to right, bottom, mm) where no other text is. `written` are the boxes of
@@ -66,6 +67,7 @@ class Sheet:
     corner: Array
     origin: Array
     boxed: bool = False
+    ground: bool = True
     root: ET.Element = field(init=False)
     frame: tuple[float, float, float, float] = field(init=False)
     written: list[Polygon] = field(init=False, default_factory=list)
@@ -83,9 +85,12 @@ class Sheet:
                 "font-family": FONT,
             },
         )
-        ET.SubElement(
-            self.root, f"{{{SVG}}}rect", {"width": f"{self.width:g}", "height": f"{self.height:g}", "fill": "#ffffff"}
-        )
+        if self.ground:
+            ET.SubElement(
+                self.root,
+                f"{{{SVG}}}rect",
+                {"width": f"{self.width:g}", "height": f"{self.height:g}", "fill": "#ffffff"},
+            )
 
     def paper(self, points: ArrayLike) -> Array:
         """Return plan points (n, 2) or (2,) in metres as paper points in mm."""

@@ -15,6 +15,9 @@ from preview.wood.species import read_tables
 OWN = {"walls": "wall", "ceiling": "ceiling", "trim": "trim", "cabinets": "cabinet"}
 """The program's own paint of each surface that a scene may paint."""
 
+STAND_IN = "a stand-in"
+"""What stands for the paint of a surface for which a scene has none."""
+
 
 def chosen_paints(paint: PaintChoice) -> dict[str, str]:
     """Return the paints that a scene gives, by surface."""
@@ -43,7 +46,7 @@ def paint_lines(floors: Sequence[LaidFloor]) -> list[tuple[str, tuple[str, ...]]
     """Return a line for each surface that one of the floors' scenes paints: its label, and the paint of each."""
     shown = [chosen_paints(floor.job.paint) for floor in floors]
     return [
-        (f"Paint of the {surface}", tuple(each.get(surface, "a stand-in") for each in shown))
+        (f"Paint of the {surface}", tuple(each.get(surface, STAND_IN) for each in shown))
         for surface in OWN
         if any(surface in each for each in shown)
     ]
