@@ -96,11 +96,17 @@ vec4 board_colour(out float longest) {
 // What a pane shows along a ray that rises by an angle of this sine.
 vec3 shown(int pane, float sine) { return pane_above[pane] * (1.0 + 2.0 * max(sine, 0.0)); }
 
-// The share of the pixel that lies within `reach` of an edge, on the far side of it and on this.
+// How much of a tent, as wide as a pixel to either side of its middle, lies before x pixels from there.
+float tent_before(float x) {
+    float at = clamp(x, -1.0, 1.0);
+    return 0.5 + at - 0.5 * at * abs(at);
+}
+
+// The share of the pixel that lies within `reach` of an edge, on the far side of it and on this. Tents a pixel apart add
+// up to one everywhere, so that a line finer than a pixel is as bright where it runs between two pixels as on one.
 vec2 beside(float edge, float wide, float reach) {
-    float from = edge - 0.5 * wide, to = edge + 0.5 * wide;
-    vec2 far = clamp(vec2(from, to), -reach, 0.0), near = clamp(vec2(from, to), 0.0, reach);
-    return vec2(far.y - far.x, near.y - near.x) / wide;
+    float middle = tent_before(-edge / wide);
+    return vec2(middle - tent_before((-reach - edge) / wide), tent_before((reach - edge) / wide) - middle);
 }
 
 // The share of a coat's facets about a normal, of those that lean one way or the other, that mirror to the eye what is
@@ -155,7 +161,7 @@ vec3 at_joints(vec3 edges, vec3 albedo, vec3 wood, vec3 coat, vec3 around, vec3 
     int nearest = far.x < far.y && far.x < far.z ? 0 : far.y < far.z ? 1 : 2;
     vec3 across = dFdx(edges), down = dFdy(edges);
     vec2 rising = vec2(across[nearest], down[nearest]);
-    float edge = edges[nearest], wide = max(1.25 * length(rising), 1e-6);
+    float edge = edges[nearest], wide = max(max(abs(rising.x), abs(rising.y)), 1e-6);
     vec2 open = beside(edge, wide, gap), groove = beside(edge, wide, bevel) - open;
     float dark = open.x + open.y, sides = groove.x + groove.y, level = 1.0 - sides - dark;
     vec3 kept = GROOVE / (1.0 - (1.0 - GROOVE) * albedo), mirrored = sides * fresnel(1.0, ior) * around;
