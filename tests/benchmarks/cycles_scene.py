@@ -150,8 +150,9 @@ def look(arrays, which):
     right = np.cross(up, back) / np.linalg.norm(np.cross(up, back))
     lens = bpy.data.cameras.new("camera")
     lens.sensor_fit, lens.angle = "HORIZONTAL", float(arrays["fov"][which])
-    lens.shift_x, lens.shift_y = arrays["shift"][which].tolist()
-    lens.clip_start = 0.15  # past the plane of the opening one stands in
+    right, up = arrays["shift"][which].tolist()
+    lens.shift_x, lens.shift_y = right, up * float(arrays["size"][1] / arrays["size"][0])  # both of the width
+    lens.clip_start = float(arrays["near"][which])
     scene.camera = bpy.data.objects.new("camera", lens)
     pose = np.eye(4)
     pose[:3] = np.stack([right, np.cross(back, right), back, position], axis=1)

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from shapely import Point
 
 from preview.floor.laid import LaidFloor
 from preview.light.bake import choose_sky, light_room
@@ -31,22 +32,21 @@ from preview.wood.boards import Boards, cut_boards
 
 SCENES = Path(__file__).resolve().parent
 SIZE = (400, 250)
-EYE = 1.6  # metres
+CLEAR = 0.15  # metres past the plane of the opening one looks through, which is a light there
 SHEEN = 0.04  # the shell's surface reflects this share before its paint does, as the picture draws it
 SHEENLESS = ("duct", "subfloor")
 UNSEEN = ("glass", "outside")
 PLAN_PIXEL = 0.002  # metres, of the floor's colours seen from above; they are then halved
 
 
-def _standing(name: str, at: tuple[float, float], look: tuple[float, float, float], fov: float = 60) -> Viewpoint:
-    tilt = float(np.arctan2(EYE - look[2], np.hypot(look[0] - at[0], look[1] - at[1])))
-    stand, aim = Target("point", point=(*at, None)), Target("point", point=look)
-    return Viewpoint(name, "eye", stand, EYE, aim, float(np.radians(fov)), tilt)
+def _standing(name: str, at: tuple[float, float], look: tuple[float, float]) -> Viewpoint:
+    stand, aim = (Target("point", point=(*each, None)) for each in (at, look))
+    return Viewpoint(name, "eye", stand, 1.6, aim, float(np.radians(60)))
 
 
 VIEWS = {
-    "dining-room": _standing("towards the west windows", (4.1, 0.6), (1.2, 3.4, 0.3)),
-    "kitchen": _standing("past the island", (6.0, 0.6), (2.6, 1.1, 0.2)),
+    "dining-room": _standing("towards the west windows", (4.1, 0.6), (1.2, 3.4)),
+    "kitchen": _standing("past the island", (6.0, 0.6), (2.6, 1.1)),
 }
 
 
@@ -123,9 +123,20 @@ def export(room: LitRoom, size: tuple[int, int] = SIZE) -> dict[str, Any]:
     cameras = room.cameras(size)
     arrays["camera"] = np.array([[each.position, each.target, each.up] for each in cameras])
     arrays["fov"] = np.array([each.fov for each in cameras])
-    arrays["shift"] = np.array([each.shift for each in cameras]) / [[each.pixel * each.size[0]] for each in cameras]
+    arrays["shift"] = np.array([each.shift for each in cameras]) / [[each.pixel] for each in cameras] / size
+    arrays["near"] = np.array([_nearest(each.position, room) for each in cameras])
     arrays["size"] = np.array(size)
     return arrays
+
+
+def _nearest(eye: np.ndarray, room: LitRoom) -> float:
+    """Return the distance from an eye (3,) at which a picture begins: past the opening behind which it stands."""
+    behind = [
+        float((each.middle - eye[:2]) @ each.inward)
+        for each in room.floor.room.openings
+        if each.passable and not room.floor.room.outline.contains(Point(*eye[:2]))
+    ]
+    return CLEAR + max([0.0, *(each for each in behind if each < 3)])
 
 
 def plan_colours(room: LitRoom) -> tuple[np.ndarray, np.ndarray]:

@@ -197,7 +197,9 @@ def trace(scene, arrays, which, samples, seed=1, most=64, sampler="multijitter")
             "type": "perspective",
             "fov": float(np.degrees(arrays["fov"][which])),
             "fov_axis": "x",
-            "near_clip": 0.15,  # past the plane of the opening one stands in
+            "near_clip": float(arrays["near"][which]),
+            "principal_point_offset_x": float(arrays["shift"][which][0]),  # of the width
+            "principal_point_offset_y": float(-arrays["shift"][which][1]),  # of the height
             "to_world": mi.ScalarTransform4f().look_at(position, target, up),
             "film": {
                 "type": "hdrfilm",
