@@ -1,4 +1,4 @@
-"""Finished pictures against a path tracer's of the same rooms, materials alike: Mitsuba 3.9, 136,000 samples and more.
+"""Finished pictures against a path tracer's of the same rooms, materials alike: Mitsuba 3.9, 118,784 samples.
 
 The references are those of reference/trace_pictures.py, which says what both sides see; how far apart pictures look
 is FLIP, by the package flip-evaluator (both in the extra `reference`). Two scenes, three viewpoints each, 400 x 250.
@@ -20,10 +20,11 @@ from picture_compare import draw_room, finish, mean_flip  # noqa: E402
 from picture_scenes import SIZE, export, lit_room  # noqa: E402
 from trace_pictures import NAMES, kept  # noqa: E402
 
-# Measured are 0.0382 on the mean and 0.0454 at worst (the kitchen past its island, where the windows' image in the
-# floor ends at the island's feet). Some 0.001 of it is what noise the path tracer's own pictures have left.
-MEAN_FLIP = 0.040
-WORST_FLIP = 0.050
+# Measured are 0.0388 on the mean and 0.0467 at worst (the kitchen towards its bay, where the windows' image in the
+# floor ends at the island's feet); what is asked is a tenth more. The path tracer's own halves, of other seeds and
+# 57,000 samples each, are 0.010 to 0.013 from each other.
+MEAN_FLIP = 0.0427
+WORST_FLIP = 0.0514
 LEVEL = 0.03  # of a whole picture's light, past which its level is wrong and not its detail
 
 

@@ -277,3 +277,14 @@ def test_no_two_proposed_views_are_of_one_kind():
     pair = [door("left", (1.4, 0), (2.2, 0)), door("right", (2.5, 0), (3.3, 0)), door("far", (3.3, 4), (2.5, 4))]
     told = [view.name for view in propose_viewpoints(make_room(RECTANGLE, pair), first="right")]
     assert told[0] == "from the right" and "from the left" not in told and "from the far" in told
+
+
+def test_a_hall_is_not_pictured_from_its_corner():
+    """A corner of a narrow hall shows a blank wall before all."""
+    room = make_room([(0, 0), (1.1, 0), (1.1, 7), (0, 7)], [door("end", (0.1, 0), (1.0, 0)), side_door()])
+    told = [view.name for view in propose_viewpoints(room)]
+    assert told[0] == "from the end" and "from the corner" not in told
+
+
+def side_door():
+    return replace(door("side", (0, 5), (0, 4.2), "door"), inward=np.array([1.0, 0.0]))

@@ -72,8 +72,8 @@ def propose_viewpoints(room: Room, size: Size = DEFAULT_SIZE, first: str | None 
     shown = ENOUGH if max((each.share for each in found), default=0.0) >= ENOUGH else POOR
     chosen: list[_Proposal] = []
     for each in found:
-        tips, follows, *_ = each.order
-        fair = not tips and (each.share >= shown - 0.02 or not follows)
+        tips, follows, from_corner, little, *_ = each.order
+        fair = not tips and (each.share >= shown - 0.02 or not follows) and not (from_corner and little and chosen)
         if fair and not any(_alike(each, other) for other in chosen):
             chosen.append(each)
     chosen = chosen or found[:1]

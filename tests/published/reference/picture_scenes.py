@@ -2,7 +2,7 @@
 
 Both sides see the same: open holes for windows under the traditional overcast sky, the shell matt, the floor's wood
 diffuse under a clear coat, no fibre highlight. Two demo scenes as they were when they were traced, whose files lie
-beside this one, three viewpoints each, none of which looks into a next room.
+beside this one, three viewpoints each, level and shifted, none of which looks into a next room.
 """
 
 from __future__ import annotations
