@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import uniform_filter, zoom
 
 from preview.colour import LUMINANCE
 
@@ -48,6 +47,8 @@ def held(over: F32) -> F32:
 
 def _base(level: F32) -> F32:
     """Return the base of log luminance (h, w): smooth but for edges of more than `EDGE`."""
+    from scipy.ndimage import uniform_filter
+
     step = max(1, round(max(level.shape) / SMALL))
     small = _shrunk(level, step)
     side = 2 * REACH + 1
@@ -70,6 +71,8 @@ def _shrunk(level: F32, step: int) -> F32:
 
 def _grown(small: F32, shape: tuple[int, ...]) -> F32:
     """Return a smaller copy as large as the picture, straight lines between its values."""
+    from scipy.ndimage import zoom
+
     if small.shape == shape:
         return small
     scale = [whole / part for whole, part in zip(shape, small.shape, strict=True)]
