@@ -34,8 +34,8 @@ def test_what_the_bases_boards_would_cost_is_what_they_cost_when_laid():
     job, layout = archway.job, archway.layout
     same = lay_floor(archway.room, replace(job, floor=replace(job.floor, board_length=base.layout.board.length)))
     match = re.fullmatch(
-        r"Its boards are (.+) long, not (.+) as in “As drawn”\. They end at the side walls in pieces of (.+); "
-        r"boards of (.+) would end there in pieces of (.+)\. "
+        r"Its boards are (.+) long, not (.+) as in “As drawn”\. Their smallest pieces at the side walls are boards cut to (.+); "
+        r"of boards of (.+) they would be boards cut to (.+)\. "
         r"It takes (\d+) boards; of (.+) it would take (\d+)\.",
         words,
     )
@@ -46,6 +46,34 @@ def test_what_the_bases_boards_would_cost_is_what_they_cost_when_laid():
     assert [int(count), int(other_count)] == [layout.measures["blanks"], same.measures["blanks"]]
     for told, each in ((ends, layout), (other_ends, same)):
         assert abs(parse_length(told, "in") - shortest_at_sides(each)) < 0.0254 / 32 + 1e-6
+
+
+SKEW = """
+title = "Landing"
+units = "in"
+room.walk = ["78 17 ft 3 1/4 in", "N 5 ft 6 1/2 in", "264 16 ft 8 7/8 in", "176 7 ft 5 in"]
+room.diagonals = [{ from = 1, to = 3, length = "18 ft 6 in" }, { from = 2, to = 4, length = "17 ft 9 3/4 in" }]
+floor.pattern = "double herringbone"
+floor.board_width = "2 1/4"
+border.width = "2 1/4"
+openings = [{ name = "door", kind = "door", wall = 2, offset = 15, width = 30 }]
+variants = [
+ { name = "On the door", floor.center = { opening = "door" } },
+ { name = "Along the long wall", floor.run = 12 },
+]
+"""
+
+
+def test_what_boards_come_to_at_the_sides_is_said_only_of_walls_that_run_with_the_courses():
+    """Of this room's walls none runs with the base's courses; with run = 12 wall 1 does, and the one opposite doesn't:
+    boards there are cut to all lengths, as the row of the comparison says."""
+    base, door, along = laid(SKEW)
+    words = refit_words(door, base)
+    assert words.startswith("Its boards are ") and "side" not in words and "smallest" not in words
+    words = refit_words(along, base)
+    ends = {each.wall: each for each in along.layout.ends.each if each.wall}
+    assert [wall for wall, each in ends.items() if each.meets == "sides"] == [1]
+    assert f"at the south wall (wall 1) are {ends[1].text}; of boards of " in words
 
 
 def shortest_at_sides(layout):

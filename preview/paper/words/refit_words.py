@@ -9,14 +9,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from preview.errors import SceneError
-from preview.floor.centering import find_axis
+from preview.floor.facts import EndsAlong
 from preview.floor.laid import LaidFloor
-from preview.floor.lay import lay_floor, open_field
+from preview.floor.lay import lay_floor
 from preview.floor.layout import Layout
-from preview.floor.patterns import pattern_of
 from preview.paper.words.numbers import and_list
 from preview.scene.job import Job
-from preview.units import format_exact, format_length
+from preview.units import format_exact
 
 
 def refitted(floor: LaidFloor, base: LaidFloor) -> bool:
@@ -56,27 +55,35 @@ def refit_words(floor: LaidFloor, base: LaidFloor) -> str:
     start = f"Its boards are {own} long, not {other} as in \u201c{base.job.variant}\u201d."
     try:
         laid = lay_floor(floor.room, same)
-        ends = [_smallest(floor, each) for each in (laid, layout)]
     except SceneError:
         return f"{start} Boards of {other} can't be laid here."
     counts = [f"{each.measures['blanks']:,}" for each in (laid, layout)]
     takes = f"It takes {counts[1]} boards either way."
     if counts[0] != counts[1]:
         takes = f"It takes {counts[1]} boards; of {other} it would take {counts[0]}."
-    return f"{start} They end at the side walls in {ends[1]}; boards of {other} would end there in {ends[0]}. {takes}"
+    return " ".join(filter(None, (start, _at_sides(laid, layout, other), takes)))
 
 
-def _smallest(floor: LaidFloor, layout: Layout) -> str:
-    """Return the smallest last piece at the sides of a floor that is laid in boards as long as those of `layout`."""
-    job = floor.job
-    choice = replace(job.floor, board_length=layout.board.length, lengths=())
-    same = replace(job, floor=choice)
-    axis, pattern = find_axis(floor.room, same), pattern_of(same)
-    fit = pattern.fits(axis, same)[0]
-    reach = next(iter(pattern.placements(axis, same, fit, open_field(floor.room)))).reach
-    last = min(fit.last_left, fit.last_right)
-    words = format_length(last, job.units)
-    return pattern.small_words(words) if last <= reach.least else f"pieces of {words}"
+def _at_sides(laid: Layout, layout: Layout, other: str) -> str:
+    """Say what boards come to at worst along the walls at the courses' sides, and what those of the `other` length
+    would; nothing where no wall runs with the courses. Where another wall runs askew, those that don't are named."""
+    worst = [_worst(each) for each in (laid, layout)]
+    if worst[0] is None or worst[1] is None:
+        return ""
+    walls = [each for each in layout.ends.each if each.wall]
+    where = "the side walls"
+    if any(each.meets == "angled" for each in walls):
+        where = and_list([each.name for each in walls if each.meets == "sides"])
+    least = f"Their smallest pieces at {where} are {worst[1].text}"
+    if worst[0].text == worst[1].text:
+        return f"{least}, like those of boards of {other}."
+    return f"{least}; of boards of {other} they would be {worst[0].text}."
+
+
+def _worst(layout: Layout) -> EndsAlong | None:
+    """Return the wall along the courses with the smallest pieces; None where there is none."""
+    sides = [each for each in layout.ends.each if each.wall and each.meets == "sides"]
+    return min(sides, key=lambda each: each.least, default=None)
 
 
 def _length(job: Job, layout: Layout) -> str:
