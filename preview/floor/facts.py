@@ -21,8 +21,9 @@ class Facts:
     `points` how long a board is from point to point. `first_board` names the first; `first_boards` say in rows how
     boards are laid, from the first on. `uncut` says how a piece lies at the saw. `grooves` say how boards with tongue
     and groove differ, `sides` in which two of its sides a whole board has its splines, the second `end` metres long.
-    A board takes `stick` metres of a stick, or its length where that is 0. `shortest_start` metres is the shortest
-    piece with which a row may begin, 0 where there are no such rows.
+    Where ends are mitred, boards are sawn from a stick one after another, ends parallel: `slant` metres of it are lost
+    once, to the first mitre. `shortest_start` metres is the shortest piece with which a row may begin, 0 where there
+    are no such rows.
     `look` says what one sees of it in few words, `lie` how boards lie to the centre line, and `tongued` that they then
     come in kinds, where they do.
     Corners lie `corner_step` metres apart along the chalk line, `boards_a_step` boards further on, of which ten reach
@@ -52,7 +53,7 @@ class Facts:
     wide: float = 0.0
     across: float = 0.0
     end: float = 0.0
-    stick: float = 0.0
+    slant: float = 0.0
     shortest_start: float = 0.0
 
 

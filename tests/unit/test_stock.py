@@ -36,6 +36,37 @@ def test_a_seven_foot_stick_gives_three_blocks_of_21_inches_not_four():
     assert needs.blocks_in(SAW.room((3 * 21 + 2 / 8 + 0.99) * INCH), SAW) == 2
 
 
+@settings(max_examples=200, deadline=None)
+@given(st.floats(0.3, 2.4), st.floats(0.25, 0.7), st.floats(0.05, 0.12), st.floats(30, 60), st.floats(0, 0.004))
+def test_mitred_boards_are_drawn_side_by_side_in_a_stick(stick, length, width, angle, kerf):
+    """Parallelograms drawn into the rectangle of a trimmed stick, each a saw's thickness, square to the cut, from the
+    last: as many as are counted lie in it, and one more does not."""
+    saw = Saw(kerf, 0.01)
+    slope = 1 / math.tan(math.radians(angle))
+    needs = Needs(1, length, (), width * slope, math.hypot(1, slope))
+    counted = needs.blocks_in(saw.room(stick), saw)
+
+    def end_of(boards):
+        """The far point of the last of so many boards: on the far edge, whose corners lead by the mitre."""
+        left = 0.0
+        for board in range(boards):
+            left += length + (kerf / math.sin(math.radians(angle)) if board else 0.0)
+        return left + width * slope
+
+    assert counted == 0 or end_of(counted) <= stick - 0.02 + 1e-6
+    assert end_of(counted + 1) > stick - 0.02 - 1e-6
+
+
+def test_chevron_needs_no_more_of_a_stick_than_its_edges_and_one_mitre():
+    """What was printed as the length of a board to order was from point to point, with five decimals."""
+    more = 'pattern = "chevron"\nboard_length = "18"\n[stock]\nshortest = 20\nlongest = 84\n[border]'
+    scene = PLAIN.replace("[border]", more)
+    text = " ".join(layout_text(lay_jobs(read_scene(scene, "scene.toml"))[0]).split())
+    (boards,) = re.findall(r"Needed +[\d,]+ boards of (.+?), spares among them", text)
+    assert boards == '18"'
+    assert 'each end of a stick, 4" more of each stick for its first mitre' in text
+
+
 def least_by_trying_all(needs, sticks, saw):
     """The least (border pieces missing, boards missing, length used), every piece tried on every stick."""
     pieces = [length for length, count in needs.border for _ in range(count)]

@@ -190,7 +190,7 @@ def _plan(
 
 def _least(needs: Needs, lengths: Sequence[float], saw: Saw) -> float:
     """Return a length of sticks, metres, that no plan goes below: what is sawn, cuts and trims in the best sticks."""
-    room = needs.blocks * saw.takes(needs.length) + sum(saw.takes(length) * count for length, count in needs.border)
+    room = needs.blocks * needs.takes(saw) + sum(saw.takes(length) * count for length, count in needs.border)
     return room * min(length / saw.room(length) for length in lengths if saw.room(length) > 0)
 
 

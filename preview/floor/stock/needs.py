@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
-from math import ceil, floor
+from math import ceil, floor, hypot
 
 from preview.floor.layout import Layout, Role
 from preview.scene.job import Job
@@ -35,15 +35,29 @@ class Saw:
 @dataclass(frozen=True)
 class Needs:
     """`blocks` boards of `length`, metres, and the `border` as (length, count), long before short; empty where the
-    border is not cut from the same sticks."""
+    border is not cut from the same sticks.
+
+    Boards with mitred ends lie in a stick as parallelograms side by side: once a stick `slant` metres are lost, and
+    along it a cut is `cut` times as long as the saw is thick.
+    """
 
     blocks: int
     length: float
     border: tuple[tuple[float, int], ...] = ()
+    slant: float = 0.0
+    cut: float = 1.0
+
+    def takes(self, saw: Saw) -> float:
+        """Return what a board takes of a stick's room, metres."""
+        return self.length + self.cut * saw.kerf
+
+    def lost(self, saw: Saw) -> float:
+        """Return what of a stick's room no board can have, metres: a room counts one kerf too many, straight across."""
+        return self.slant - (self.cut - 1) * saw.kerf
 
     def blocks_in(self, room: float, saw: Saw) -> int:
         """Return how many boards come out of what has `room` (metres)."""
-        return max(0, floor((room + EXACT) / saw.takes(self.length)))
+        return max(0, floor((room - self.lost(saw) + EXACT) / self.takes(saw)))
 
 
 def needs_of(layout: Layout, job: Job, blocks: int) -> Needs:
@@ -55,7 +69,9 @@ def needs_of(layout: Layout, job: Job, blocks: int) -> Needs:
     pieces = layout.pieces
     lengths = pieces.size[pieces.role == Role.BORDER, 0] if same else ()
     border = Counter(ceil(float(each) / ROUNDED - 1e-6) * ROUNDED for each in lengths)
-    return Needs(blocks, layout.facts.stick or layout.board.length, tuple(sorted(border.items(), reverse=True)))
+    slant, board = layout.facts.slant, layout.board
+    ordered = tuple(sorted(border.items(), reverse=True))
+    return Needs(blocks, board.length, ordered, slant, hypot(1.0, slant / board.width))
 
 
 def _wood(job: Job, name: str) -> tuple[str, ...]:

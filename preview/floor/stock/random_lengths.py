@@ -69,7 +69,7 @@ def buy_random(needs: Needs, shortest: float, longest: float, bundle: float, saw
 def blocks_per_stick(needs: Needs, shortest: float, longest: float, saw: Saw) -> float:
     """Return how many boards a stick gives on average: the sum over j of the chance that it is long enough for j."""
     total, count = 0.0, 1
-    while (least := count * saw.takes(needs.length) - saw.kerf + 2 * saw.trim) <= longest + EXACT:
+    while (least := count * needs.takes(saw) + needs.lost(saw) - saw.kerf + 2 * saw.trim) <= longest + EXACT:
         spread = longest - shortest
         total += 1.0 if least <= shortest + EXACT else (longest - least) / spread if spread > EXACT else 0.0
         count += 1
@@ -91,18 +91,17 @@ def _served(needs: Needs, lots: Array, length: float, saw: Saw) -> tuple[float, 
     give on average."""
     bought = np.cumsum(lots, axis=1) <= length + EXACT
     room = np.where(bought, lots - 2 * saw.trim + saw.kerf, 0.0)
-    blocks = np.floor((room + EXACT) / saw.takes(needs.length)).clip(0)
+    blocks = np.floor((room - needs.lost(saw) + EXACT) / needs.takes(saw)).clip(0)
     made = blocks.sum(axis=1)
     enough = np.ones(len(lots), bool)
     if needs.border:
         pieces = [saw.takes(each) for each, count in needs.border for _ in range(count)]
         aside = min(room.shape[1], 3 * len(pieces))
         longest = np.sort(np.partition(room, -aside, axis=1)[:, -aside:], axis=1)
-        each = saw.takes(needs.length)
         for lot, sticks in enumerate(longest.tolist()):
-            before = sum(int((stick + EXACT) / each) for stick in sticks)
+            before = sum(needs.blocks_in(stick, saw) for stick in sticks)
             enough[lot] = _set_aside(sticks, pieces)
-            made[lot] += sum(int((stick + EXACT) / each) for stick in sticks) - before
+            made[lot] += sum(needs.blocks_in(stick, saw) for stick in sticks) - before
     return float((enough & (made >= needs.blocks)).mean()), float(made.mean())
 
 

@@ -26,11 +26,12 @@ def stock_text(layout: Layout, job: Job) -> list[Row]:
     if layout.board.mixed:
         return _as_they_come(found, layout, job)
     needs, saw = needs_of(layout, job, found.boards), Saw(stock.kerf, stock.trim)
+    mitre = f", {format_length(needs.slant, units)} more of each stick for its first mitre" if needs.slant else ""
     return [
         *wrapped("Needed", _needed(needs, layout, job)),
         (
             "The saw",
-            f"{_saw(saw.kerf, units)} a cut, {_saw(saw.trim, units)} to square each end of a stick",
+            f"{_saw(saw.kerf, units)} a cut, {_saw(saw.trim, units)} to square each end of a stick{mitre}",
         ),
         *(_given(needs, saw, job) if stock.lengths else _random(needs, saw, job)),
     ]

@@ -40,7 +40,7 @@ def pattern_facts(name: str, angle: float, board: Board, line: ChalkLine, edge: 
         along=1 / sin(angle) / step,
         across=sin(angle),
         end=board.width / sin(angle),
-        stick=board.length + point,
+        slant=point,
     )
 
 
