@@ -147,7 +147,7 @@ def test_too_little_space_is_warned_of():
     most = format_length(measures["space_wanted"], "in")
     assert warning == (
         f"in summer, at 11 % moisture, boards that nothing holds down would need up to {most} at wall 1 and wall 3, "
-        'and 3/4" is left under the baseboard: fasten and space the floor as its maker says'
+        "and 3/4\" is left under the baseboard: fasten and space it as the boards' maker says"
     )
     _, (bare,) = warned(baseboard=0.0, overlap=0.0)
     assert "no space is left there" in bare and "wall 4" in bare
@@ -249,11 +249,11 @@ def test_gaps_are_written_finer_than_a_tape():
     ("metres", "imperial", "metric"),
     [
         (0.0, "closed", "closed"),
-        (0.00056, 'about 1/32"', "about 0.5 mm"),  # 0.022 in
-        (0.0003, "a hairline", "about 0.5 mm"),
+        (0.00056, 'about 1/32"', "about 0.6 mm"),  # 0.022 in
+        (0.0003, "a hairline", "about 0.3 mm"),
         (0.0002, "a hairline", "a hairline"),
-        (0.0016, 'about 1/16"', "about 1.5 mm"),
-        (0.0024, 'about 3/32"', "about 2.5 mm"),
+        (0.0016, 'about 1/16"', "about 1.6 mm"),
+        (0.0024, 'about 3/32"', "about 2.4 mm"),
     ],
 )
 def test_joints_are_told_as_a_tradesman_tells_them(metres, imperial, metric):

@@ -107,14 +107,15 @@ def _wide(season: InSeason, units: Unit) -> str:
 
 
 def joint_text(metres: float, units: Unit) -> str:
-    """Return the width of a joint as a tradesman says it: to 1/32 in or half a millimetre, finer ones a hairline."""
+    """Return the width of a joint as a tradesman says it: to 1/32 in or 0.1 mm, those finer than
+    half of 1/32 in, or than 1/4 mm, a hairline."""
     if round(metres, 9) == 0:
         return "closed"
     if system(units) == "imperial":
         count = Fraction(round(metres / 0.0254 * 32), 32)
         return f'about {count}"' if count else "a hairline"
-    halves = round(metres * 2000)
-    return f"about {halves / 2:g} mm" if halves else "a hairline"
+    tenths = round(metres * 10_000)
+    return f"about {tenths / 10:g} mm" if metres >= 0.00025 else "a hairline"
 
 
 def _space(metres: float, units: Unit) -> str:
