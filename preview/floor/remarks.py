@@ -15,7 +15,7 @@ from preview.floor.patterns.fit import Fit, given_up
 from preview.floor.patterns.interface import Placement
 from preview.floor.slivers import SLIVER, sliver_mask
 from preview.floor.stretches import Stretch
-from preview.room.places import corner_name, name_edge, offset_from_wall
+from preview.room.places import corner_name, name_edge, offset_from_wall, the
 from preview.room.room import Room
 from preview.scene.job import Job, Unit
 from preview.units import format_exact, format_length
@@ -87,7 +87,7 @@ def _small(room: Room, layout: Layout, axis: Axis, fit: Fit, placement: Placemen
     ]
     if obstacles:
         least = min(smallest[name] for name in obstacles)
-        names = _listed(sorted(obstacles))
+        names = _listed([the(each) for each in sorted(obstacles)])
         said.append(
             f"the boards round {names} end in small pieces: {pattern.small_words(_legs(least - gap, units))} {full}"
         )

@@ -17,9 +17,6 @@ from preview.units import format_length
 MOST_CLIPPED = 0.0254
 """An obstacle may stick out through a wall by an inch of measuring error (metres; our own choice)."""
 
-LEAST_NAMED = 1e-4
-"""Sticking out by less than this (metres) is rounding of a length, cut off without a word."""
-
 LEAST_SLIT = 3e-3
 """A slit narrower than this (metres) between an obstacle and a wall takes no wood: the obstacle touches the wall."""
 
@@ -65,7 +62,7 @@ def place_obstacles(
                 f"{obstacle.name} sticks out through a wall by {format_length(out, job.units)}",
                 f"up to {format_length(MOST_CLIPPED, job.units)} is cut off at the wall; check its corners",
             )
-        if out > LEAST_NAMED:
+        if format_length(out, job.units) != format_length(0.0, job.units):
             warnings.append(
                 f"{obstacle.name} stuck out through a wall by {format_length(out, job.units)} and is cut off there"
             )

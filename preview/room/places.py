@@ -122,6 +122,12 @@ def _points(room: Room) -> NDArray[np.int_]:
     return np.where(np.abs(turn - nearest) * np.pi / 2 <= TRUE, nearest.astype(int) % 4, -1)
 
 
+def the(name: str) -> str:
+    """Return a name with its article: one with a capital is taken for a proper one, one with a comma gets quotes."""
+    named = f"“{name}”" if "," in name else name
+    return named if name[:1].isupper() else f"the {named}"
+
+
 def corner_name(room: Room, corner: int) -> str:
     """Return what a corner (counted from 0) is called: by the two walls that meet there, as ``corner 4/1``."""
     count = len(room.corners)

@@ -13,9 +13,9 @@ from printed_lists import read_area, read_courses, read_list, section
 
 from preview.data import data_folder
 from preview.floor.cut_shapes import CornerCut, EndCut, Marked, Taper
-from preview.floor.cuts import CutStrip
+from preview.floor.cuts import CutBoard, CutStrip
 from preview.floor.layout import Role
-from preview.paper.words.cutting_list import courses_text, strip_words
+from preview.paper.words.cutting_list import board_words, courses_text, strip_words
 from preview.paper.words.layout_text import layout_text, lists_text
 from preview.paper.words.shape_words import shape_words
 from preview.scene.read import load_scene
@@ -140,6 +140,11 @@ def test_a_hearth_and_a_grille_are_named_over_what_is_cut_along_them():
             'long 20", short 17", 45° left, far end 1" wide',
         ),
         (Taper(20 * INCH, 4 * INCH, 3 * INCH, "left"), '20" long, ripped from 4" to 3", left edge uncut'),
+        (Taper(20 * INCH, 3.001 * INCH, 3 * INCH, "left"), '20" long, square, ripped to 3", left edge uncut'),
+        (
+            EndCut(6 * INCH, 0.0, 4 * INCH, 52.0, -38.0, "both"),
+            'triangle, 6" along the edge, 4" deep, far end 52° left, near end 38° right',
+        ),
         (
             Marked((((4 * INCH, 0), (4 * INCH, 9 * INCH), (2 * INCH, 11 * INCH), (0, 10 * INCH), (0, 0)),)),
             'corners 0" × 0", 0" × 10", 2" × 11", 4" × 9", 4" × 0"',
@@ -153,6 +158,29 @@ def test_words_of_the_saw(shape, words):
 def test_corners_in_metric_name_their_unit_once():
     found = Marked((((0.09, 0.0), (0.09, 0.2), (0.0, 0.25), (0.0, 0.0)),))
     assert shape_words(found, "mm") == "corners in mm: 0 × 0, 0 × 250, 90 × 200, 90 × 0"
+
+
+def test_a_mitred_end_of_the_boards_own_is_not_called_near_or_far():
+    """In the same line these are the ends of the board as it lies in the floor: "far end 52°; far end uncut" is no
+    piece."""
+    shape = EndCut(6 * INCH, 3 * INCH, 4 * INCH, 52.0, -38.0, "both")
+    words = board_words(CutBoard(0, 1, 0, ("wall 1",), "far", shape), "in")
+    assert words == 'left edge 6", right edge 3", sawn end 52° left, own end 38° right; far end uncut'
+    shape = EndCut(6 * INCH, 6 * INCH, 4 * INCH, 38.0, -38.0, "both")
+    words = board_words(CutBoard(0, 1, 0, ("wall 1",), "near", shape), "in")
+    assert words == "6\" along each edge, both ends 38° and parallel, the sawn end's point left; near end uncut"
+
+
+def test_corners_on_one_printed_line_are_printed_once():
+    ring = ((0.0, 0.0), (0.09, 0.0), (0.09, 0.163), (0.0004, 0.253), (0.0, 0.2524))
+    assert shape_words(Marked((ring,)), "mm") == "corners in mm: 0 × 0, 0 × 253, 90 × 163, 90 × 0"
+
+
+def test_edges_that_differ_by_less_than_a_millimetre_are_alike_at_a_wall():
+    """A wall a hair out of square makes no edge of a parallel piece the short one."""
+    shape = EndCut(0.6412, 0.6410, 0.09, 45.0, -45.05, "both")
+    words = strip_words(CutStrip(0, "range hearth", "right", shape), "mm")
+    assert words == "641 mm along each edge, both ends 45° and parallel, far point left, from 731 mm"
 
 
 def test_a_corner_that_two_lines_cut_is_no_mitre():

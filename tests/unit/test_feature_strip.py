@@ -177,11 +177,11 @@ def test_the_printed_list_adds_up_to_the_strip(floors):
 
 def test_the_text_says_where_it_lies_and_of_what_it_is(floors):
     text = " ".join(layout_text(floors[0]).split())
-    assert 'Border line 5 1/2" from the walls; 4 3/4" from hearth' in text
+    assert 'Border line 5 1/2" from the walls; 4 3/4" from the hearth' in text
     assert (
         'Feature strip 3/4" wide, laid along the outside of the border line before the border is, mitred at its '
         "corners, its joints staggered from the border's; its outer edge is the strip line, 4 3/4\" from the walls; "
-        '4" from hearth' in text
+        '4" from the hearth' in text
     )
     wood = "field and grilles white oak, plainsawn; border and thresholds cherry, plainsawn; feature strip walnut"
     assert f"Wood {wood}, plainsawn" in text
@@ -190,7 +190,7 @@ def test_the_text_says_where_it_lies_and_of_what_it_is(floors):
 
 def test_the_card_has_its_line_its_list_and_what_to_buy(floors):
     words = " ".join(page_texts(layer_card(floors[0])))
-    assert 'the strip line, 4 3/4" from the walls; 4" from hearth' in words
+    assert 'the strip line, 4 3/4" from the walls; 4" from the hearth' in words
     strip = strip_of(floors[0])
     feet = int(np.ceil(strip.size[:, 0].sum() / 0.3048 - 1e-9))
     assert f'Feature strip {len(strip)} pieces 3/4" wide, {feet} ft in all before waste' in words

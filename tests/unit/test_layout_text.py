@@ -55,7 +55,7 @@ def test_what_is_bought_by_length_is_rounded_up_to_what_one_buys(plain):
     _, text = plain
     assert re.search(r"Splines +[\d,]+ ft before waste, where boards are grooved all round", text)
     assert re.search(r"\nBorder\n  \d+ pieces 4\" wide, \d+ ft in all before waste\.\n", text)
-    wide = "1 piece 5 5/8\" wide, as the walls' thickness in the scene has it: measure each opening before you rip."
+    wide = '1 piece 5 5/8" wide, for walls 4 7/8" thick: measure each opening before you rip.'
     assert f"\nThresholds\n  {wide}\n" in text  # one threshold: its length stands in the list
     assert [total_length(each, "in") for each in (20.63, 304.8, 400.0)] == ["68 ft", "1,000 ft", "1,313 ft"]
     assert [total_length(each, "mm") for each in (0.9, 9.99, 10.0, 31.617)] == ["0.9 m", "10.0 m", "10.0 m", "31.7 m"]

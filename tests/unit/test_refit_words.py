@@ -34,7 +34,8 @@ def test_what_the_bases_boards_would_cost_is_what_they_cost_when_laid():
     job, layout = archway.job, archway.layout
     same = lay_floor(archway.room, replace(job, floor=replace(job.floor, board_length=base.layout.board.length)))
     match = re.fullmatch(
-        r"Its boards are (.+) long, not (.+) as in “As drawn”\. Their smallest pieces at the side walls are boards cut to (.+); "
+        r"Its boards are (.+) long, not (.+) as in “As drawn”\. "
+        r"Their smallest pieces at the side walls are boards cut to (.+); "
         r"of boards of (.+) they would be boards cut to (.+)\. "
         r"It takes (\d+) boards; of (.+) it would take (\d+)\.",
         words,

@@ -164,7 +164,7 @@ def test_an_obstacle_has_a_border_line_of_its_own():
     island = obstacle(box(1.0, 1.0, 0.5, 0.5), "island", "island", baseboard=1 * INCH)
     (floor,) = lay_jobs([make_job(corners=box(0, 0, 4.6, 4.0), obstacles=[hearth, island])])
     words = edge_text(floor)
-    assert words == '4 3/4" from the walls; 4" from hearth; 4 3/4" from island'
+    assert words == '4 3/4" from the walls; 4" from the hearth; 4 3/4" from the island'
 
 
 def test_walls_are_named_by_what_stands_in_them():

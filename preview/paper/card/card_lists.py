@@ -46,7 +46,7 @@ def card_lists(floor: LaidFloor) -> list[dict[str, object]]:
     strips = []
     for heading, role in SAWN_STRIPS:
         pieces = cut_strips(floor.room, layout, role)
-        note = strips_note(layout, role, units) if pieces else ""
+        note = strips_note(floor.room, layout, role, units) if pieces else ""
         if role in ROUND and bevelled(pieces):
             where = "at" if role is Role.BORDER else "towards"
             note += f" Long edge {where} the wall, a square end towards you; left or right: the long point."

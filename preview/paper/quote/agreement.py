@@ -14,12 +14,12 @@ from preview.paper.quote.price_lines import FloorPart
 from preview.paper.words.compare_rows import Compared, by_part, finish_text, finishes, wood_text
 from preview.paper.words.ends_text import every_wall
 from preview.paper.words.layer_notes import Row
-from preview.paper.words.line_words import line_words, the
+from preview.paper.words.line_words import line_words
 from preview.paper.words.numbers import and_list, long_text
 from preview.paper.words.paint_words import painted_words
 from preview.paper.words.year import joint_text, year_words
 from preview.room.measured import border_only
-from preview.room.places import by_compass, edge_on_paper, offset_from_wall, side_name
+from preview.room.places import by_compass, edge_on_paper, offset_from_wall, side_name, the
 from preview.room.room import Room
 from preview.scene.job import Job, Unit, WoodChoice
 from preview.units import format_area, format_exact, format_length

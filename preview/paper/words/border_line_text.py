@@ -15,7 +15,7 @@ from preview.floor.layout import Layout
 from preview.paper.words.layer_notes import Row
 from preview.paper.words.numbers import and_list, edge_line
 from preview.room.outline import inward
-from preview.room.places import corner_name
+from preview.room.places import corner_name, the
 from preview.room.room import Room
 from preview.scene.job import Unit
 from preview.units import format_exact, format_length
@@ -55,7 +55,7 @@ def _from_walls(floor: LaidFloor, line: float, depth: float) -> str:
     own: dict[str, list[str]] = {}
     for each in floor.room.obstacles:
         away = format_exact(depth + each.baseboard - min(overlap, each.baseboard), units)
-        own.setdefault(away, []).append(each.name)
+        own.setdefault(away, []).append(the(each.name))
     walls = format_exact(line, units)
     at = format_exact(0.0, units)
     return "; ".join(
@@ -128,10 +128,10 @@ def gap_text(floor: LaidFloor) -> str:
     room, units = floor.room, floor.job.units
     what = "the border's outer edge" if floor.layout.border_width > 0 else "the ends of the boards"
     rule = "leave more where local codes or the makers of boards and adhesive ask for it"
-    tight = [each.name for each in room.obstacles if each.baseboard <= floor.job.border.overlap]
+    tight = [the(each.name) for each in room.obstacles if each.baseboard <= floor.job.border.overlap]
     if tight:
         rule += (
-            f". At the {and_list(tight)} the layout leaves none: agree before laying whether the boards end against it "
+            f". At {and_list(tight)} the layout leaves none: agree before laying whether the boards end against it "
             "or short of it, the gap then covered or filled"
         )
     if room.edge <= 0:

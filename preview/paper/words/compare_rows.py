@@ -11,10 +11,11 @@ from preview.floor.features import meetings
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
 from preview.paper.words.ends_text import short_ends
-from preview.paper.words.line_words import aside_row, meeting_text, shared_features, the
+from preview.paper.words.line_words import aside_row, meeting_text, shared_features
 from preview.paper.words.numbers import center_text, long_text, write
 from preview.paper.words.paint_words import paint_lines
 from preview.paper.words.year import joint_text
+from preview.room.places import the
 from preview.scene.job import Job, WoodChoice
 from preview.units import format_length
 from preview.wood.species import load_finish

@@ -25,8 +25,8 @@ BOARD_NOTES = (
     "Each piece lies face up, {uncut}. Long and short are its two edges; left or right is the side",
     "of the long point; the angle is off square. A piece that is sawn at both ends lies with its near end, the one",
     "towards the start, towards you. Where a piece has more cuts it is given by its corners, each so far from the left",
-    "edge × so far from the end towards you. An uncut end is the board's own, with its groove or tongue. Hold every",
-    "piece to its line on the floor before you saw.",
+    "edge × so far from the end towards you. An uncut end is the board's own, with its groove or tongue; it is called",
+    "near or far as the board lies in the floor. Hold every piece to its line on the floor before you saw.",
 )
 
 SQUARE_ENDS = 0.001
@@ -73,7 +73,7 @@ def cutting_lists(room: Room, layout: Layout, units: Unit) -> list[List]:
         groups = strip_list(room, layout, role, units)
         if groups:
             notes = ROUND[role] if role in ROUND and bevelled(cut_strips(room, layout, role)) else ()
-            found.append((heading, (strips_note(layout, role, units), *notes), groups))
+            found.append((heading, (strips_note(room, layout, role, units), *notes), groups))
     boards = board_list(room, layout, units)
     if boards:
         found.append(
@@ -86,14 +86,15 @@ def cutting_lists(room: Room, layout: Layout, units: Unit) -> list[List]:
     return found
 
 
-def strips_note(layout: Layout, role: Role, units: Unit) -> str:
+def strips_note(room: Room, layout: Layout, role: Role, units: Unit) -> str:
     """Say how many strips there are, how wide they are and how long all together."""
     strips = layout.pieces.take(layout.pieces.role == role)
     words = f"{pieces_text(len(strips))} {format_length(float(np.median(strips.size[:, 1])), units)} wide"
     if len(strips) > 1:
         words += f", {total_length(float(strips.size[:, 0].sum()), units)} in all before waste"
     if role is Role.THRESHOLD:
-        words += ", as the walls' thickness in the scene has it: measure each opening before you rip"
+        thick = format_length(room.wall_thickness, units)
+        words += f", for walls {thick} thick: measure each opening before you rip"
     return f"{words}."
 
 
@@ -155,7 +156,7 @@ def strip_list(room: Room, layout: Layout, role: Role, units: Unit) -> list[Grou
 def board_words(each: CutBoard, units: Unit, *, with_ends: bool = True) -> str:
     """Return what is sawn of a field board and, where that is to be told, which end it keeps."""
     kept = f"; {each.keeps} end uncut" if with_ends and each.keeps in ("near", "far") else ""
-    words = shape_words(each.shape, units, sided=True)
+    words = shape_words(each.shape, units, sided=True, own=each.keeps in ("near", "far"))
     tiny = "; too small to saw: fill its place" if each.shape.reach < TINY and not words.startswith("sliver") else ""
     return f"{words}{kept}{tiny}"
 
@@ -165,7 +166,7 @@ def strip_words(each: CutStrip, units: Unit) -> str:
     words = shape_words(each.shape, units)
     if not isinstance(each.shape, EndCut):
         return words
-    if abs(each.shape.left - each.shape.right) < 1e-6:
+    if abs(each.shape.left - each.shape.right) < SQUARE_ENDS:
         slant = each.shape.width * abs(tan(radians(each.shape.far)))
         return f"{words}, from {format_length(each.shape.long + slant, units)}" if slant > SQUARE_ENDS else words
     long = "left" if each.shape.left > each.shape.right else "right"

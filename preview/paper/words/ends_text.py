@@ -6,9 +6,8 @@ from collections.abc import Iterable, Sequence
 
 from preview.floor.facts import AllEnds, EndsAlong
 from preview.floor.layout import Layout
-from preview.paper.words.line_words import the
 from preview.paper.words.numbers import and_list
-from preview.room.places import side_name
+from preview.room.places import side_name, the
 from preview.room.room import Room
 from preview.scene.job import Unit
 from preview.units import format_length

@@ -11,7 +11,7 @@ from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
 from preview.floor.sight_lines import sight_offsets
 from preview.paper.words.numbers import and_list
-from preview.room.places import side_name, side_towards
+from preview.room.places import side_name, side_towards, the
 from preview.room.room import Room
 from preview.scene.job import Unit
 from preview.units import format_length, round_length
@@ -127,12 +127,6 @@ def meeting_text(room: Room, each: Meeting, units: Unit) -> str:
     before = each.start < each.stop
     other = (each.wall - 2) % count + 1 if before else each.wall % count + 1
     return f"{wall}, {format_length(min(each.start, each.stop), units)} from its corner with {side_name(room, other)}"
-
-
-def the(name: str) -> str:
-    """Return a name with its article: one with a capital is taken for a proper one, one with a comma gets quotes."""
-    named = f"“{name}”" if "," in name else name
-    return named if name[:1].isupper() else f"the {named}"
 
 
 def _end(there: list[Feature], met: Meeting, room: Room, layout: Layout, units: Unit) -> str:
