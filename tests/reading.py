@@ -218,7 +218,7 @@ def _within(words: str, outline: Polygon, obstacles: dict[str, Polygon]) -> shap
     away = {}
     for part in words.split("; ")[1:]:
         far, names = re.match(rf"(?:right at|({LENGTH}) from) (.*)", part).groups()
-        away |= {name: length(far) if far else 0.0 for name in re.split(r", | and ", names)}
+        away |= {name.removeprefix("the "): length(far) if far else 0.0 for name in re.split(r", | and ", names)}
     if set(away) != set(obstacles):
         raise UnclearError("an obstacle without a border line, or the other way round")
     for name, shape in obstacles.items():

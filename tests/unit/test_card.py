@@ -210,7 +210,7 @@ def test_steps_tell_only_of_what_the_plan_shows():
     floor = laid(PLAIN)[0]
     fine, middling, coarse = (named(card_steps(floor, None, each)) for each in (48, 150, 400))
     blue = "First boards (the first is blue on the plan)"
-    assert blue in fine and fine["Courses"].endswith("up on the plan, numbered on it from the left.")
+    assert blue in fine and fine["Courses"].endswith("up on the plan, numbered on it from the left as in step 1.")
     assert blue in middling and middling["Courses"].endswith("running up on the plan.")
     assert "First boards" in coarse and "blue" not in " ".join(coarse)
     for ratio, drawn in ((16.0, True), (2000.0, False)):

@@ -61,6 +61,22 @@ def test_what_is_bought_by_length_is_rounded_up_to_what_one_buys(plain):
     assert [total_length(each, "mm") for each in (0.9, 9.99, 10.0, 31.617)] == ["0.9 m", "10.0 m", "10.0 m", "31.7 m"]
 
 
+def test_check_and_layout_name_one_area_of_the_field_where_a_grille_lies_in_it():
+    scene = PLAIN.replace("[floor]", "[[vents]]\ncenter = [60, 60]\nsize = [30, 12]\n[floor]")
+    floors = laid(scene)
+    (checked,) = re.findall(r"\n  Field +.*, ([\d.]+ sq ft)", check_text(floors))
+    (laid_area,) = re.findall(r"\n  Field +([\d.]+ sq ft)", layout_text(floors[0]))
+    assert checked == laid_area
+
+
+def test_ten_boards_measure_what_the_line_of_every_ten_says():
+    """In a chevron every near end is a board's: ten of them reach as far as the tenth from S."""
+    scene = PLAIN.replace("[floor]", '[floor]\npattern = "chevron"\nangle = 52')
+    text = " ".join(layout_text(laid(scene)[0]).split())
+    (ten,) = re.findall(r"Ten boards of one course measure (.+?) along", text)
+    assert f" 10 on {ten}," in text
+
+
 def test_check_says_what_was_understood_and_what_varies():
     floors = laid(PLAIN)
     text = check_text(floors)

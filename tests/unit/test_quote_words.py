@@ -115,7 +115,7 @@ def test_an_edge_too_short_for_a_small_piece_is_not_blamed_for_one():
     assert "slate hearth" in said and "round chimney breast" not in said and "sides of 1/16" not in said
     triangles = [each.triangles for each in floor.layout.stretches if each.name == "slate hearth" and each.triangles]
     least = format_length(min(each.shortest for each in triangles), "in")
-    assert f"round slate hearth end in small pieces: triangles with short sides of {least} (" in said
+    assert f"round the slate hearth end in small pieces: triangles with short sides of {least} (" in said
 
 
 @pytest.mark.parametrize("name", UNLIKE)

@@ -159,7 +159,7 @@ def test_residuals_and_sigma_are_told_by_check():
     assert max(changes, key=lambda name: abs(changes[name])) == "diagonal 1 to 4"
     assert "5 walls and 5 diagonals, 3 to spare; changed by up to" in said and ", diagonal 1 to 4;" in said
     assert f"(taped {format_length(across[1] * INCH, 'in')}, " in said
-    assert "not held" in said and "standard deviation of a tape" in said
+    assert "only that of wall 1 is held" in said and "standard deviation of a tape" in said
     assert not [each for each in room.warnings if "tapes" in each]
 
 

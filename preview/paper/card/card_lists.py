@@ -31,7 +31,7 @@ from preview.paper.words.setting_out_text import grille_row
 from preview.paper.words.stock_text import stock_summary
 from preview.room.room import Room
 from preview.scene.job import Job, Unit
-from preview.units import format_area, format_length, system
+from preview.units import format_area, format_fine, system
 
 MOST_GRILLES = 8
 MOST_OBSTACLES = 8
@@ -149,7 +149,7 @@ def _buying(layout: Layout, job: Job) -> list[Row]:
             if (length := float(layout.pieces.size[layout.pieces.role == role, 0].sum())) > 0
         ),
         *stock_summary(layout, job),
-        ("Ten boards", layout.facts.ten.format(f"measure {format_length(grown.ten, units)}")),
+        ("Ten boards", layout.facts.ten.format(f"measure {format_fine(grown.ten, units)}")),
         (
             f"{error_text(units)} wider",
             f"each, and the field grows {grown_text(grown, units)}: sort by width",

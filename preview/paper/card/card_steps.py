@@ -81,7 +81,7 @@ def card_steps(floor: LaidFloor, angle: RightAngle | None, ratio: float | None =
         [
             "Courses",
             f"{layout.count} courses, each {format_fine(layout.course_width, units)} wide, {heading_text(layout)}"
-            f"{', numbered on it from the left.' if ratio and shows_numbers(layout, ratio) else '.'}",
+            f"{', numbered on it from the left as in step 1.' if ratio and shows_numbers(layout, ratio) else '.'}",
         ],
         [
             "Expect at the ends",

@@ -144,7 +144,7 @@ def growth_rows(layout: Layout, units: Unit) -> list[Row]:
     """Return what boards that are not true to size add up to, and what to do about it."""
     found = growth(layout, ERROR[system(units)])
     length, width = (format_exact(each, units) for each in (layout.board.length, layout.board.width))
-    ten, across = (format_length(each, units) for each in (found.ten, found.across))
+    ten, across = format_fine(found.ten, units), format_length(found.across, units)
     grown = grown_text(found, units, "from its near end to its far end")
     longer = f"than {length}, every board: the field grows {across} from side to side"
     return [

@@ -110,7 +110,10 @@ def _floor(job: Job, layout: Layout, units: Unit) -> list[Row]:
     board = layout.board
     asked = "mixed" if board.mixed else "fitted" if job.floor.board_length is None else "as given"
     return [
-        ("Field", _size((west, south, east, north), units) + f", {format_area(layout.field.area, units)}{within}"),
+        (
+            "Field",
+            _size((west, south, east, north), units) + f", {format_area(layout.measures['field_area'], units)}{within}",
+        ),
         ("Border", border if layout.border_width else "none"),
         *([("Feature strip", f"{format_length(strip.width, units)} wide, {wood_text(strip.wood)}")] if strip else []),
         ("Border line", f"{format_length(layout.border_line, units)} from the walls"),

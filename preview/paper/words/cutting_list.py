@@ -107,7 +107,9 @@ def board_notes(room: Room, layout: Layout, units: Unit) -> list[str]:
     even = {hands[each.hand] for each in cut if each.course % 2 == 0}
     said = []
     if len(odd) == 1 and len(even) == 1 and odd != even:
-        said.append(f"Odd courses {min(odd)}, even ones {min(even)}. They count from the left, as on the plan.")
+        said.append(
+            f"Odd courses {min(odd)}, even ones {min(even)}. They count from the left as one faces, as on the plan."
+        )
     whole = int((pieces.whole & (pieces.role == Role.BOARD)).sum())
     area = sum(each.shape.area for each in cut)
     sizes = f"{long_text(board, units)} × {format_exact(board.width, units)}"

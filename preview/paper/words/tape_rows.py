@@ -84,7 +84,7 @@ def _directions(adjustment: TapeAdjustment) -> str:
     most = max(range(len(adjustment.turns)), key=lambda wall: abs(adjustment.turns[wall]))
     off = f"wall {most + 1} comes out {abs(math.degrees(adjustment.turns[most])):.1f}° from the direction walked"
     if adjustment.bearings == "free":
-        return f"not held but for wall 1's: walls and diagonals fix the shape; {off}"
+        return f"only that of wall 1 is held: walls and diagonals fix the shape; {off}"
     wanted = ", ".join(f"{first}-{last}" for first, last in adjustment.wanted)
     more = f"; {'diagonal' if len(adjustment.wanted) == 1 else 'diagonals'} {wanted} would fix it" if wanted else ""
     loose = f"held loosely (to {math.degrees(BEARING):.0f}°), for walls and diagonals leave the shape open{more}"
