@@ -128,7 +128,7 @@ def draw_floors(
                 picture = engine.draw(camera, seen, job.title, job.variant)
                 if camera.fov is None:
                     north = floor.room.north if shows_north(floor.room, job) else None
-                    picture = mark_plan(picture, floor.room, job.units, north)
+                    picture = mark_plan(picture, floor.room, job.units, north, floor.layout.center_line)
                 yield Drawn(floor, picture)
 
 

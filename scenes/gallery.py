@@ -58,7 +58,9 @@ def draw_scene(scene: str) -> None:
     views = distinct_slugs(list(dict.fromkeys(each.picture.camera.name for each in drawn)))
     for each in drawn:
         name = "--".join([scene, variants[each.floor.job.variant], views[each.picture.camera.name]])
-        show(name, Image.fromarray(each.picture.rgb).resize(SHOWN, Image.Resampling.LANCZOS))
+        picture = Image.fromarray(each.picture.rgb)
+        picture.thumbnail(SHOWN, Image.Resampling.LANCZOS)
+        show(name, picture)
         if scene == DOOR and each.floor in floors[:2] and each.picture.camera.name == next(iter(views)):
             lined = lined_picture(each.picture, view_marks(each.picture, each.floor, sight_opening(floors)))
             show(f"{name}--lines", Image.fromarray(lined).resize(SHOWN, Image.Resampling.LANCZOS))

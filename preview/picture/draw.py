@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 SAMPLES = 4  # multisamples a pixel; what Mesa's software driver offers
 TILE = 2_400_000  # pixels drawn at once; with samples, and colour and depth, some 60 bytes each
 NEAR = 0.05  # metres before the eye
-EVENNESS = 0.92  # share of a plan's light that is the same everywhere, so that the floor reads from edge to edge
+EVENNESS = 1.0  # share of a plan's light that is the same everywhere, so that the floor reads from edge to edge
 FIBRE_SHARE = 0.33  # of the wood's reflection that the fibres carry; by eye, until measured
 HAIRLINE = 0.0002  # metres: half of what is dark of a tight joint, where dust and finish gather; by eye
 PAPER = (250, 249, 247)  # sRGB bytes round a plan

@@ -25,7 +25,7 @@ from preview.paper.plan.plan_svg import plan_svg
 from preview.paper.plan.right_angle import right_angle
 from preview.picture import mark_plan
 from preview.picture.picture import Picture
-from preview.picture.plan.plan_marks import FINE, placed_names
+from preview.picture.plan.plan_marks import FINE, letter_size, placed_names
 from preview.picture.view.viewpoints import plan_camera
 from preview.scene.job import Vent
 from preview.scene.read import load_scene
@@ -168,12 +168,13 @@ def assert_picture_readable(room, size=(800, 500)):
     """On a plan picture no name stands on another, on the scale bar or on the arrow, nor on a wall or in the room, and
     every pixel of its letters lies inside. The marks are told by what the picture has without any names."""
     camera = plan_camera("plan", room, size)
+    size = camera.size
     blank = np.full((size[1], size[0], 3), 255, np.uint8)
     plain = Picture(camera, "", "", blank, blank.astype(np.float32), np.zeros(blank.shape[:2]))
     whole = mark_plan(plain, room, "in", north=0.4).rgb
     nameless = replace(room, openings=tuple(replace(each, name=" ") for each in room.openings))
     marks = mark_plan(plain, nameless, "in", north=0.4).rgb
-    face = font((max(11, round(0.019 * min(size))) + 2) * FINE)
+    face = font(letter_size(camera) * FINE)
     names = placed_names(room, camera, face, np.zeros((size[1] * FINE, size[0] * FINE), bool))
     written = np.zeros((size[1] * FINE, size[0] * FINE), int)
     for text, (x, y) in names:

@@ -216,10 +216,12 @@ def test_a_plan_holds_the_walls_and_is_to_scale(name, size):
     outer = np.array(room.outline.buffer(0.12, join_style="mitre").exterior.coords)
     pixels = camera.project(np.column_stack([outer, np.zeros(len(outer))]))
     assert (pixels > 0).all()
-    assert (pixels < size).all()
+    assert (pixels < camera.size).all() and (np.array(camera.size) <= size).all()
     ends = camera.project(np.array([[1.0, 1.0, 0], [2.0, 1.0, 0], [1.0, 2.0, 0]]))
-    assert ends[1, 0] - ends[0, 0] == pytest.approx(size[0] / camera.span)
-    assert ends[0, 1] - ends[2, 1] == pytest.approx(size[0] / camera.span)
+    assert ends[1, 0] - ends[0, 0] == pytest.approx(camera.size[0] / camera.span)
+    assert ends[0, 1] - ends[2, 1] == pytest.approx(camera.size[0] / camera.span)
+    taken = np.ptp(pixels, axis=0) / camera.size  # the frame is filled, but for names, dimensions and the scale bar
+    assert taken[0] > 0.68 and taken[1] > 0.6
 
 
 @pytest.mark.parametrize(("units", "name"), [("in", "ft"), ("mm", "m")])
@@ -227,15 +229,37 @@ def test_the_scale_bar_is_as_long_on_the_picture_as_it_says(units, name):
     """The bar's black and white fields are measured on the picture, from its first dark column to its last."""
     room = ROOMS["rectangle"]
     camera = plan_camera("plan", room, SIZE)
-    blank = np.full((SIZE[1], SIZE[0], 3), 250, np.uint8)
-    empty = np.zeros((SIZE[1], SIZE[0]), np.float32)
+    width, height = camera.size
+    blank = np.full((height, width, 3), 250, np.uint8)
+    empty = np.zeros((height, width), np.float32)
     marked = mark_plan(Picture(camera, "", "", blank, blank.astype(np.float32), empty), room, units, north=0.3).rgb
     length, label = scale_bar(camera, units)
     assert label.split()[1] == name
-    strip = marked[930:, : SIZE[0] // 2].astype(int).sum(axis=-1) < 400
+    strip = marked[height - 70 :, : width // 3].astype(int).sum(axis=-1) < 400
     bar = strip[np.argmax(strip.sum(axis=1))]
     drawn = np.flatnonzero(bar)[-1] - np.flatnonzero(bar)[0] + 1
-    assert drawn == pytest.approx(length / camera.span * SIZE[0], abs=2.5)
+    assert drawn == pytest.approx(length / camera.span * width, abs=2.5)
+
+
+def test_a_plan_shows_the_middle_of_the_pattern_and_how_long_its_main_walls_are():
+    """The line is found where the camera sees it; a dimension by what the picture has more than one without it."""
+    room = ROOMS["rectangle"]
+    camera = plan_camera("plan", room, SIZE)
+    width, height = camera.size
+    blank = np.full((height, width, 3), 200, np.uint8)
+    flat = Picture(camera, "", "", blank, blank.astype(np.float32), np.zeros((height, width), np.float32))
+    line = np.array([[1.3, 0.4], [1.3, 3.0]])
+    plain, marked = (mark_plan(flat, room, "mm", None, each).rgb.astype(int) for each in (None, line))
+    changed = (np.abs(marked - plain).max(axis=-1) > 30)[: height - 70]
+    (x, top), (_, bottom) = camera.project(np.column_stack([line[::-1], [0, 0]]))
+    rows, columns = np.nonzero(changed)
+    assert columns.mean() == pytest.approx(x, abs=1) and np.ptp(columns) < 12
+    assert rows.min() == pytest.approx(top, abs=12) and rows.max() == pytest.approx(bottom, abs=3)
+    ends = camera.project(np.array([[0, 0, 0], [5.0, 0, 0]]))
+    ends[:, 1] += room.wall_thickness * width / camera.span
+    below = plain[int(ends[0, 1]) + 20 : int(ends[0, 1]) + 75].sum(axis=-1) < 400
+    dark = np.flatnonzero(below.any(axis=0))
+    assert (dark.min(), dark.max()) == pytest.approx((ends[0, 0], ends[1, 0]), abs=3)
 
 
 def test_proposed_pictures_of_unlike_rooms_show_floor():

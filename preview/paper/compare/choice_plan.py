@@ -19,6 +19,7 @@ from preview.paper.plan.lettering import WIDER, text_width
 from preview.paper.plan.plan_dimensions import wall_frame
 from preview.paper.plan.plan_svg import draw_walls, walls_only
 from preview.paper.plan.svg_sheet import INK, SOFT, TINTS, Sheet
+from preview.room.main_walls import main_walls
 from preview.room.room import Room
 from preview.scene.job import Unit
 from preview.units import format_length
@@ -34,7 +35,6 @@ ASIDE = 5.6  # mm round the walls for a dimension line with its number
 OFF = 4.6  # mm from the walls to a dimension line, which leaves space for its number
 EDGE = 0.6  # mm where no dimension stands
 SLIGHT = 0.2  # of a unit: a wall that faces less than this towards a side has no dimension there
-SQUARE = np.radians(30)  # walls at less than this to each other have one dimension
 WITHIN = (0.16, 0.28, 0.4, 0.5, 0.6, 0.72)
 """Shares of the line from its near end at which its distances from both sides may be told, clear of the door it comes
 from."""
@@ -45,7 +45,7 @@ def choice_plan(floor: LaidFloor, width: float, height: float, opening: str = ""
     line of the way in called `opening`, and its walls `numbered` where the words beside it name them so."""
     room, layout = floor.room, floor.layout
     low, high = room.corners.min(0) - room.wall_thickness, room.corners.max(0) + room.wall_thickness
-    walls = _dimensioned(room)
+    walls = main_walls(room)
     outward = np.array([wall_frame(room, wall)[2] for wall in walls])
     before, after = (np.where((sign * outward > SLIGHT).any(axis=0), ASIDE, EDGE) for sign in (-1, 1))
     span = high - low
@@ -92,18 +92,6 @@ def _draw_lines(sheet: Sheet, room: Room, layout: Layout, opening: str) -> None:
         for colour, more, name in ((rim, 0.8, f"{kind}-rim"), (ink, 0.0, kind)):
             style = {"stroke": colour, "stroke_width": round((0.8 * wide + more) * POINT, 3)}
             sheet.strokes(LineString(ends), name, stroke_dasharray=dashes if not more else None, **style)
-
-
-def _dimensioned(room: Room) -> list[int]:
-    """Return the walls, from 0, that have a dimension: the longest, and the longest of those that stand across to it;
-    of equal ones that below or on the left, where drawings have their dimensions."""
-    lengths = np.hypot(*(np.roll(room.corners, -1, axis=0) - room.corners).T)
-    frames = [wall_frame(room, wall) for wall in range(len(lengths))]
-    ways = [(b - a) / np.hypot(*(b - a)) for a, b, _ in frames]
-    order = sorted(range(len(lengths)), key=lambda n: (-round(lengths[n], 3), float(frames[n][2] @ [0.7, 1.0])))
-    first = order[0]
-    across = [n for n in order if abs(ways[n][0] * ways[first][1] - ways[n][1] * ways[first][0]) > np.sin(SQUARE)]
-    return [first, *across[:1]]
 
 
 def _dimension_walls(sheet: Sheet, room: Room, walls: Sequence[int], units: Unit) -> None:

@@ -1,4 +1,5 @@
-"""What a plan picture carries besides the floor: walls cut, windows, names of the ways in, a scale bar, north."""
+"""What a plan picture carries besides the floor: walls cut, windows, names of the ways in, main dimensions, the middle
+of the pattern, a scale bar, north."""
 
 from __future__ import annotations
 
@@ -14,8 +15,11 @@ from shapely.geometry.base import BaseGeometry
 from preview.fonts import font
 from preview.picture.picture import Picture
 from preview.picture.view.camera import Camera
+from preview.room.main_walls import main_walls
+from preview.room.outline import inward
 from preview.room.room import Room, RoomOpening
 from preview.scene.job import Unit
+from preview.units import format_length
 
 Array = NDArray[np.float64]
 
@@ -23,17 +27,22 @@ PAPER = (250, 249, 247)
 INK = (52, 50, 48)
 WALL = (92, 89, 86)
 CUT = (205, 202, 197)
+CENTRE = (27, 79, 143)
+MIDDLE = "middle of the pattern"
 FINE = 2  # marks are drawn this much larger and brought down, for smooth edges
 STEPS = {"ft": (0.3048, (1, 2, 5, 10, 20, 50, 100)), "m": (1.0, (0.25, 0.5, 1, 2, 5, 10, 20, 50))}
 
 
-def mark_plan(picture: Picture, room: Room, units: Unit, north: float | None = None) -> Picture:
+def mark_plan(
+    picture: Picture, room: Room, units: Unit, north: float | None = None, center_line: Array | None = None
+) -> Picture:
     """Return a plan picture with its marks.
 
     Args:
         picture: drawn by a `plan_camera`.
         room: whose plan it is.
-        units: of the job; feet for inches and feet, otherwise metres.
+        units: of the job, for dimensions; the scale bar is in feet for inches and feet, otherwise in metres.
+        center_line: (2, 2) metres, the middle of the pattern; None leaves it out.
         north: radians from +y to north, clockwise; None leaves the arrow out.
     """
     width, height = picture.camera.size
@@ -42,15 +51,20 @@ def mark_plan(picture: Picture, room: Room, units: Unit, north: float | None = N
     pen = ImageDraw.Draw(overlay)
     _walls(pen, room, picture.camera)
     _obstacles(pen, room, picture.camera)
-    size = max(11, round(0.019 * min(width, height)) + 2) * FINE
+    size = letter_size(picture.camera) * FINE
     face = font(size)
     for opening in room.openings:
         if opening.kind == "window":
             _window(pen, opening, picture.camera)
     marks = Image.new("RGBA", overlay.size, (0, 0, 0, 0))
-    _scale_bar(ImageDraw.Draw(marks), picture.camera, units, face, size)
+    ended = _scale_bar(ImageDraw.Draw(marks), picture.camera, units, face, size)
     if north is not None:
         _north(ImageDraw.Draw(marks), picture.camera, north, face, size)
+    for wall in main_walls(room):
+        _dimension(marks, room, wall, picture.camera, units, face)
+    if center_line is not None:
+        _center_line(pen, center_line, picture.camera, size)
+        _tell_center_line(ImageDraw.Draw(marks), ended, north is not None, face, size)
     overlay.alpha_composite(marks)
     house = Image.new("RGBA", overlay.size, (0, 0, 0, 0))
     _fill(ImageDraw.Draw(house), _with_walls(room), picture.camera, (*WALL, 255))
@@ -60,6 +74,11 @@ def mark_plan(picture: Picture, room: Room, units: Unit, north: float | None = N
     small = overlay.resize((width, height), Image.Resampling.BOX)
     picture_image.paste(small.convert("RGB"), mask=small.getchannel("A"))
     return replace(picture, rgb=np.asarray(picture_image))
+
+
+def letter_size(camera: Camera) -> int:
+    """Return how large letters are on a plan picture, pixels."""
+    return max(11, round(0.02 * max(camera.size)) + 2)
 
 
 def scale_bar(camera: Camera, units: Unit) -> tuple[float, str]:
@@ -146,10 +165,14 @@ def _written(opening: RoomOpening, face: ImageFont.FreeTypeFont, longest: float)
     name = opening.name
     while len(name) > 4 and face.getlength(name) > 0.9 * longest:
         name = name[:-2].rstrip("… ") + "…"
-    left, top, right, bottom = face.getbbox(name)
+    return _along(name, face, opening.b - opening.a)
+
+
+def _along(words: str, face: ImageFont.FreeTypeFont, along: Array) -> Image.Image:
+    """Return words as an image turned along a plan direction."""
+    left, top, right, bottom = face.getbbox(words)
     text = Image.new("RGBA", (int(right - left) + 4, int(bottom - top) + 4), (*INK, 0))
-    ImageDraw.Draw(text).text((2 - left, 2 - top), name, font=face, fill=(*INK, 255))
-    along = opening.b - opening.a
+    ImageDraw.Draw(text).text((2 - left, 2 - top), words, font=face, fill=(*INK, 255))
     angle = (np.degrees(np.arctan2(along[1], along[0])) + 90) % 180 - 90
     return text.rotate(-90 if abs(angle + 90) < 1e-6 else angle, expand=True, resample=Image.Resampling.BICUBIC)
 
@@ -167,9 +190,63 @@ def _places(opening: RoomOpening, camera: Camera, size: float, text: Image.Image
             yield round(x), round(y)
 
 
+def _dimension(
+    marks: Image.Image, room: Room, wall: int, camera: Camera, units: Unit, face: ImageFont.FreeTypeFont
+) -> None:
+    """Draw the length of a wall (from 0) outside it, its number in the middle of the line; nothing where the picture
+    has no space for that beside the wall, or the wall none for the number."""
+    a, b = room.corners[wall], room.corners[(wall + 1) % len(room.corners)]
+    out = -inward(room.corners)[wall]
+    way, size = out * [1, -1], face.size
+    ends = np.array(_pixels(np.array([a, b]) + room.wall_thickness * out, camera)) + 2.1 * size * way
+    along = (ends[1] - ends[0]) / np.hypot(*(ends[1] - ends[0]))
+    text = _along(format_length(float(np.hypot(*(b - a))), units), face, b - a)
+    middle, half = ends.mean(axis=0), 0.5 * np.array(text.size)
+    reach = face.getlength(format_length(float(np.hypot(*(b - a))), units)) / 2 + 0.35 * size
+    low, high = (op([*ends, middle - half, middle + half], axis=0) for op in (np.min, np.max))
+    if (low < 0).any() or (high > marks.size).any() or np.hypot(*(ends[1] - ends[0])) < 2 * reach + size:
+        return
+    pen = ImageDraw.Draw(marks)
+    for end, sign in zip(ends, (1, -1), strict=True):
+        pen.line([tuple(end), tuple(middle - sign * reach * along)], fill=(*INK, 255), width=FINE)
+        pen.line([tuple(end - 0.4 * size * way), tuple(end + 0.4 * size * way)], fill=(*INK, 255), width=FINE)
+    x, y = middle - half
+    marks.alpha_composite(text, (round(x), round(y)))
+
+
+def _center_line(pen: ImageDraw.ImageDraw, line: Array, camera: Camera, size: float) -> None:
+    """Draw the middle of the pattern, dashed, with a light rim."""
+    ends = np.array(_pixels(line, camera))
+    _dashed(pen, ends, size)
+
+
+def _dashed(pen: ImageDraw.ImageDraw, ends: Array, size: float) -> None:
+    length = float(np.hypot(*(ends[1] - ends[0])))
+    along = (ends[1] - ends[0]) / max(length, 1e-9)
+    wide = max(FINE, round(0.14 * size))
+    for ink, more in ((PAPER, wide), (CENTRE, 0)):
+        for start in np.arange(0.0, length, 1.2 * size):
+            dash = [tuple(ends[0] + place * along) for place in (start, min(start + 0.8 * size, length))]
+            pen.line(dash, fill=(*ink, 255), width=wide + more)
+
+
+def _tell_center_line(
+    pen: ImageDraw.ImageDraw, left: float, north: bool, face: ImageFont.FreeTypeFont, size: float
+) -> None:
+    """Say beside the scale bar, which ends at `left`, what the dashed line is, where there is space for that."""
+    width, height = pen.im.size
+    start = left + 2.0 * size
+    if start + 2.6 * size + face.getlength(MIDDLE) > width - (5.0 if north else 1.0) * size:
+        return
+    level = height - 1.44 * size
+    _dashed(pen, np.array([[start, level], [start + 2.0 * size, level]]), size)
+    pen.text((start + 2.6 * size, level), MIDDLE, font=face, fill=(*INK, 255), anchor="lm")
+
+
 def _scale_bar(
     pen: ImageDraw.ImageDraw, camera: Camera, units: Unit, face: ImageFont.FreeTypeFont, size: float
-) -> None:
+) -> float:
+    """Draw the scale bar in the lower left corner, and return where it ends."""
     length, label = scale_bar(camera, units)
     width, height = camera.size[0] * FINE, camera.size[1] * FINE
     x0, y0, thick = 0.04 * width, height - 1.6 * size, 0.32 * size
@@ -179,6 +256,7 @@ def _scale_bar(
         pen.rectangle(box, fill=(*INK, 255) if part % 2 == 0 else (*PAPER, 255), outline=(*INK, 255), width=FINE)
     pen.text((x0, y0 - 0.25 * size), "0", font=face, fill=(*INK, 255), anchor="mb")
     pen.text((x0 + pixels, y0 - 0.25 * size), label, font=face, fill=(*INK, 255), anchor="mb")
+    return x0 + pixels + face.getlength(label) / 2
 
 
 def _north(pen: ImageDraw.ImageDraw, camera: Camera, north: float, face: ImageFont.FreeTypeFont, size: float) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -19,7 +21,7 @@ Array = NDArray[np.float64]
 FIELD = float(np.radians(60))  # horizontal field of view where none is given, and none is chosen
 SQUARE = np.radians(12)  # a view from an opening that is turned by less from its sight line looks along it
 PLAN_CUT = 0.145  # metres: a plan is cut just over the baseboard, so that no sill or worktop hides the floor
-PLAN_MARGIN = 0.06  # of the picture's smaller side, round the walls
+PLAN_MARGIN = 0.07  # of the picture's smaller side, round the walls, for names and dimensions
 PLAN_STRIP = 0.09  # of the picture's height, below, for the scale bar
 
 
@@ -74,16 +76,20 @@ def framed(viewpoint: Viewpoint, room: Room, size: Size, place: Place | None = N
 
 
 def plan_camera(name: str, room: Room, size: Size) -> Camera:
-    """Return the camera of a plan: straight down, to scale, +y up, the walls and a strip for the scale bar inside."""
+    """Return the camera of a plan: straight down, to scale, +y up, the walls and a strip for the scale bar inside.
+
+    Its picture is no larger than `size`, and no larger than it takes to hold them: a plan fills its frame."""
     width, height = size
     xmin, ymin, xmax, ymax = room.outline.buffer(room.wall_thickness, join_style="mitre").bounds
     margin = PLAN_MARGIN * min(size)
     strip = PLAN_STRIP * height
     pixel = max((xmax - xmin) / (width - 2 * margin), (ymax - ymin) / (height - 2 * margin - strip))
+    width = min(width, math.ceil((xmax - xmin) / pixel + 2 * margin))
+    height = min(height, math.ceil((ymax - ymin) / pixel + 2 * margin + strip))
     middle = np.array([(xmin + xmax) / 2, (ymin + ymax) / 2 - strip * pixel / 2])
     cut = min(PLAN_CUT, 0.9 * room.height)
     position = np.array([*middle, cut])
-    return Camera(name, position, position - UP, np.array([0.0, 1.0, 0.0]), None, pixel * width, size)
+    return Camera(name, position, position - UP, np.array([0.0, 1.0, 0.0]), None, pixel * width, (width, height))
 
 
 def _opening(at: Target | None, room: Room) -> RoomOpening | None:
