@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 import shapely
@@ -19,6 +19,7 @@ from preview.paper.plan.lettering import WIDER, text_width
 from preview.paper.plan.plan_dimensions import wall_frame
 from preview.paper.plan.plan_svg import draw_walls, walls_only
 from preview.paper.plan.svg_sheet import INK, SOFT, TINTS, Sheet
+from preview.paper.words.numbers import bare_length
 from preview.room.main_walls import main_walls
 from preview.room.room import Room
 from preview.scene.job import Unit
@@ -33,6 +34,7 @@ LINE = 0.07  # mm
 JOINT = 1e-3  # metres, by which boards are drawn larger, so that a course is one shape
 ASIDE = 5.6  # mm round the walls for a dimension line with its number
 OFF = 4.6  # mm from the walls to a dimension line, which leaves space for its number
+SAME_WIDTH = 0.05  # of a room's width, by which it may be another further on
 EDGE = 0.6  # mm where no dimension stands
 SLIGHT = 0.2  # of a unit: a wall that faces less than this towards a side has no dimension there
 WITHIN = (0.16, 0.28, 0.4, 0.5, 0.6, 0.72)
@@ -40,13 +42,13 @@ WITHIN = (0.16, 0.28, 0.4, 0.5, 0.6, 0.72)
 from."""
 
 
-def choice_plan(floor: LaidFloor, width: float, height: float, opening: str = "", numbered: bool = False) -> bytes:
+def choice_plan(floor: LaidFloor, width: float, height: float, opening: str = "", walls: Collection[int] = ()) -> bytes:
     """Return the plan of a floor as a drawing of `width` x `height` mm, as large as it goes in there: with the sight
-    line of the way in called `opening`, and its walls `numbered` where the words beside it name them so."""
+    line of the way in called `opening`, and the numbers of the `walls` (from 1) that the words beside it name so."""
     room, layout = floor.room, floor.layout
     low, high = room.corners.min(0) - room.wall_thickness, room.corners.max(0) + room.wall_thickness
-    walls = main_walls(room)
-    outward = np.array([wall_frame(room, wall)[2] for wall in walls])
+    main = main_walls(room)
+    outward = np.array([wall_frame(room, wall)[2] for wall in main])
     before, after = (np.where((sign * outward > SLIGHT).any(axis=0), ASIDE, EDGE) for sign in (-1, 1))
     span = high - low
     space = np.maximum(np.array([width, height]) - before - after, 5.0)
@@ -58,11 +60,10 @@ def choice_plan(floor: LaidFloor, width: float, height: float, opening: str = ""
     for obstacle in room.obstacles:
         sheet.polygons([obstacle.polygon], "", fill="#ffffff", stroke=INK, stroke_width=0.22, fill_rule="evenodd")
     _draw_lines(sheet, room, layout, opening)
-    _dimension_walls(sheet, room, walls, floor.job.units)
+    _dimension_walls(sheet, room, main, floor.job.units)
     _dimension_line(sheet, room, layout, floor.job.units)
     _name_things(sheet, room)
-    if numbered:
-        _number_walls(sheet, room)
+    _number_walls(sheet, room, walls)
     return sheet.svg(f"{layout.title} · {layout.variant}", "plan with the middle of the floor")
 
 
@@ -103,17 +104,25 @@ def _dimension_walls(sheet: Sheet, room: Room, walls: Sequence[int], units: Unit
 
 def _dimension_line(sheet: Sheet, room: Room, layout: Layout, units: Unit) -> None:
     """Tell how far the centre line lies from the walls on either side, at the first place on it where both numbers have
-    space; nothing where none has."""
+    space, without their unit if need be; nothing where none has.
+
+    Where the room is wider or narrower than at the first place nothing is told: plans side by side would be read as if
+    they told the same.
+    """
     along, right = axes(layout.run)
     length = float(np.hypot(*(layout.center_line[1] - layout.center_line[0])))
+    wide = None
     for share in WITHIN:
         inset = max(layout.board.width, share * length)
         reaches, _ = to_walls(room, layout.center_line, inset)
-        words = [format_length(each, units) if np.isfinite(each) else "" for each in reaches]
-        if all(
-            text and text_width(text, LABEL) + 1.6 < reach / sheet.scale
-            for text, reach in zip(words, reaches, strict=True)
-        ):
+        if not np.isfinite(reaches).all():
+            continue
+        wide = wide or sum(reaches)
+        for written in (format_length, bare_length):
+            words = [written(each, units) for each in reaches]
+            fit = all(text_width(text, LABEL) + 1.6 < at / sheet.scale for text, at in zip(words, reaches, strict=True))
+            if not fit or abs(sum(reaches) - wide) > SAME_WIDTH * wide:
+                continue
             point = layout.center_line[0] + inset * along
             for text, reach, way in zip(words, reaches, (-right, right), strict=True):
                 a, b = sheet.paper(np.array([point, point + reach * way]))
@@ -121,15 +130,15 @@ def _dimension_line(sheet: Sheet, room: Room, layout: Layout, units: Unit) -> No
             return
 
 
-def _number_walls(sheet: Sheet, room: Room) -> None:
-    """Number the walls inside the room."""
+def _number_walls(sheet: Sheet, room: Room, walls: Collection[int]) -> None:
+    """Number walls (from 1) inside the room."""
     off = walls_only(sheet, room)
-    for wall in range(len(room.corners)):
-        a, b, out = wall_frame(room, wall)
+    for wall in sorted(walls):
+        a, b, out = wall_frame(room, wall - 1)
         inward = -out * [1, -1] * 0.8 * LABEL
         spots = [Spot.of(sheet.paper(a + share * (b - a)) + inward) for share in (0.5, 0.35, 0.65, 0.2, 0.8)]
         anchor = sheet.paper((a + b) / 2)
-        sheet.label(str(wall + 1), LABEL, spots, anchor, rank=4, halo=True, off=off, needed=False, fill=SOFT)
+        sheet.label(str(wall), LABEL, spots, anchor, rank=4, halo=True, off=off, needed=False, fill=SOFT)
 
 
 def _name_things(sheet: Sheet, room: Room) -> None:

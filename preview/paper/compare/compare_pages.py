@@ -29,6 +29,8 @@ from preview.paper.compare.view_marks import (
 from preview.paper.words.compare_rows import Compared
 from preview.paper.words.line_words import the
 from preview.picture.picture import Picture
+from preview.room.places import by_compass
+from preview.room.room import Room
 from preview.scene.job import Unit
 from preview.units import system
 
@@ -44,7 +46,7 @@ MARGIN, GUTTER, GAP = 30.0, 20.0, 7.0
 CLOSE = 0.42  # of a picture's width, shown as wide as the whole of it
 MOST_CUT = 0.14  # of a picture's height, wall and ceiling above what is chosen
 NOTE = "Real wood varies from board to board, and screens and paper vary in colour: choose the wood from samples."
-WALL = re.compile(r"\b[Ww]alls? \d")
+WALL = re.compile(r"\b[Ww]all \d+|\b[Ww]alls \d+(?:, \d+)*(?: and \d+)?")
 SAME_CAMERA = "Pictures that stand side by side have the same camera"
 
 
@@ -135,8 +137,9 @@ def _choice_page(floors: Sequence[LaidFloor], pictures: Sequence[Picture] | None
     aspects = trade_offs(floors)
     numbers = few_numbers(floors, aspects)
     page = Page(*size)
-    told = [*(said for each in aspects for said in each.said), *(row.label for row in numbers)]
-    plans = _Plans(sight_opening(floors), any(WALL.search(each) for each in told))
+    told = [*(said for each in aspects for said in each.said)]
+    told += [words for row in numbers for words in (row.label, *row.values)]
+    plans = _Plans(sight_opening(floors), _named_walls(floors[0].room, told))
     top = _heading(page, floors, choice_text(floors, aspects))
     top = _names(page, floors, top, aspects)
     foot = text_block(f"{same_words(floors)}. {NOTE}", 7.5, size[0] - 2 * MARGIN, fill="soft")
@@ -157,16 +160,24 @@ def _choice_page(floors: Sequence[LaidFloor], pictures: Sequence[Picture] | None
 
 @dataclass(frozen=True)
 class _Plans:
-    """What the plans of a page show besides the floors: the sight line of the way in called `opening`, and numbers of
-    walls."""
+    """What the plans of a page show besides the floors: the sight line of the way in called `opening`, and the numbers
+    of `walls`."""
 
     opening: str
-    numbered: bool
+    walls: frozenset[int]
 
     def put(self, page: Page, floor: LaidFloor, x: float, y: float, width: float, height: float) -> None:
         """Put the plan of a floor on a page."""
-        drawing = choice_plan(floor, width * POINT, height * POINT, self.opening, self.numbered)
+        drawing = choice_plan(floor, width * POINT, height * POINT, self.opening, self.walls)
         page.items.append(ImageItem(x, y, width, height, drawing, f"{floor.job.variant}, plan"))
+
+
+def _named_walls(room: Room, told: Sequence[str]) -> frozenset[int]:
+    """Return the walls that words name by their numbers alone, not by the compass too."""
+    if by_compass(room):
+        return frozenset()
+    found = {int(each) for words in told for named in WALL.findall(words) for each in re.findall(r"\d+", named)}
+    return frozenset(each for each in found if 1 <= each <= len(room.corners))
 
 
 def _column(page: Page, count: int) -> float:

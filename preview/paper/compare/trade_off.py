@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
 
@@ -24,7 +25,7 @@ MOST_FEATURES = 2
 COUNTS = ("Courses", "Boards to cut", "Waste")
 """Rows that whoever lays the floor counts by: the card has them."""
 
-ANGLED = "(edge at"
+ANGLED = re.compile(r"\bpieces of\b")
 """What is cut along a wall that stands at an angle to the courses is told by ranges that only the layer can use."""
 
 MOST_ASPECTS = 3
@@ -72,7 +73,7 @@ def few_numbers(floors: Sequence[LaidFloor], aspects: Sequence[Aspect]) -> list[
     rows = [each for each in compared(floors) if each.differs and each.label not in said]
     alike: dict[tuple[str, ...], list[str]] = {}
     for each in rows:
-        if not any(ANGLED in value for value in each.values):
+        if not any(ANGLED.search(value) for value in each.values):
             alike.setdefault(each.values, []).append(each.label)
     return [Compared(_together(labels), values) for values, labels in alike.items()][:MOST_ROWS]
 

@@ -19,7 +19,7 @@ from preview.paper.compare.sheet_text import LABEL
 from preview.paper.plan.labels import Spot
 from preview.paper.plan.lettering import text_width
 from preview.paper.plan.svg_sheet import INK, Sheet
-from preview.paper.words.line_words import SEEN
+from preview.paper.words.line_words import SEEN, TURNED
 from preview.picture.picture import Picture
 from preview.picture.view.camera import Camera
 from preview.room.room import Room, RoomOpening
@@ -118,13 +118,14 @@ def view_marks(picture: Picture, floor: LaidFloor, opening: str, base: Layout | 
     """Return the lines on what a picture shows of a floor: the sight line of the way in called `opening`, if there is
     one, and the floor's centre line.
 
-    Where `base` is of the same pattern and its courses meet elsewhere, its seams too, those nearest to its centre line.
+    Where `base` is of the same pattern and its courses run the same way but meet elsewhere, its seams too, those
+    nearest to its centre line.
     What stands before the floor hides the lines.
     """
     room, layout = floor.room, floor.layout
     lines = [each for each in floor_lines(room, layout) if each.opening.name == opening]
     shown: list[tuple[MarkKind, Array]] = []
-    if base is not None and base.facts.name == layout.facts.name and not same_seams(base, layout):
+    if base is not None and _moved(base, layout):
         shown += [("seam", each) for each in seam_lines(base, MOST_SEAMS)]
     centre = lines[0].centre if lines else layout.center_line
     shown += [("sight", each.sight) for each in lines[:1]] + [("centre", centre)]
@@ -135,6 +136,12 @@ def view_marks(picture: Picture, floor: LaidFloor, opening: str, base: Layout | 
             marks.append(LineMark(kind, dashes))
     apart, words = _apart(picture, room, lines[0], floor.job.units) if lines else (None, "")
     return ViewMarks(picture.camera.size, tuple(marks), apart, words)
+
+
+def _moved(base: Layout, layout: Layout) -> bool:
+    """Return whether two layouts of one pattern run the same way, and their courses meet elsewhere."""
+    turned = abs(np.sin(base.run - layout.run)) > TURNED
+    return base.facts.name == layout.facts.name and not turned and not same_seams(base, layout)
 
 
 def cropped(marks: ViewMarks, top: int) -> ViewMarks:
