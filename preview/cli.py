@@ -159,7 +159,7 @@ def compare(
     ] = None,
     materials: Materials = None,
 ) -> None:
-    """Compare variants side by side: plans, pictures in the same light, sight line and centre line, what differs."""
+    """Compare variants on a page to choose by: what differs, the view with its lines, the same clean, the plan."""
     from preview.commands import compare_scene
 
     _tell(compare_scene(scene, variant or [], viewpoint or [], size, out, materials))
