@@ -38,9 +38,10 @@ def exposure_for(
 
         exposure = (rho + TOE) / L
 
-    with E half way (in stops) between the floor's mean illuminance and its log-average within the room's `bounds`, so
-    that a bright bay does not leave the rest in the dark. A number is an exposure value EV100: 1 stands for the
-    luminance 1.2 x 2^EV that just saturates (ISO 12232's saturation-based speed; formula from memory).
+    with E the log-average of the floor's illuminance within the room's `bounds` (E. Reinhard et al., "Photographic tone
+    reproduction for digital images", ACM TOG 21(3), 2002), so that a bright bay does not leave the rest in the dark.
+    A number is an exposure value EV100: 1 stands for the luminance 1.2 x 2^EV that just saturates (ISO 12232's
+    saturation-based speed; formula from memory).
     """
     balance = white_balance(lighting)
     if choice != "auto":
@@ -60,8 +61,8 @@ def white_balance(lighting: Lighting) -> Array:
 
 
 def metered_lux(lighting: Lighting, bounds: Array | None = None) -> float:
-    """Return the illuminance half way (in stops) between the mean of the floor and its log-average within `bounds`
-    (2, 3), dark corners left out of that; at most the mean."""
+    """Return the log-average of the floor's illuminance within `bounds` (2, 3), dark corners left out; at most its
+    mean."""
     mean = max(lighting.mean_floor_lux, 1e-3)
     floor = lighting.floor
     height, width = floor.irradiance.shape[:2]
@@ -71,7 +72,7 @@ def metered_lux(lighting: Lighting, bounds: Array | None = None) -> float:
     lux = floor.irradiance[np.ix_((y > y0) & (y < y1), (x > x0) & (x < x1))] @ LUMINANCE
     lux = lux[lux > 0.02 * mean]
     log_average = float(np.exp(np.log(lux).mean())) if lux.size else mean
-    return float(np.sqrt(mean * min(mean, log_average)))
+    return min(mean, log_average)
 
 
 def floor_colour(lighting: Lighting) -> Array:
