@@ -149,7 +149,7 @@ WITHIN = "give a number between -1,000,000,000 and 1,000,000,000"
         ),
         (
             PRICE + 'quantity = "field"\nwaste = 150\nunit_price = 1',
-            "d.toml, line 5: prices[1].waste: waste of 150; give per cent above 0 and up to 100",
+            "d.toml, line 5: prices[1].waste: waste of 150; give per cent from 0 to 100",
         ),
         (
             PRICE + 'quantity = 1\noptional = "yes"\nunit_price = 1',

@@ -184,7 +184,7 @@ def _line(price: Price, taken: Quantities, names: dict[FloorPart, str], units: U
     if not net:
         return None
     counted = _counted(what, taken)
-    if price.waste is None:
+    if not price.waste:
         made = "; ".join(filter(None, (counted, covered)))
         return Line(price.text, net, unit, price.unit_price, price.taxed, made, rounded)
     with localcontext(prec=DIGITS):

@@ -32,15 +32,17 @@ def exact(node: Node, what: str, remedy: str) -> Decimal:
     return number if number else Decimal(0)
 
 
-def per_cent(what: str) -> Reader:
-    """Return the reader of per cent, above 0 and up to 100: a number, or a text with its sign."""
+def per_cent(what: str, *, none: bool = False) -> Reader:
+    """Return the reader of per cent, above 0 (or from 0 on, where there may be `none`) and up to 100: a number, or a text
+    with its sign."""
+    allowed = "from 0" if none else "above 0 and up"
 
     def read(node: Node) -> Decimal:
         value = node.value
         bare = replace(node, value=value.strip().removesuffix("%")) if isinstance(value, str) else node
         share = exact(bare, what, 'write per cent, such as 8.5 or "8.5 %"')
-        if not 0 < share <= 100:
-            raise node.error(f"{what} of {shown(value)}", "give per cent above 0 and up to 100")
+        if not 0 <= share <= 100 or (share == 0 and not none):
+            raise node.error(f"{what} of {shown(value)}", f"give per cent {allowed} to 100")
         return share
 
     return read

@@ -137,7 +137,7 @@ PRICE = {
     ),
     "unit": Key(words(20), ""),
     "unit_price": Key(_price, example="unit_price = 12.50"),
-    "waste": Key(per_cent("waste"), absent=True),
+    "waste": Key(per_cent("waste", none=True), absent=True),
     "optional": Key(yes, False),
     "taxed": Key(yes, True),
     "variants": Key(texts("variants", 100), []),
