@@ -33,8 +33,8 @@ def exact(node: Node, what: str, remedy: str) -> Decimal:
 
 
 def per_cent(what: str, *, none: bool = False) -> Reader:
-    """Return the reader of per cent, above 0 (or from 0 on, where there may be `none`) and up to 100: a number, or a text
-    with its sign."""
+    """Return the reader of per cent, above 0 (or from 0 on, where there may be `none`) and up to 100: a number, or a
+    text with its sign."""
     allowed = "from 0" if none else "above 0 and up"
 
     def read(node: Node) -> Decimal:
