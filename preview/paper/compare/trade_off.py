@@ -142,8 +142,9 @@ def _held(floor: LaidFloor, near: Sequence[Feature], room: bool) -> str:
     apart = [
         f"{format_length(off, units)} off the middle of {name}" for name, off in places if round_length(off, units)
     ]
-    if apart and places[0][0] == "the room":
-        apart = [f"{apart[0]}, towards {towards(floor.room, floor.layout, middle)}"]
+    if len(apart) == 1 and not on:
+        aside = near[0].aside if near else middle
+        apart = [f"{apart[0]}, towards {towards(floor.room, floor.layout, aside)}"]
     return "; ".join(filter(None, (f"Centred on {and_list(on)}" if on else "", " and ".join(apart))))
 
 
