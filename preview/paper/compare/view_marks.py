@@ -42,13 +42,15 @@ USUAL = 6.0  # metres: along lines longer than this dashes are longer too, in a 
 POINT = 25.4 / 72  # mm
 HALO = "#ffffff"
 INKS: dict[MarkKind, tuple[str, str, float]] = {
-    "seam": ("#ffffff", "#3a2c1c", 0.9),
+    "seam": ("#3a2c1c", HALO, 0.9),
     "sight": ("#d1342f", HALO, 1.5),
     "centre": ("#1b4f8f", HALO, 1.5),
 }
-"""Of each line, its colour, that of its rim, and its width in points; the first is drawn first."""
+"""Of each line, its colour, that of its rim, and its width in points; the first is drawn first. Seams swap their two
+colours on a dark floor."""
 
 RIM = 0.9  # points, of both sides together
+LIGHT = 118  # of 255: on a floor that is lighter seams are drawn dark
 DARK = 70  # of 255: what is darker is no place for a label
 CELLS = 40  # across a picture, in which it is looked at for dark places
 
@@ -162,6 +164,8 @@ def marks_svg(marks: ViewMarks, rgb: Pixels, width: float, height: float) -> byt
         if not own:
             continue
         dashes = np.concatenate(own)
+        if kind == "seam" and _lightness(rgb, dashes / scale) < LIGHT:
+            ink, rim = rim, ink
         path = "".join(f"M{a[0]:.3f},{a[1]:.3f}L{b[0]:.3f},{b[1]:.3f}" for a, b in dashes)
         for number, (colour, more) in enumerate(((rim, RIM), (ink, 0.0))):
             style = {"fill": "none", "stroke": colour, "stroke_width": round((wide + more) * POINT, 3)}
@@ -171,6 +175,13 @@ def marks_svg(marks: ViewMarks, rgb: Pixels, width: float, height: float) -> byt
     if marks.apart is not None:
         _write_apart(sheet, marks.apart * scale, marks.words, rgb)
     return sheet.svg("lines", marks.words)
+
+
+def _lightness(rgb: Pixels, dashes: Array) -> float:
+    """Return how light a picture (h, w, 3) is where dashes (n, 2, 2) lie on it, 0 to 255."""
+    limit = np.array(rgb.shape[1::-1]) - 1
+    x, y = np.clip(dashes.reshape(-1, 2).astype(int), 0, limit).T
+    return float(rgb[y, x].mean())
 
 
 def _write_apart(sheet: Sheet, ends: Array, words: str, rgb: Pixels) -> None:
@@ -237,7 +248,8 @@ def _dashes(picture: Picture, room: Room, line: Array, dash: float, pitch: float
 
 
 def _apart(picture: Picture, room: Room, lines: Lines, units: Unit) -> tuple[Array | None, str]:
-    """Return where both lines are last seen side by side, (2, 2) pixels, and how far apart they are there."""
+    """Return where both lines are last seen side by side, (2, 2) pixels, and how far apart they are there, or at the
+    way in where that is no other distance to the eye: sentences tell that one."""
     places = [_places(line) for line in (lines.sight, lines.centre)]
     count = min(map(len, places))
     places = [each[np.linspace(0, len(each) - 1, count).astype(int)] for each in places]
@@ -245,7 +257,8 @@ def _apart(picture: Picture, room: Room, lines: Lines, units: Unit) -> tuple[Arr
     if not len(both):
         return None, ""
     ends = np.array([each[both[-1]] for each in places])
-    apart = round_length(float(np.hypot(*(ends[1] - ends[0])[:2])), units)
+    here, there = (float(np.hypot(*(each[1] - each[0])[:2])) for each in ([line[0] for line in places], ends))
+    apart = round_length(here if abs(there - here) < SEEN else there, units)
     words = f"{format_length(apart, units)} apart" if apart > SEEN else "both in line"
     return picture.camera.project(ends), words
 
