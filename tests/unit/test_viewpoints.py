@@ -79,8 +79,11 @@ def test_an_opening_is_looked_through_along_its_sight_line():
     camera = camera_for(decision(room, "hall archway"), room, SIZE)
     assert camera.axes()[2] == pytest.approx([0, -1, 0], abs=1e-9)
     assert camera.position[0] == pytest.approx(2.25) and camera.position[1] < -0.5
-    jambs = camera.project(np.array([[x, y, z] for x in (1.5, 3.0) for y in (-0.12, 0.0) for z in (0.0, 2.0)]))
-    assert ((jambs[:, 0] < 0) | (jambs[:, 0] > SIZE[0])).all()
+    for tilt in (0.0, 0.4):
+        camera = camera_for(replace(decision(room, "hall archway"), tilt=tilt), room, SIZE)
+        jambs = np.array([[x, y, z] for x in (1.5, 3.0) for y in (-0.12, 0.0) for z in np.linspace(0, 2.1, 22)])
+        pixels = camera.project(jambs[camera.ahead(jambs) > 0])
+        assert not ((pixels > 0) & (pixels < SIZE)).all(axis=1).any()
 
 
 def decision(room, name, **what):

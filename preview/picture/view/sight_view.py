@@ -13,7 +13,7 @@ from preview.floor.sight_lines import sight_end
 from preview.model.opening_parts import head, next_room, stands_open
 from preview.picture.view.camera import Camera
 from preview.picture.view.floor_visibility import floor_share, visible_floor
-from preview.picture.view.framing import ENOUGH, LEAST_OF_MOST, Size, aimed, composed, holds, tipped
+from preview.picture.view.framing import ENOUGH, LEAST_OF_MOST, MOST_SHIFT, Size, aimed, composed, holds, tipped
 from preview.picture.view.standing import fault_of, standing
 from preview.room.rays import first_wall
 from preview.room.room import Room, RoomOpening
@@ -27,6 +27,7 @@ WIDE = np.radians(65)  # where `WIDEST` can't hold both side baseboards
 ALONG = 0.85  # of the sight line: from there on to the far wall both side baseboards are to be seen
 MOST_ASIDE = 0.5  # of half the widest field, that the sight line lies off the middle to hold both baseboards
 BACK_STEP = 0.05  # metres
+HEIGHTS = 9  # of a jamb, that are looked at
 FIELDS = 5  # fields of view that are tried, the narrowest first
 CLEAR = 0.03  # metres between what is pictured and the jambs
 SPACE = 0.3  # metres behind the eye, to the next room's far wall
@@ -95,11 +96,9 @@ def _from(
             shift, need = _both_baseboards(opening, back, aside, room, low, high)
             if half < need - 1e-9 and half < high - 1e-9:
                 break  # a wider field
-            if not _free(opening, back, aside, half, shift, eye, size):
-                continue
-            if fault_of(place[:2], eye, room):
-                continue
             camera = aimed(name, place, opening.inward, tilt, float(2 * np.arctan(half)), size, shift)
+            if not _free(camera, opening, back) or fault_of(place[:2], eye, room):
+                continue
             found = composed(camera, room, _far_foot(opening, room))
             held = holds(found[0], _far_foot(opening, room))
             if held and found[1] >= ENOUGH:
@@ -125,17 +124,18 @@ def _backs(opening: RoomOpening, room: Room) -> Iterator[float]:
     yield from np.arange(farthest, min(-0.1, farthest) - 1e-9, -BACK_STEP)
 
 
-def _free(opening: RoomOpening, back: float, aside: float, half: float, shift: float, eye: float, size: Size) -> bool:
-    """Return whether neither jamb nor the head is in the picture, whatever its shift down."""
+def _free(camera: Camera, opening: RoomOpening, back: float) -> bool:
+    """Return whether a camera so far behind the wall's inside face, not yet shifted down, has neither jamb nor the head
+    in its picture, whatever its shift down."""
     if back <= 0:
         return True
-    wide = float(np.hypot(*(opening.b - opening.a))) / 2 - CLEAR
-    top = half * size[1] / size[0]
-    return bool(
-        (half - shift) * back <= wide - aside
-        and (half + shift) * back <= wide + aside
-        and top * back <= head(opening) - CLEAR - eye
-    )
+    along = (opening.b - opening.a) / np.hypot(*(opening.b - opening.a))
+    jambs = np.repeat([opening.a + CLEAR * along, opening.b - CLEAR * along], HEIGHTS, axis=0)
+    places = np.column_stack([jambs, np.tile(np.linspace(0, head(opening) - CLEAR, HEIGHTS), 2)])
+    places = places[camera.ahead(places) > 0]
+    x, y = (camera.project(places) / camera.size).T
+    seen = (y > 0) & (y < 1 + MOST_SHIFT)
+    return not (seen & (x > 0) & (x < 1)).any() and not (y[np.isclose(places[:, 2], head(opening) - CLEAR)] > 0).any()
 
 
 def _both_baseboards(
