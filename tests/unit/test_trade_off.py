@@ -89,6 +89,14 @@ def test_one_thing_that_differs_is_told_alone(lines, said):
     assert len(told(floors)) == 1
 
 
+def test_courses_that_run_another_way_are_told_by_what_they_are_in_line_with():
+    """A door in the east wall beside the archway in the south wall; the courses run from one or from the other."""
+    door = '[[openings]]\nname = "garden door"\nkind = "door"\nwall = 2\noffset = 60\nwidth = 32\nheight = 80\n'
+    scene = BASE.replace("[floor]", f"{door}[floor]").replace("run = 90", 'center = { opening = "archway" }')
+    floors = with_variant('floor.center = { opening = "garden door" }', scene=scene)
+    assert told(floors)[0] == ("In line with the archway", "In line with the garden door")
+
+
 def test_what_is_small_is_told_by_its_first_number():
     floors = with_variant('floor.start = "both"')
     ((base, other),) = told(floors)

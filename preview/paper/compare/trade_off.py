@@ -90,8 +90,10 @@ def _together(labels: Sequence[str]) -> str:
 def _centred(floors: Sequence[LaidFloor]) -> list[Aspect]:
     first = floors[0]
     if any(abs(np.sin(each.layout.run - first.layout.run)) > TURNED for each in floors):
-        said = tuple(f"The pattern runs towards {_towards_far(each)}" for each in floors)
-        return [Aspect("which way the pattern runs", said)]
+        said = tuple(_turned(each) for each in floors)
+        names = {each.name for floor in floors for each in features(floor.room, floor.layout)}
+        rows = ("Centre line", *(f"At {the(name)}" for name in names))
+        return [Aspect("which way the pattern runs", said, rows)]
     common = _decisive(floors)
     units = first.job.units
     room = any(
@@ -102,6 +104,15 @@ def _centred(floors: Sequence[LaidFloor]) -> list[Aspect]:
     said = tuple(_held(floor, each, room) for floor, each in zip(floors, common, strict=True))
     rows = ("Centre line", *(f"At {the(each.name)}" for each in common[0]))
     return [Aspect("what the pattern is centred on", said, rows)]
+
+
+def _turned(floor: LaidFloor) -> str:
+    """Say of a floor whose courses run another way than others' what they run in line with, else towards what."""
+    units = floor.job.units
+    on = [the(each.name) for each in features(floor.room, floor.layout) if not round_length(abs(each.taped), units)]
+    if on:
+        return f"In line with {and_list(on[:MOST_FEATURES])}"
+    return f"The pattern runs towards {_towards_far(floor)}"
 
 
 def _towards_far(floor: LaidFloor) -> str:

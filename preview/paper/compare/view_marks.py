@@ -39,6 +39,7 @@ DASHES: dict[MarkKind, tuple[float, float]] = {"sight": (1.0, 1.0), "centre": (0
 """Of each line, how long a dash is and how far on the next begins, metres on the floor; the sight line has none."""
 
 USUAL = 6.0  # metres: along lines longer than this dashes are longer too, in a hall they are looked at from afar
+ALIGNED = np.radians(4)  # lines turned against each other by more have no one distance
 POINT = 25.4 / 72  # mm
 HALO = "#ffffff"
 INKS: dict[MarkKind, tuple[str, str, float]] = {
@@ -136,8 +137,16 @@ def view_marks(picture: Picture, floor: LaidFloor, opening: str, base: Layout | 
         dashes = _dashes(picture, room, line, *DASHES[kind])
         if len(dashes):
             marks.append(LineMark(kind, dashes))
-    apart, words = _apart(picture, room, lines[0], floor.job.units) if lines else (None, "")
+    aligned = lines and _turn(lines[0]) < ALIGNED
+    apart, words = _apart(picture, room, lines[0], floor.job.units) if aligned else (None, "")
     return ViewMarks(picture.camera.size, tuple(marks), apart, words)
+
+
+def _turn(lines: Lines) -> float:
+    """Return by how much the sight line and the centre line are turned against each other, radians."""
+    x0, y0 = lines.sight[1] - lines.sight[0]
+    x1, y1 = lines.centre[1] - lines.centre[0]
+    return float(np.arctan2(abs(x0 * y1 - y0 * x1), x0 * x1 + y0 * y1))
 
 
 def _moved(base: Layout, layout: Layout) -> bool:
