@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from textwrap import wrap
 
 from preview.floor.derived_measures import SMALL
 from preview.floor.patterns import pattern_of
@@ -73,10 +74,9 @@ def own_length_words(each: Ranked, own: Evaluated, units: Unit) -> list[str]:
     for label, values in short_ends([other.ends]):
         ends.setdefault(values[0], []).append(label.lower())
     walls = "; ".join(f"{and_list(labels)} {words}" for words, labels in ends.items())
-    return [
-        f"with boards of {length}, as in the scene: {walls}; {score.cut:,} cut, {score.blanks_reused:,} boards with "
-        "offcuts used"
-    ]
+    boards = f"{score.cut:,} cut, {score.blanks_reused:,} boards with offcuts used"
+    words = f"with boards of {length}, as in the scene: {walls}; {boards}"
+    return wrap(words, WIDE, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False)
 
 
 def rejections(found: Search, units: Unit) -> Counter[str]:
