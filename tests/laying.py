@@ -86,7 +86,9 @@ class Begun:
         if [int(count) for count, _ in said] != list(range(10, 10 * len(said) + 1, 10)):
             raise UnclearError("every ten")
         line = shapely.LineString([self.start, self.start + 1e3 * self.along])
-        if not said and line.intersection(self.field.buffer(-0.01)).length > 10.5 * step:
+        parts = shapely.get_parts(line.intersection(self.field.buffer(-0.01)))
+        nearest = min(parts, key=lambda each: each.distance(shapely.Point(self.start)), default=None)
+        if not said and nearest is not None and nearest.length > 10.5 * step:
             raise UnclearError("nothing of ten boards")
 
     def repeated(self, boards: np.ndarray, pair: np.ndarray, two: np.ndarray) -> np.ndarray:

@@ -17,9 +17,9 @@ from preview.colour import LUMINANCE
 
 F32 = NDArray[np.float32]
 
-KNEE = -0.42  # stops over white: 0.75 of it, over which the base is compressed; under it nothing changes
-RANGE = 0.16  # stops of the base to a doubling of what lies over the knee, far over it
-BEND = 0.35  # stops over the knee in which the base turns from keeping its stops to that
+KNEE = -0.25  # stops over white: 0.84 of it, over which the base is compressed; under it nothing changes
+RANGE = 0.1  # stops of the base to a doubling of what lies over the knee, far over it
+BEND = 0.3  # stops over the knee in which the base turns from keeping its stops to that
 HALF_PALE = 7.0  # stops over the knee at which half of a colour's distance to grey is left: light too bright pales
 SMALL = 320  # pixels of the longer side of the smaller copy
 REACH = 7  # pixels of it that the filter reaches to every side

@@ -233,12 +233,12 @@ def test_the_wall_named_is_the_one_replaced(tmp_path):
     tape, job = record(tmp_path / "room.toml", text)
     assert [leg.text for leg in job.room.walk] == ["E 4", "N 3", "W 4", "S 3"]
     assert tape.said[3:-2] == [
-        "The walk ends 0.500 m from where it began; up to 0.029 m could be spread over the walls.",
+        "The walk ends 500 mm from where it began; up to 29 mm could be spread over the walls.",
         'Likeliest to be wrong: wall 1, "E 4", and wall 3, "W 4.5".',
         'In a room that is not square, answer "diagonals": they settle its corners.',
         '"9" is not a wall; they are counted from 1 to 4 in the order you walked.',
         "unknown unit 'yards' in \"4 yards\"; write in, ft, mm, cm or m.",
-        "The walk closes within 0.000 m; up to 0.028 m is spread over the walls.",
+        "The walk closes within 0 mm; up to 28 mm is spread over the walls.",
     ]
 
 
@@ -387,7 +387,7 @@ def test_a_room_that_is_not_square_is_settled_by_its_diagonals(tmp_path):
     tape, job = record(tmp_path / "room.toml", text)
     asked = [each for each in tape.asked if each.startswith("Diagonal")]
     assert asked == ["Diagonal from corner 1 to corner 3: ", "Diagonal from corner 2 to corner 4: "]
-    assert "The walk ends 0.318 m from where it began; up to 0.029 m could be spread over the walls." in tape.said
+    assert "The walk ends 318 mm from where it began; up to 29 mm could be spread over the walls." in tape.said
     assert [(each.first, each.last, each.length) for each in job.room.diagonals] == [(1, 3, 5.08), (2, 4, 5.22)]
     assert build_room(job).adjustment.spare == 1
 
@@ -433,7 +433,7 @@ def test_a_wrong_diagonal_is_told_and_taped_again_at_once(tmp_path):
     assert any(f"The tapes disagree: diagonal {first} to {last}" in each for each in person.said)
     assert any(f"Diagonal {first} to {last} stands clear of the others" in each for each in person.said)
     assert said[0].endswith(f" [{first}-{last}]: ")
-    assert person.said[-1].startswith("Walls and diagonals agree, 3 to spare: the largest change is 0.000 m")
+    assert person.said[-1].startswith("Walls and diagonals agree, 3 to spare: the largest change is 0 mm")
     room = build_room(load_scene(tmp_path / "room.toml")[0])
     assert room.corners == pytest.approx(np.array(corners), abs=0.003)
 
