@@ -9,7 +9,6 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
-from preview.errors import SceneError
 from preview.scene.job import LightChoice, Opening, Sun
 from preview.steps import draw_floors, lay_jobs
 from tests.strategies import box, make_job, opening, turned
@@ -43,10 +42,7 @@ def chance_room(seed):
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", range(30))
 def test_hardly_a_pixel_is_clipped(seed):
-    try:
-        floors = lay_jobs([chance_room(seed)])
-    except SceneError:
-        pytest.skip("no such room")
+    floors = lay_jobs([chance_room(seed)])
     drawn = [each.picture for each in draw_floors(floors, size=(320, 200)) if each.picture.camera.fov is not None]
     assert drawn
     for picture in drawn:
