@@ -37,7 +37,10 @@ SAMPLES = 4  # multisamples a pixel; what Mesa's software driver offers
 TILE = 2_400_000  # pixels drawn at once; with samples, and colour and depth, some 60 bytes each
 NEAR = 0.05  # metres before the eye
 EVENNESS = 1.0  # share of a plan's light that is the same everywhere, so that the floor reads from edge to edge
-FIBRE_SHARE = 0.33  # of the wood's reflection that the fibres carry; by eye, until measured
+# Of the wood's reflection, what the fibres carry. No measured share was read: by it the two leans of a herringbone come
+# about as far apart as boards of one lean. In the shader of those who measured finished wood (woodreflectance.sl by
+# S. Westin, read), it would be a fibre colour of 2 for maple, where they say that theirs were mostly more than 1.
+FIBRE_SHARE = 0.12
 HAIRLINE = 0.0002  # metres: half of what is dark of a tight joint, where dust and finish gather; by eye
 PAPER = (250, 249, 247)  # sRGB bytes round a plan
 

@@ -123,3 +123,18 @@ def test_fibres_shine_where_the_eye_stands_across_from_the_light():
     assert along[middle, middle + off] > 1.5 * along[middle, middle - off]
     assert across[middle - off, middle] == pytest.approx(across[middle + off - 1, middle], rel=0.01)
     assert reflectance(way(34, 90), grain=(0.0, 1.0)) == pytest.approx(np.rot90(along), abs=0.005)
+
+
+def test_the_highlight_is_as_wide_as_on_measured_woods():
+    """A Gaussian of 10 degrees inside a coat of 1.5: with it the fits of Marschner, Westin, Arbree and Moon, "Measuring
+    and modeling the appearance of finished wood" (ACM TOG 24(3), 2005), are drawn in S. McKenna's port of the authors'
+    shader (github.com/mckennapsean/wood-shader, wood.c: width 0.1745, index 1.5; read). Of Gaussians on a smooth
+    ground, the one that fits best what is seen along the grain under light from above."""
+    row = reflectance(way(89.9, 90))[PIXELS // 2 - 1 : PIXELS // 2 + 1].mean(axis=0)
+    sine = CENTRES / np.hypot(CENTRES, HEIGHT)
+    inside, seen = np.degrees(np.arcsin(sine / 1.5)), abs(sine) < 0.9
+    widths, misfits = np.arange(6.0, 16.0, 0.25), []
+    for width in widths:
+        terms = np.stack([sine**0, sine**2, sine**4, np.exp(-((inside / width) ** 2) / 2)], axis=1)[seen]
+        misfits.append(np.linalg.lstsq(terms, row[seen], rcond=None)[1][0])
+    assert widths[np.argmin(misfits)] == pytest.approx(10.0, abs=0.5)

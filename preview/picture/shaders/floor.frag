@@ -23,11 +23,14 @@ out vec4 pixel;
 struct Material { sampler2D base_color_texture; sampler2D normal_texture; };  // see Boards: pages, grain
 
 const int MOST_TAPS = 6;           // FLIP beside 24 0.0000, with 2 up to 0.004 (tests/benchmarks/convergence.py)
-const float FIBRE_WIDTH = 0.30;    // beta, radians; by eye
+// beta, radians: 10 degrees, with which the measured maple, padauk and walnut of Marschner et al. are drawn in
+// S. McKenna's port of the authors' shader (github.com/mckennapsean/wood-shader, wood.c, read; the authors' own,
+// woodreflectance.sl, says that beta was the same all over each sample). The paper's own figures were not read.
+const float FIBRE_WIDTH = 0.1745;
 const float FIBRE_LEAN = 0.11;     // besides, a board's fibres all lean by up to this angle, radians; by eye
 const float PORE_DEPTH = 1.2e-4;   // metres that a finished pore is deep; by eye
 const float PORE_OPEN = 0.5;       // share of the coat's mirror that an open pore lacks; by eye
-const float MEAN_RETURN = 2.2874;  // of the lobe with k = 1 over the hemisphere, mean by cosine, at this beta, n = 1.5
+const float MEAN_RETURN = 2.5121;  // of the lobe with k = 1 over the hemisphere, mean by cosine, at this beta, n = 1.5
 const float GROOVE = 0.70711;      // opening of a groove with sides at 45 degrees over the sides' width
 const float UNEVEN = 0.006;        // radians that a board tilts at most; by eye
 const float COAT_LEVEL = 2.0;      // mipmap of what a coat mirrors that the 4 x 4 pixels of reflection.frag are together
@@ -184,21 +187,23 @@ float fibre_angle(float sine, float ior) {
     return x * (1.0 + square * (0.16667 + square * (0.075 + square * 0.09)));
 }
 
-float fibre_lobe(float psi_i, float psi_r) {
-    float off = (psi_i + psi_r) / FIBRE_WIDTH, apart = psi_i - psi_r, square = apart * apart;
-    return exp(-0.5 * off * off) / (FIBRE_WIDTH * 2.506628 * (1.0 - square * (0.25 - square / 48.0)));
+// The lobe towards light that stretches over `wide`, the variance of its angle psi: a Gaussian over a Gaussian.
+float fibre_lobe(float psi_i, float psi_r, float wide) {
+    float variance = FIBRE_WIDTH * FIBRE_WIDTH + wide;
+    float off = psi_i + psi_r, apart = psi_i - psi_r, square = apart * apart;
+    return exp(-0.5 * off * off / variance) * inversesqrt(2.0 * PI * variance) / (1.0 - square * (0.25 - square / 48.0));
 }
 
-// The share of light along a ray that the lobe returns, by the sine of its angle in air: a fit within 0.6 % of the
+// The share of light along a ray that the lobe returns, by the sine of its angle in air: a fit within 1.4 % of the
 // lobe's integral at this beta and n = 1.5.
 float fibre_return(float sine, float share) {
     float square = sine * sine;
-    return share / MEAN_RETURN * (2.622 - square * (1.261 + 0.1541 * square));
+    return share / MEAN_RETURN * (2.8688 - square * (0.7745 + square * (1.6038 - 0.4814 * square)));
 }
 
-float wood_lobe(float sine_i, float sine_r, float psi_r, float ior, float share) {
+float wood_lobe(float sine_i, float sine_r, float psi_r, float wide, float ior, float share) {
     float rest = (1.0 - fibre_return(sine_i, share)) * (1.0 - fibre_return(sine_r, share)) / (PI * (1.0 - share));
-    return share / MEAN_RETURN * fibre_lobe(fibre_angle(sine_i, ior), psi_r) + rest;
+    return share / MEAN_RETURN * fibre_lobe(fibre_angle(sine_i, ior), psi_r, wide) + rest;
 }
 
 // Irradiance of the floor by the sun: the share of its disc that is seen past a straight edge, the nearest one.
@@ -299,7 +304,9 @@ void main() {
                 vec3 arriving = mean_passed * passes(cubic, way.z) * shown(i, way.z) * fill;
                 from_panes += arriving;
                 float raised = max(1.0 + tilt * dot(way.xy, across) / max(way.z, 0.2), 0.0);
-                from_wood += arriving * raised * wood_lobe(dot(way, axis), sine_r, psi_r, ior, share);
+                float long_side = dot(pane_side[i], axis) * (small ? 1.0 : 0.5), rise = dot(pane_rise[i], axis);
+                float wide = (long_side * long_side + rise * rise) / (12.0 * ior * ior * far);
+                from_wood += arriving * raised * wood_lobe(dot(way, axis), sine_r, psi_r, wide, ior, share);
             }
         }
     }
@@ -313,7 +320,7 @@ void main() {
         vec3 sun = sunshine();
         float raised = max(1.0 + tilt * dot(sun_way.xy, across) / max(sun_way.z, 0.2), 0.0);
         vec3 entering = mean_passed * passes(cubic, sun_way.z) * sun;
-        wood += entering * raised * wood_lobe(dot(sun_way, axis), sine_r, psi_r, ior, share);
+        wood += entering * raised * wood_lobe(dot(sun_way, axis), sine_r, psi_r, 0.0, ior, share);
         coat += sun * glint(eye, alpha, ior);
     }
     float leaving = flat_view ? 1.0 : passes(cubic, eye.z);  // a plan is drawn as seen from all round
