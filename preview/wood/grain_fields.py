@@ -16,6 +16,9 @@ Rng = np.random.Generator
 
 RAY_STEP, RAY_ALONG = 8e-5, 1e-3  # of the lattice that rays are drawn on: along the ring and along the grain, metres
 RAY_PLACES = (4096, 1024)  # of that lattice, along the grain and along the ring; it joins on to itself
+# By which boards differ in how much of them is ray, in their rays' height and thickness and in how rays stand out:
+# standard deviations of the logarithms. Estimates: trees differ, and no two boards of a quartersawn floor are alike.
+RAY_SHARES, RAY_SIZES, RAY_CONTRAST = 0.45, (0.3, 0.15), 0.3
 FIBRE_STEP, FIBRE_ALONG = 2.5e-4, 2e-3  # of the lattice that fibres are drawn on: across and along the grain, metres
 FIBRE_PLACES = (1024, 1024)
 
@@ -69,44 +72,54 @@ def pore_ends(rng: Rng, kind: Pores, early: F32) -> F32:
     return (rng.random(early.shape, dtype=np.float32) < share) * np.float32(0.8)
 
 
+def board_factor(rng: Rng, spread: float) -> float:
+    """Return a factor about 1 for a board, log-normal within two deviations, 1 in the mean."""
+    return float(np.exp(spread * np.clip(rng.standard_normal(), -2, 2) - spread**2 / 2))
+
+
 def ray_ends(rng: Rng, kind: Rays, grid: Grid) -> F32:
-    """Return what rays add where the face cuts them end on: short dark lines along the grain."""
+    """Return what rays add where the face cuts them end on: short dark lines along the grain, on some boards more."""
     density = np.float32(grid.density)
-    count = int(kind.share * grid.area / (kind.thickness * kind.height))
+    end = kind.end * board_factor(rng, RAY_CONTRAST)
+    count = int(kind.share * board_factor(rng, RAY_SHARES) * grid.area / (kind.thickness * kind.height))
     x, y = rng.random((2, count), dtype=np.float32) * np.array([[grid.size[0]], [grid.size[1]]], dtype=np.float32)
     length = kind.height * np.exp(0.4 * rng.standard_normal(count, dtype=np.float32))
-    weight = kind.end * min(kind.thickness * grid.density, 1.0) * rng.uniform(0.3, 1.0, count).astype(np.float32)
+    weight = end * min(kind.thickness * grid.density, 1.0) * rng.uniform(0.3, 1.0, count).astype(np.float32)
     return dashes(grid.shape, y * density - 0.5, (x - length / 2) * density, length * density, weight)
 
 
 @lru_cache(maxsize=4)
-def ray_lattice(kind: Rays) -> F32:
-    """Return how much of each place of `RAY_PLACES` is ray, 0..1: spindles whose share of the whole is the rays'."""
+def ray_lattice(height: float, thickness: float) -> F32:
+    """Return a field of unit variance over `RAY_PLACES` that lies in spindles as high and thick as rays, metres."""
     from scipy.ndimage import gaussian_filter
 
     deviates = gaussian_filter(
         np.random.default_rng(1).standard_normal(RAY_PLACES, dtype=np.float32),
-        (0.35 * kind.height / RAY_ALONG, 0.42 * kind.thickness / RAY_STEP),
+        (0.35 * height / RAY_ALONG, 0.42 * thickness / RAY_STEP),
         mode="wrap",
     )
-    deviates /= deviates.std()
-    edge = np.float32(np.quantile(deviates[::7, ::3], 1 - kind.share))
-    return np.asarray(np.clip((deviates - edge) * np.float32(1.6) + np.float32(0.35), 0, 1), dtype=np.float32)
+    return np.asarray(deviates / deviates.std(), dtype=np.float32)
 
 
 def ray_fleck(rng: Rng, kind: Rays, face: SawnFace) -> F32:
     """Return how much of a face is ray, 0..1 (ny, nx), where it runs along them: pale ribbons.
 
-    Rays lie on a lattice of place along the ring by place along the grain; the face looks its own place up, beginning
-    anywhere. The share of the face they cover is their share of the wood (Delesse's principle of stereology).
+    Rays lie on a lattice of place along the ring by place along the grain, where it is high enough; the face looks its
+    own place up, beginning anywhere. The share of the face they cover is their share of the wood (Delesse's principle
+    of stereology), in the mean of boards.
     """
-    lattice = ray_lattice(kind)
+    from scipy.special import ndtri
+
+    lattice = ray_lattice(kind.height, kind.thickness)
     along, ring = (int(rng.integers(places)) for places in RAY_PLACES)
-    column = ((face.grid.x * np.float32(1 / RAY_ALONG)).astype(np.int32) + along) & (RAY_PLACES[0] - 1)
-    place = (face.tangential * np.float32(1 / RAY_STEP) + np.float32(ring + RAY_PLACES[1])).astype(np.int32)
+    high, thick = (board_factor(rng, spread) for spread in RAY_SIZES)
+    edge = np.float32(-ndtri(min(kind.share * board_factor(rng, RAY_SHARES), 0.5)))
+    column = ((face.grid.x * np.float32(1 / RAY_ALONG / high)).astype(np.int32) + along) & (RAY_PLACES[0] - 1)
+    place = (face.tangential * np.float32(1 / RAY_STEP / thick) + np.float32(ring + RAY_PLACES[1])).astype(np.int32)
     place &= RAY_PLACES[1] - 1
     place += (column * RAY_PLACES[1])[None, :]
-    return np.take(lattice.reshape(-1), place)
+    found = np.take(lattice.reshape(-1), place)
+    return np.asarray(np.clip((found - edge) * np.float32(1.6) + np.float32(0.35), 0, 1), dtype=np.float32)
 
 
 @lru_cache(maxsize=8)

@@ -24,12 +24,14 @@ from preview.wood.smooth import Grid, smooth_field, smooth_line
 F32 = NDArray[np.float32]
 
 # Ring angles drawn for each cut, degrees: inside the trade's bounds, so that a ring's curve seldom leaves them.
-ANGLES = {"plainsawn": (0.0, 20.0), "riftsawn": (34.0, 56.0), "quartersawn": (73.0, 89.0)}
+ANGLES = {"plainsawn": (0.0, 20.0), "riftsawn": (34.0, 56.0), "quartersawn": (68.0, 89.5)}
 
 # Distances from pith to the middle of a face, metres: boxed heart is left out; logs are seldom over 0.6 m.
 RADII = (0.09, 0.24)
 
 STEP = 5e-5  # of the table of rings along the radius, metres
+VIGOUR = 0.2  # by which trees differ in the width of their rings, standard deviation of its logarithm; an estimate
+WEAVE = (0.4, 1.8)  # how much a tree's rays weave, times the usual; an estimate
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,7 +60,7 @@ def saw(rng: np.random.Generator, cut: str, grid: Grid) -> SawnFace:
     angle = float(np.radians(rng.uniform(low, high)))
     radius = float(rng.uniform(*RADII))
     taper = float(rng.uniform(0.003, 0.016) * rng.choice([-1.0, 1.0]))
-    lean = float(rng.uniform(0.012, 0.035) * rng.choice([-1.0, 1.0]))
+    lean = float(rng.uniform(0.004, 0.04) * rng.choice([-1.0, 1.0]))
     turn, bark = map(float, rng.choice([-1.0, 1.0], 2))
     # The pith wanders a few millimetres in a metre, both towards the face and along it.
     towards = (radius + taper * grid.x + 0.003 * smooth_line(rng, grid, 0.35)).astype(np.float32)
@@ -71,6 +73,7 @@ def saw(rng: np.random.Generator, cut: str, grid: Grid) -> SawnFace:
     radial += 0.00009 * smooth_field(rng, grid, 0.012, 0.0025)
     # Rays lean and weave along the grain; a face that is all but radial cuts them in ribbons that cross it.
     weave = 0.0006 * smooth_field(rng, grid, 0.045, 0.015) + 0.00012 * smooth_field(rng, grid, 0.011, 0.004)
+    weave *= np.float32(rng.uniform(*WEAVE))
     tangential = np.float32(radius) * tau / rho + (lean * grid.x)[None, :].astype(np.float32) + weave
     return SawnFace(grid, radial, tangential.astype(np.float32), angle, radius, turn, bark, towards, along)
 
@@ -147,15 +150,17 @@ class RingTable:
 def grow(rng: np.random.Generator, rings: Rings, low: float, high: float) -> RingTable:
     """Grow rings from `low` to `high` metres from the pith.
 
-    Widths follow a log-normal first-order autoregression: good and lean years come in runs. Earlywood keeps its width
-    and latewood takes the rest, as in ring-porous oak; tones resemble their neighbours'.
+    Trees grow fast or slowly, their rings as wide as the species' in the mean. Widths follow a log-normal first-order
+    autoregression: good and lean years come in runs. Earlywood keeps its width and latewood takes the rest, as in
+    ring-porous oak; tones resemble their neighbours'.
     """
-    count = int((high - low) / rings.width * 2.5) + 8
-    widths = rings.width * np.exp(rings.spread * _runs(rng, count, 0.6) - rings.spread**2 / 2)
-    widths = np.clip(widths, 0.3 * rings.width, 3 * rings.width)
+    usual = rings.width * np.exp(VIGOUR * np.clip(rng.standard_normal(), -2, 2) - VIGOUR**2 / 2)
+    count = int((high - low) / usual * 2.5) + 8
+    widths = usual * np.exp(rings.spread * _runs(rng, count, 0.6) - rings.spread**2 / 2)
+    widths = np.clip(widths, 0.3 * usual, 3 * usual)
     tones = rings.tone * _runs(rng, count, rings.drift)
     strength = np.exp(0.3 * rng.standard_normal(count))
-    edges = low - rng.uniform(0, rings.width) + np.concatenate([[0.0], np.cumsum(widths)])
+    edges = low - rng.uniform(0, usual) + np.concatenate([[0.0], np.cumsum(widths)])
     r = np.arange(low, high + STEP, STEP)
     ring = np.clip(np.searchsorted(edges, r, side="right") - 1, 0, count - 1)
     inside, width = r - edges[ring], widths[ring]

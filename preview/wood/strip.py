@@ -35,6 +35,9 @@ LEVEL_FIBRE = 128.0  # the byte of a fibre that neither turns nor leans, and of 
 FIBRE_BYTES = 127.0  # from there to the steepest
 SATIN = 0.02  # radians by which single fibres lean, standard deviation; an estimate
 DULL_EARLY, DULL_PORE, BRIGHT_RAY = 0.35, 0.7, 0.35  # how much fibres shine less or more there; estimates
+# How strongly rings and pores are drawn on boards, times the species' own: the mean, and the standard deviation of the
+# logarithm. Estimates: on some boards they stand out, on others one must look for them.
+FIGURED = (0.8, 0.25)
 
 
 @dataclass(frozen=True)
@@ -129,7 +132,9 @@ def look_of(rng: np.random.Generator, timber: Timber, grid: Grid, into: F32) -> 
     knots.swell(face, found)
     # A log is grown from a fixed place so that the rings don't depend on how much of it the strip shows.
     table = log.grow(growing, species.rings, max(face.radius - 0.12, 0.005), face.radius + 0.16)
-    seen = gaussian_filter1d(table.lightness, 0.45 * max(np.sin(face.angle), 0.15) / grid.density / log.STEP)
+    figured = np.float32(FIGURED[0] * grain_fields.board_factor(growing, FIGURED[1]))
+    rings = figured * table.lightness
+    seen = gaussian_filter1d(rings, 0.45 * max(np.sin(face.angle), 0.15) / grid.density / log.STEP)
     place = table.place(face.radial)
     lightness = np.take(seen, place)
     lightness += species.cloud * grain_fields.cloud(slow, grid)
@@ -139,7 +144,8 @@ def look_of(rng: np.random.Generator, timber: Timber, grid: Grid, into: F32) -> 
     shine = 1 - DULL_EARLY * np.take(table.early, place[::2, ::2])
     if species.rays.share and np.cos(face.angle) < FLECK_LIMIT:
         fleck = grain_fields.ray_fleck(rays, species.rays, face)
-        lightness += np.float32(species.rays.fleck) * fleck
+        contrast = grain_fields.board_factor(rays, grain_fields.RAY_CONTRAST)
+        lightness += np.float32(contrast * species.rays.fleck) * fleck
         shine += np.float32(BRIGHT_RAY) * fleck[::2, ::2]
     elif species.rays.share:
         lightness += grain_fields.ray_ends(rays, species.rays, grid)
@@ -149,7 +155,7 @@ def look_of(rng: np.random.Generator, timber: Timber, grid: Grid, into: F32) -> 
         came_from = knots.flow(face, found)
         lightness, pore = (knots.carried(field, came_from, grid.density) for field in (lightness, pore))
         knots.bend(angle, lean, came_from, face, found)
-    lightness -= np.float32(species.pores.depth) * pore
+    lightness -= figured * np.float32(species.pores.depth) * pore
     np.minimum(pore, 1, out=pore)
     level = lightness.mean()
     lightness -= level
@@ -162,7 +168,7 @@ def look_of(rng: np.random.Generator, timber: Timber, grid: Grid, into: F32) -> 
     inner = log.depths(face, grid.shape[1] // 2, into)
     row = table.place(inner)
     end_pore = grain_fields.pore_ends(vessels, species.pores, np.take(table.early, row))
-    end_lightness = np.take(table.lightness, row) - np.float32(level + END) - np.float32(species.pores.depth) * end_pore
+    end_lightness = np.take(rings, row) - np.float32(level + END) - np.float32(species.pores.depth) * end_pore
     sapwood_sold = timber.species.shows == "sapwood"
     other = _other(faults, face, lightness, sapwood_sold) if faults.random() < grade.sapwood else None
     if found and (other is not None or sapwood_sold):

@@ -45,14 +45,16 @@ def true_angle(face):
 
 @pytest.mark.parametrize("cut", BOUNDS)
 def test_rings_on_an_end_lie_as_the_board_was_sawn(cut):
-    """Within 5 degrees of the geometry for each of a dozen boards, and within the cut's bounds."""
+    """Within 3 degrees of the geometry for most of a dozen boards, within 10 for each, of few and faint rings too, and
+    within the cut's bounds."""
     wood = timber("ash", cut)
     low, high = BOUNDS[cut]
+    misses = []
     for seed in range(12):
         look = look_of(np.random.default_rng(seed), wood, GRID, INTO)
-        measured = measured_angle(look.end_lightness)
-        assert abs(measured - true_angle(look.face)) < 5
+        misses.append(abs(measured_angle(look.end_lightness) - true_angle(look.face)))
         assert low <= np.degrees(look.face.angle) <= high
+    assert np.median(misses) < 3 and max(misses) < 10
 
 
 def test_another_cut_would_be_noticed():
@@ -70,7 +72,7 @@ def test_rings_of_a_radial_face_come_as_wide_as_the_species_s(name, monkeypatch)
     eighth of the species' file."""
     monkeypatch.setitem(log.ANGLES, "quartersawn", (90.0, 90.0))
     rings, length = 0, 0.0
-    for seed in range(10):
+    for seed in range(24):  # of trees that grew fast and slowly
         strip = draw((seed,), timber(name, "quartersawn"), (0.12, 0.12), DENSITY)
         rows = gaussian_filter1d(strip.picture[:, 100:160, 3].astype(float).mean(axis=1), 0.15e-3 * DENSITY)
         peaks, _ = find_peaks(rows, prominence=0.12 * np.ptp(rows))
