@@ -54,7 +54,8 @@ def render(job: Job, viewpoint: str | None = None, size: tuple[int, int] = (1600
         preview.errors.SceneError, preview.errors.UsageError: the scene is wrong, no viewpoint is called so.
         preview.errors.RenderError: no picture can be drawn on this machine.
     """
-    from preview.steps import draw_floors, lay_jobs, viewpoint_names
+    from preview.session import draw_floors
+    from preview.steps import lay_jobs, viewpoint_names
 
     floors = lay_jobs([job])
     name = viewpoint if viewpoint is not None else viewpoint_names(floors[0])[0]

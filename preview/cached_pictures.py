@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from preview.cache import Arrays, cache_folder, cached, content_key, text_version
 from preview.floor.laid import LaidFloor
 from preview.picture import gl_driver
-from preview.steps import draw_floors
+from preview.session import draw_floors
 
 
 def cached_pictures(

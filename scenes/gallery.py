@@ -20,7 +20,8 @@ from preview.files import distinct_slugs, write_whole
 from preview.paper.compare.compare_sheet import compare_sheet, lined_picture
 from preview.paper.compare.view_marks import sight_opening, view_marks
 from preview.scene import load_scene
-from preview.steps import draw_floors, lay_jobs
+from preview.session import draw_floors
+from preview.steps import lay_jobs
 
 SCENES = Path(__file__).parent
 GALLERY = SCENES / "gallery"

@@ -11,7 +11,8 @@ from preview.commands.reading import choose_variants, file_stem, read_jobs, read
 from preview.errors import UsageError
 from preview.files import check_file, write_whole
 from preview.floor.laid import LaidFloor
-from preview.steps import Drawn, eye_cameras, pick, viewpoint_names
+from preview.session import Drawn
+from preview.steps import eye_cameras, pick, viewpoint_names
 
 if TYPE_CHECKING:
     from preview.paper.compare.compare_sheet import Comparison

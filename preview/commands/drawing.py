@@ -10,7 +10,8 @@ from preview.floor.laid import LaidFloor
 from preview.light.sources.lamps import NO_WINDOW, lamps_for
 from preview.light.sources.light_remarks import light_remarks
 from preview.scene.job import Job
-from preview.steps import Drawn, draw_floors, lay_jobs, view_remarks
+from preview.session import Drawn, draw_floors
+from preview.steps import lay_jobs, view_remarks
 
 
 def with_base(jobs: Sequence[Job], chosen: Sequence[Job]) -> list[LaidFloor]:

@@ -7,7 +7,8 @@ from typing import Literal
 
 from preview.commands.reading import choose_variants, read_jobs
 from preview.errors import UsageError
-from preview.steps import check_materials, check_viewpoints, floor_light, lay_jobs
+from preview.session import floor_light
+from preview.steps import check_materials, check_viewpoints, lay_jobs
 from preview.units import SQUARE_FOOT, system
 
 Form = Literal["text", "json", "svg"]

@@ -120,7 +120,8 @@ def _sheet(base: Job, shown: Mapping[int, Ranked], viewpoints: Sequence[str], pi
     from preview.commands.compare import comparison, decision_views
     from preview.options.variant import as_job, name_of
     from preview.paper.compare.compare_sheet import compare_sheet
-    from preview.steps import draw_floors, lay_jobs, pick, viewpoint_names
+    from preview.session import draw_floors
+    from preview.steps import lay_jobs, pick, viewpoint_names
 
     jobs = [base]
     for number, each in shown.items():

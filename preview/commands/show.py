@@ -12,7 +12,8 @@ from preview.data import data_folder
 from preview.files import check_file, check_folder, distinct_slugs, slug, write_whole
 from preview.floor.laid import LaidFloor
 from preview.scene.job import Job
-from preview.steps import Drawn, lay_jobs, pick, viewpoint_names
+from preview.session import Drawn
+from preview.steps import lay_jobs, pick, viewpoint_names
 
 DEMO = "dining-room.toml"
 DOCUMENTS: tuple[tuple[Form, str], ...] = (("text", "layout.txt"), ("svg", "plan.svg"))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -10,7 +12,7 @@ from shapely import MultiPolygon, Polygon
 from preview.floor.layout import Layout
 from preview.model.floor import floor_meshes
 from preview.model.furnishings import fireplace, hearth_parts, obstacle_parts, standing_height
-from preview.model.model import Model, Part
+from preview.model.model import Model, Pane, Part
 from preview.model.opening_parts import gap_of, next_room, next_room_parts, pane, trim
 from preview.model.paints import Paints, room_paints
 from preview.model.surface import part, plate, prism
@@ -25,16 +27,47 @@ UNDER = 0.005
 """How far walls and blocks run below the underside of the boards, metres."""
 
 
+@dataclass(frozen=True, eq=False)
+class RoomShell:
+    """A room without its floor: parts, panes and `bounds` as in `Model`."""
+
+    parts: tuple[Part, ...]
+    panes: tuple[Pane, ...]
+    bounds: NDArray[np.float64]
+
+
 def build_model(
     room: Room, layout: Layout, boards: Boards, paints: Paints | None = None, shrunk: NDArray[np.float64] | None = None
 ) -> Model:
     """Return the meshes of the floor and of the room round it, and the panes through which it is lit.
 
-    paints: the shell's colours, by default the program's own. `shrunk`: as in `floor_meshes`. Parts have
-    names of their own; those of ceilings begin with "ceiling". A door is closed, and no pane, unless the scene shows
-    what lies beyond it.
+    paints: the shell's colours, by default the program's own. `shrunk`: as in `floor_meshes`.
     """
-    paints = paints or room_paints()
+    return lay_in_shell(build_shell(room, layout, paints or room_paints()), layout, boards, shrunk)
+
+
+def lay_in_shell(shell: RoomShell, layout: Layout, boards: Boards, shrunk: NDArray[np.float64] | None = None) -> Model:
+    """Return the model of a room's shell with a floor in it. `shrunk`: as in `floor_meshes`."""
+    red, green, blue = map(float, boards.mean_albedo)
+    border = [float(each) for each in boards.border_albedo]
+    return Model(
+        floor=floor_meshes(layout, boards, shrunk),
+        parts=shell.parts,
+        panes=shell.panes,
+        bounds=shell.bounds,
+        floor_albedo=(red, green, blue),
+        border_albedo=(border[0], border[1], border[2]),
+        field=layout.field,
+        coat=(boards.finish.roughness, boards.finish.ior),
+    )
+
+
+def build_shell(room: Room, layout: Layout, paints: Paints) -> RoomShell:
+    """Return the room round a floor: of the layout it takes the boards' thickness and the slots of grilles alone.
+
+    Parts have names of their own; those of ceilings begin with "ceiling". A door is closed, and no pane, unless the
+    scene shows what lies beyond it.
+    """
     below = -layout.board.thickness - UNDER
     faces = faces_of(room.corners)
     gaps = [[gap for each in room.openings if (gap := gap_of(each, wall, room))] for wall in faces]
@@ -57,17 +90,10 @@ def build_model(
             shown.append(plan)
     parts += _under(shown, layout, room, paints)
     low_x, low_y, high_x, high_y = room.outline.bounds
-    red, green, blue = map(float, boards.mean_albedo)
-    border = [float(each) for each in boards.border_albedo]
-    return Model(
-        floor=floor_meshes(layout, boards, shrunk),
+    return RoomShell(
         parts=tuple(parts),
         panes=tuple(each for opening in room.openings if (each := pane(opening))),
         bounds=np.array([[low_x, low_y, 0.0], [high_x, high_y, room.height]]),
-        floor_albedo=(red, green, blue),
-        border_albedo=(border[0], border[1], border[2]),
-        field=layout.field,
-        coat=(boards.finish.roughness, boards.finish.ior),
     )
 
 

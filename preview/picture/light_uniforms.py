@@ -34,20 +34,26 @@ class LightUniforms:
     unseen: Array
 
 
-def light_uniforms(model: Model, boards: Boards, lighting: Lighting) -> LightUniforms:
-    """Return what the shaders take for the light on a model's floor."""
-    light = lighting.floor
-    height, width = light.irradiance.shape[:2]
-    colour = floor_colour(lighting)
-    entering = float(light.entering.mean() / max(light.irradiance.mean(), 1e-6))
+def coat_uniforms(boards: Boards) -> dict[str, Value]:
+    """Return what the shaders take for the floor's coats and textures."""
     coats = [coat_of(each.roughness, each.ior) for each in boards.finishes]
-    uniforms: dict[str, Value] = {
-        "light_frame": np.array([*light.origin, 1 / (width * light.texel), 1 / (height * light.texel)]),
+    return {
         "coat_alpha": np.array([each.roughness for each in boards.finishes]),
         "coat_ior": np.array([each.ior for each in boards.finishes]),
         "coat_passes": np.array([cubic_of(coat) for coat in coats]),
         "mean_passed": coats[0].mean_passed,
         "density": float(boards.density),
+    }
+
+
+def light_uniforms(model: Model, lighting: Lighting) -> LightUniforms:
+    """Return what the shaders take for the light in a model's room."""
+    light = lighting.floor
+    height, width = light.irradiance.shape[:2]
+    colour = floor_colour(lighting)
+    entering = float(light.entering.mean() / max(light.irradiance.mean(), 1e-6))
+    uniforms: dict[str, Value] = {
+        "light_frame": np.array([*light.origin, 1 / (width * light.texel), 1 / (height * light.texel)]),
         "mean_irradiance": entering * colour * metered_lux(lighting, model.bounds) / max(colour @ LUMINANCE, 1e-6),
         "outside_known": 0.0,
         **_panes(lighting),

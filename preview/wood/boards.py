@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -20,9 +20,11 @@ from preview.wood.species import list_species, load_finish, load_grade, load_spe
 from preview.wood.stock import (
     END_DEPTH,
     Rack,
+    SawnRack,
     chance,
     choose_density,
     choose_strips,
+    saw_rack,
     saw_stock,
     stock_size,
     strip_pixels,
@@ -83,13 +85,14 @@ def cut_boards(
     finest: float | None = None,
     folder: Path | None = None,
     strip_wood: WoodChoice | None = None,
+    saw: Callable[[Rack, float, Path | None], SawnRack] = saw_rack,
 ) -> Boards:
     """Give each piece of a layout its place in a stock of boards.
 
     Field boards and grilles are of `wood`, the border and thresholds of `border_wood`, a feature strip of `strip_wood`;
     `materials` is a folder that adds to the program's own. `finest` is how many pixels a metre of floor is ever seen
-    at; finer wood is not drawn. `folder` is where drawn strips are cached, by default the user's cache. The same
-    layout, woods, density and version give the same bytes.
+    at; finer wood is not drawn. `folder` is where drawn strips are cached, by default the user's cache; `saw` is what
+    draws a rack's. The same layout, woods, density and version give the same bytes.
 
     Raises:
         UsageError: for a species, grade, stain or finish that isn't known, with the known ones.
@@ -100,7 +103,7 @@ def cut_boards(
     pieces = _gather(layout)
     racks, rack_of, item_of = _sort(pieces, timbers)
     density = choose_density(racks, finest)
-    pages, places = saw_stock(racks, density, folder)
+    pages, places = saw_stock(racks, density, folder, saw)
     count = len(pieces.role)
     page = np.zeros(count, dtype=np.int32)
     origin, scale, end = np.zeros((count, 2)), np.zeros((count, 2)), np.zeros(count)

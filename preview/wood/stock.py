@@ -13,9 +13,9 @@ one density takes them from there, and which strips of a block it needs makes no
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import astuple, dataclass
+from dataclasses import astuple, dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -198,44 +198,61 @@ def _lay(room: Bytes, image: Bytes, gutter: int | tuple[int, int]) -> None:
     room[:, room.shape[1] - after :] = room[:, room.shape[1] - after - 1 : room.shape[1] - after]
 
 
-def saw_stock(racks: Sequence[Rack], density: float, folder: Path | None = None) -> tuple[Pages, list[StripPlaces]]:
-    """Draw every strip in use at `density` pixels a metre; return the pages and where each strip lies.
+@dataclass(frozen=True, eq=False)
+class SawnRack:
+    """A rack's strips on pages of their own, `places` counting those from 0."""
+
+    pages: Pages
+    places: StripPlaces
+
+
+def saw_rack(rack: Rack, density: float, folder: Path | None = None) -> SawnRack:
+    """Draw the strips of a rack at `density` pixels a metre, each page for this rack alone.
 
     folder: where strips are cached, by default the user's cache.
     """
     folder = folder or cache_folder("wood")
-    albedo: list[Bytes] = []
-    grain: list[Bytes] = []
-    places: list[StripPlaces] = []
-    work = []
-    for rack in racks:
-        width, height = pixels(rack, density)
-        sizes, page, corner = shelve(len(rack.items), width, height)
-        first = len(albedo)
-        albedo += [np.zeros((tall, wide, 4), dtype=np.uint8) for wide, tall in sizes]
-        grain += [np.zeros((tall // 2, wide // 2, 3), dtype=np.uint8) for wide, tall in sizes]
-        place = StripPlaces(
-            page + np.int32(first), corner + np.int32(GUTTER),
-            corner[:, 0] + np.int32(strip_pixels(rack, density)[0] + 2 * GUTTER), np.zeros((len(page), 3)),
-        )  # fmt: skip
-        places.append(place)
-        work += [(rack, place, block) for block in sorted({item // BLOCK for item in rack.items})]
+    width, height = pixels(rack, density)
+    sizes, page, corner = shelve(len(rack.items), width, height)
+    albedo = tuple(np.zeros((tall, wide, 4), dtype=np.uint8) for wide, tall in sizes)
+    grain = tuple(np.zeros((tall // 2, wide // 2, 3), dtype=np.uint8) for wide, tall in sizes)
+    place = StripPlaces(
+        page, corner + np.int32(GUTTER),
+        corner[:, 0] + np.int32(strip_pixels(rack, density)[0] + 2 * GUTTER), np.zeros((len(page), 3)),
+    )  # fmt: skip
 
-    def fill(job: tuple[Rack, StripPlaces, int]) -> None:
-        rack, place, block = job
+    def fill(block: int) -> None:
         strips = sawn(rack, block, density, folder)
-        width, height = pixels(rack, density)
         for number, item in enumerate(rack.items):
             if item // BLOCK == block:
                 column, row = place.corner[number] - GUTTER
-                albedo[place.page[number]][row : row + height, column : column + width] = strips["picture"][
-                    item % BLOCK
-                ]
+                albedo[page[number]][row : row + height, column : column + width] = strips["picture"][item % BLOCK]
                 row, column = row // 2, column // 2
-                half = grain[place.page[number]][row : row + height // 2, column : column + width // 2]
+                half = grain[page[number]][row : row + height // 2, column : column + width // 2]
                 half[:] = strips["grain"][item % BLOCK]
                 place.mean[number] = strips["mean"][item % BLOCK]
 
     with ThreadPoolExecutor(os.cpu_count()) as pool:
-        list(pool.map(fill, work))
+        list(pool.map(fill, sorted({item // BLOCK for item in rack.items})))
+    return SawnRack(Pages(albedo, grain), place)
+
+
+def saw_stock(
+    racks: Sequence[Rack],
+    density: float,
+    folder: Path | None = None,
+    saw: Callable[[Rack, float, Path | None], SawnRack] = saw_rack,
+) -> tuple[Pages, list[StripPlaces]]:
+    """Draw every strip in use at `density` pixels a metre; return the pages and where each strip lies.
+
+    folder: where strips are cached, by default the user's cache. saw: what draws the strips of a rack.
+    """
+    albedo: list[Bytes] = []
+    grain: list[Bytes] = []
+    places: list[StripPlaces] = []
+    for rack in racks:
+        made = saw(rack, density, folder)
+        places.append(replace(made.places, page=made.places.page + np.int32(len(albedo))))
+        albedo += made.pages.albedo
+        grain += made.pages.grain
     return Pages(tuple(albedo), tuple(grain)), places

@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 
 from preview.scene.job import LightChoice, Opening, Sun
-from preview.steps import draw_floors, lay_jobs
+from preview.session import draw_floors
+from preview.steps import lay_jobs
 from tests.strategies import box, make_job, opening, turned
 
 CLIPPED = 0.02  # of a picture

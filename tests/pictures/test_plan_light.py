@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from preview.scene.read import read_scene
-from preview.steps import draw_floors, lay_jobs
+from preview.session import draw_floors
+from preview.steps import lay_jobs
 
 SCENE = """
 title = "Lit from one corner"

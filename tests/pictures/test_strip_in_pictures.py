@@ -11,7 +11,8 @@ from preview.floor.layout import Role
 from preview.picture import open_engine
 from preview.picture.view.camera import Camera
 from preview.scene.read import read_scene
-from preview.steps import draw_floors, lay_jobs
+from preview.session import draw_floors
+from preview.steps import lay_jobs
 
 SCENE = """
 title = "Closet"

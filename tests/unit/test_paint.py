@@ -18,7 +18,8 @@ from preview.paper.words.compare_rows import compared
 from preview.paper.words.picture_words import picture_words
 from preview.scene import load_scene, read_scene
 from preview.scene.job import PaintChoice
-from preview.steps import check_materials, draw_floors, lay_jobs
+from preview.session import draw_floors
+from preview.steps import check_materials, lay_jobs
 from tests.commands.running import SCENES, SMALL
 from tests.unit import model_values
 

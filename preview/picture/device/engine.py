@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import ctypes
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from typing import Protocol, TypeAlias
 
@@ -47,6 +47,8 @@ from pyrender.shader_program import ShaderProgram
 from preview.picture.device.buffers import half_float_buffers
 
 F32 = NDArray[np.float32]
+
+STRIP = 400_000  # pixels that are drawn between two looks at whether the picture is still wanted
 
 
 class Platform(Protocol):
@@ -279,13 +281,35 @@ class FloatRenderer(Renderer):
         self.maps: Mapping[str, Texture] = {}
         self._programs: dict[str, Program] = {}
 
-    def draw(self, scene: pyrender.Scene, width: int, height: int) -> tuple[F32, F32]:
+    def draw(
+        self, scene: pyrender.Scene, width: int, height: int, between: Callable[[], None] | None = None
+    ) -> tuple[F32, F32]:
         """Return the picture (height, width, 3) as the shaders wrote it, and depth (height, width) in metres, 0 where
-        nothing is."""
+        nothing is.
+
+        between: called between strips of the picture, which are drawn one after another for it; it may raise, and the
+        picture is given up. A pixel is the same, drawn in a strip or all at once: only a scissor cuts them.
+        """
         self.viewport_width, self.viewport_height = width, height
         self._prepare()
-        colour, depth = self.render(scene, RenderFlags.OFFSCREEN)
-        return colour, depth
+        if between is not None:
+            self._draw_strips(scene, between)
+        else:
+            self.render(scene, RenderFlags.OFFSCREEN)
+        return self._read(scene)
+
+    def _draw_strips(self, scene: pyrender.Scene, between: Callable[[], None]) -> None:
+        height = self.viewport_height
+        rows = max(STRIP // max(self.viewport_width, 1) // 64 * 64, 64)
+        gl.glEnable(gl.GL_SCISSOR_TEST)
+        try:
+            for low in range(0, height, rows):
+                gl.glScissor(0, low, self.viewport_width, min(rows, height - low))
+                self.render(scene, RenderFlags.OFFSCREEN)
+                gl.glFinish()
+                between()
+        finally:
+            gl.glDisable(gl.GL_SCISSOR_TEST)
 
     def paint(self, scene: pyrender.Scene, layer: Layer) -> None:
         """Draw the scene on to a layer, which should not be among `maps`."""
@@ -308,9 +332,7 @@ class FloatRenderer(Renderer):
                 each._add_to_context()
 
     def delete(self) -> None:
-        """Free everything that lies in the context."""
-        for each in self.maps.values():
-            each.delete()
+        """Free everything that lies in the context, but maps: they are whose they are."""
         self.maps = {}
         for program in self._programs.values():
             program.delete()
@@ -356,9 +378,10 @@ class FloatRenderer(Renderer):
             self._main_fb_ms, self._main_cb_ms, self._main_db_ms = half_float_buffers(size, self.samples)
             self._main_fb_dims = size
 
-    def _read_main_framebuffer(self, scene: pyrender.Scene, flags: int) -> tuple[F32, F32] | None:
-        if self._layer is not None:
-            return None
+    def _read_main_framebuffer(self, scene: pyrender.Scene, flags: int) -> None:
+        """Nothing is read before all is drawn."""
+
+    def _read(self, scene: pyrender.Scene) -> tuple[F32, F32]:
         width, height = self._main_fb_dims
         gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, self._main_fb_ms)
         gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, self._main_fb)

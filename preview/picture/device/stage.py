@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
 
 import numpy as np
@@ -45,18 +45,24 @@ class Stage:
     def __init__(self, samples: int) -> None:
         self._renderer = FloatRenderer(samples)
         self._scene = pyrender.Scene(bg_color=[0, 0, 0, 0])
-        self._meshes: list[pyrender.Mesh] = []
+        self._nodes: dict[int, pyrender.Node] = {}
+        self._next = 0
 
-    def add(self, surface: ShadedSurface) -> int:
-        """Put a surface on the stage and return its number. They are drawn in this order."""
-        mesh = pyrender.Mesh([surface], name=f"{len(self._meshes):04d}")
-        self._scene.add(mesh)
-        self._meshes.append(mesh)
-        return len(self._meshes) - 1
+    def add(self, surface: ShadedSurface, order: int) -> int:
+        """Put a surface on the stage and return its number. Those of a lower `order` are drawn first, of one order
+        those that were added first."""
+        number, self._next = self._next, self._next + 1
+        self._nodes[number] = self._scene.add(pyrender.Mesh([surface], name=f"{order:02d} {number:09d}"))
+        return number
+
+    def remove(self, numbers: Collection[int]) -> None:
+        """Take surfaces off the stage; what no other one shares is freed when something is drawn next."""
+        for number in numbers:
+            self._scene.remove_node(self._nodes.pop(number))
 
     def draw(
         self, shown: Collection[int], camera: WindowCamera, pose: Array, size: tuple[int, int],
-        uniforms: Mapping[str, Value], maps: Mapping[str, Texture],
+        uniforms: Mapping[str, Value], maps: Mapping[str, Texture], between: Callable[[], None] | None = None,
     ) -> tuple[F32, F32]:  # fmt: skip
         """Return a picture (height, width, 3) of the surfaces `shown` as the shaders wrote it, and depth (height,
         width) in metres, 0 where nothing is.
@@ -66,9 +72,10 @@ class Stage:
             camera, pose: where from; (4, 4) from the camera's axes to the world.
             size: width and height, pixels.
             uniforms, maps: what the shaders are given by name; others of their uniforms stay as they were.
+            between: as in `FloatRenderer.draw`.
         """
         with self._through(shown, camera, pose, uniforms, maps):
-            return self._renderer.draw(self._scene, *size)
+            return self._renderer.draw(self._scene, *size, between)
 
     def paint(
         self, layer: Layer, shown: Collection[int], camera: WindowCamera, pose: Array,
@@ -84,8 +91,8 @@ class Stage:
         uniforms: Mapping[str, Value], maps: Mapping[str, Texture],
     ) -> Iterator[None]:  # fmt: skip
         self._renderer.uniforms, self._renderer.maps = uniforms, maps
-        for number, mesh in enumerate(self._meshes):
-            mesh.is_visible = number in shown
+        for number, mesh in self._nodes.items():
+            mesh.mesh.is_visible = number in shown
         node = pyrender.Node(camera=camera, matrix=pose)
         self._scene.add_node(node)
         try:
@@ -93,7 +100,6 @@ class Stage:
         finally:
             self._scene.remove_node(node)
 
-    def delete(self, maps: Mapping[str, Texture]) -> None:
-        """Free all that lies in the context, `maps` too."""
-        self._renderer.maps = maps
+    def delete(self) -> None:
+        """Free all that lies in the context, but maps."""
         self._renderer.delete()

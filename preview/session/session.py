@@ -1,0 +1,167 @@
+"""A session: the variants of a scene as they stand, changed again and again, and pictures of them as they are now.
+
+Every change is a revision, counted from 1. Whoever asks says for which, so that numbers and pictures of one revision
+are never shown beside those of another: what is asked for an older one is `Stale`, at once or while it is made.
+Everything may be called from any thread; pictures are drawn by one thread of the session's own, which holds its
+graphics context, the coarse before the full.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from functools import partial
+from threading import Lock
+from typing import TYPE_CHECKING
+
+from preview.errors import UsageError
+from preview.floor.laid import LaidFloor
+from preview.scene.job import Job, Viewpoint
+from preview.session.drawing_thread import DrawingThread, Stale
+from preview.session.drawn import draw_lit
+from preview.session.pipeline import Pipeline
+from preview.steps import SIZE, cameras, pick
+
+if TYPE_CHECKING:
+    from preview.picture import Engine
+    from preview.picture.picture import Picture
+    from preview.picture.view.camera import Camera
+
+__all__ = ["Session", "Stale"]
+
+COARSE_COATS = 40_000
+"""Pixels of what a coat mirrors in a coarse picture, which has some 144,000 of its own."""
+
+
+class Session:
+    """The variants of a scene, changed again and again. Close it at the end; a `with` does."""
+
+    def __init__(self, jobs: Sequence[Job]) -> None:
+        """`jobs`: a scene's variants, the base first, as `read_scene` returns them."""
+        self._pipeline = Pipeline()
+        self._thread = DrawingThread()
+        self._lock = Lock()
+        self._revision, self._jobs = 1, tuple(jobs)
+        self._cut_for: Sequence[Camera] = ()
+
+    @property
+    def revision(self) -> int:
+        """The number of the newest change."""
+        return self._revision
+
+    def change(self, jobs: Sequence[Job]) -> int:
+        """Take the scene as it now is, its variants as in `__init__`; return its revision. What was asked for an
+        earlier one is stale from here on, what is being made for it is given up. Nothing is laid or drawn yet, so that
+        this never fails."""
+        with self._lock:
+            self._jobs = tuple(jobs)
+            self._revision += 1
+            return self._revision
+
+    def jobs(self, revision: int) -> tuple[Job, ...]:
+        """Return the jobs of a revision.
+
+        Raises:
+            Stale: there is a newer one.
+        """
+        with self._lock:
+            if revision != self._revision:
+                raise Stale(revision)
+            return self._jobs
+
+    def floor(self, revision: int, variant: str | None = None) -> LaidFloor:
+        """Return a variant's floor, the base's where None, with all its numbers: `layout.measures`, `warnings`,
+        `advice`, and what papers take.
+
+        Raises:
+            SceneError: it can't be laid; the error says which key of the scene is why.
+            UsageError: no variant is called so.
+            Stale: there is a newer revision.
+        """
+        jobs = self.jobs(revision)
+        floor = self._pipeline.lay(jobs[0] if variant is None else _called(variant, jobs))
+        self.jobs(revision)
+        return floor
+
+    def picture(
+        self,
+        revision: int,
+        variant: str | None,
+        view: str | Viewpoint | Camera,
+        size: tuple[int, int] = SIZE,
+        coarse: bool = False,
+        wanted: Callable[[], bool] = lambda: True,
+    ) -> Picture:
+        """Return a picture of a variant; wait until it is drawn.
+
+        A full one is what `render` of the scene draws of this variant from this viewpoint alone, byte for byte. A
+        coarse one comes as soon as it can: the coat mirrors less finely, boards are cut as finely as for the last
+        picture, and the light may be that of the floor before. A coarse picture that is waited for goes before full
+        ones.
+
+        Args:
+            revision: for which; `Stale` is raised as soon as there is a newer one.
+            variant: its name, None for the base.
+            view: the name of one of the base's viewpoints (see `steps.viewpoints`), a viewpoint that the scene hasn't,
+                or a camera, of which `size` is taken.
+            size: width and height in pixels.
+            coarse: whether it is wanted soon rather than fine.
+            wanted: asked every now and then; where it is no longer, the picture is given up and `Stale` raised.
+
+        Raises:
+            Stale: there is a newer revision, it is wanted no longer, or the session was closed.
+            SceneError, UsageError: as `floor`; no viewpoint is called so, or it stands where none can.
+            RenderError: no picture can be drawn on this machine.
+        """
+
+        def check() -> None:
+            self.jobs(revision)
+            if not wanted():
+                raise Stale(revision)
+
+        check()
+        draw = partial(self._draw, revision, variant, view, size, coarse)
+        return self._thread.drawn(draw, coarse, check)
+
+    def _draw(
+        self,
+        revision: int,
+        variant: str | None,
+        view: str | Viewpoint | Camera,
+        size: tuple[int, int],
+        coarse: bool,
+        engine: Engine,
+        check: Callable[[], None],
+    ) -> Picture:
+        base, floor = self.floor(revision), self.floor(revision, variant)
+        camera = _camera(base, view, size)
+        if not (coarse and self._cut_for):
+            self._cut_for = [_camera(base, view, SIZE)] if coarse else [camera]
+        ready = self._pipeline.lit(floor, base, self._cut_for, soon=coarse, between=check)
+        check()
+        return draw_lit(engine, floor, ready, camera, check, COARSE_COATS if coarse else None)
+
+    def close(self) -> None:
+        """Give everything back. What is still waited for is `Stale`."""
+        self._thread.close()
+
+    def __enter__(self) -> Session:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+
+def _called(variant: str, jobs: Sequence[Job]) -> Job:
+    (name,) = pick([job.variant for job in jobs], [variant], "variant")
+    return next(job for job in jobs if job.variant == name)
+
+
+def _camera(base: LaidFloor, view: str | Viewpoint | Camera, size: tuple[int, int]) -> Camera:
+    from preview.picture import camera_for
+
+    if isinstance(view, str):
+        if not view:
+            raise UsageError("a viewpoint without a name")
+        return cameras(base, [view], size)[0]
+    return camera_for(view, base.room, size) if isinstance(view, Viewpoint) else replace(view, size=size)
