@@ -23,11 +23,11 @@ from preview.wood.boards import cut_boards
 
 Pixels = NDArray[np.uint8]
 
-WIDTH, HEIGHT = 0.36, 0.225
-"""A panel's size, metres: three boards of 3 in."""
+WIDTH, HEIGHT = 0.61, 0.225
+"""A panel's size, metres: three boards of 3 in, 24 in long, which is a whole cathedral."""
 
 BOARD = Board(0.075, 1.01, 0.019, 0.0)  # over a metre, of which a stock has few strips to draw
-STARTS = (-0.90, -0.20, -0.77)  # where the first board of each row begins, metres from the panel's left edge
+STARTS = (-0.60, -0.20, -0.85)  # where the first board of each row begins, metres from the panel's left edge
 FINER = 2  # panels are drawn so many times larger and brought down, so that pores don't sparkle
 RIM = 3  # pixels cut off all round, where the outer boards are eased
 LUX = 1000.0

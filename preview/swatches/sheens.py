@@ -1,4 +1,4 @@
-"""The finishes on one floor in one room: seen towards a window, where a sheen shows."""
+"""The finishes on one floor in one room: seen at a slant beside a window, whose image on the floor tells a sheen."""
 
 from __future__ import annotations
 
@@ -47,12 +47,14 @@ run = 90
 width = 0
 
 [[viewpoints]]
-name = "towards the window"
-at = [160, 30]
-look = [160, 300, 10]
-eye = 150
-fov = 62
+name = "beside the window"
+at = [70, 50]
+look = [168, 228, 0]
+eye = 140
+fov = 48
 """
+
+BRIGHTEST = 1.1  # of white: the brightest thousandth of the glossiest floor, before highlights are held
 
 
 def draw_sheens(
@@ -62,7 +64,8 @@ def draw_sheens(
     materials: Path | None = None,
     drawn: Callable[[str], None] = lambda name: None,
 ) -> list[Pixels]:
-    """Return a picture (h, w, 3) of the same floor under each finish, by the same light and exposure.
+    """Return a picture (h, w, 3) of the same floor under each finish, by the same light and exposure: so much of what
+    the room is metered to that nothing on the glossiest floor is burnt out.
 
     drawn: called with the name of each finish as soon as it is drawn.
 
@@ -72,21 +75,25 @@ def draw_sheens(
     job = read_scene(ROOM, "the room of the sheens", materials=materials)[0]
     floor = lay_jobs([job])[0]
     camera = camera_for(job.viewpoints[0], floor.room, size)
+    finest = floor_density([camera], floor.room)
     dyed: dict[object, Boards] = {}
-    light, found = None, []
-    for name in finishes:
+    light, exposure = None, np.zeros(3)
+    found: dict[str, Pixels] = {}
+    for name in sorted(finishes, key=lambda name: load_finish(name, materials).roughness):
         finish = load_finish(name, materials)
         tone = (finish.deepening, finish.amber)
         if tone not in dyed:
             wood = replace(job.wood, species=species, cut="plainsawn", finish=name)
-            finest = floor_density([camera], floor.room)
             dyed[tone] = cut_boards(floor.layout, wood, wood, materials, finest)
         boards = replace(dyed[tone], finish=finish, border_finish=finish)
         model = build_model(floor.room, floor.layout, boards)
         if light is None:
             light = light_room(model, floor.room, job.light)
-            exposure = exposure_for(light, "auto", model.floor_albedo, model.bounds)
         with open_engine(model, boards, light) as engine:
-            found.append(engine.draw(camera, exposure).rgb)
+            if not found:
+                metered = exposure_for(light, "auto", model.floor_albedo, model.bounds)
+                brightest = np.quantile((engine.draw(camera, metered).hdr * metered).max(axis=-1), 0.999)
+                exposure = metered * min(1.0, BRIGHTEST / float(brightest))
+            found[name] = engine.draw(camera, exposure).rgb
         drawn(name)
-    return found
+    return [found[name] for name in finishes]

@@ -1,4 +1,4 @@
-"""The sheet of swatches: species and cuts, stains, sheens and oil, a page each."""
+"""The sheet of swatches: species and cuts on pages of five species, stains, sheens and oil on a page each."""
 
 from __future__ import annotations
 
@@ -31,7 +31,9 @@ from preview.wood.species import (
 Pixels = NDArray[np.uint8]
 
 WIDTH, MARGIN, GAP = 3300, 110, 28
-PANEL = 485  # pixels across a panel
+CUT = (WIDTH - 2 * MARGIN - 2 * GAP) // 3  # pixels across a panel of a cut, three in a row
+PANEL = 640  # pixels across a panel of a stain or of oil, before it is cut to its place
+A_PAGE = 5  # species on a page
 LABEL = 230  # pixels that the name of a species takes before its stains
 SHEEN = (748, 500)
 CUTS: tuple[Cut, ...] = get_args(Cut)
@@ -74,16 +76,13 @@ def draw_swatches(materials: Path | None = None, drawn: Callable[[str], None] = 
     plain = next(iter(tones.values()))
     cuts, dyed, toned = [], [], []
     for name in names:
-        choose = [(cut, "none", plain) for cut in CUTS]
-        choose += [(CUTS[0], stain, plain) for stain in stains if stain != "none"]
-        choose += [(CUTS[0], "none", finish) for finish in list(tones.values())[1:]]
-        woods = [WoodChoice(name, cut, grade, stain, finish, 7) for cut, stain, finish in choose]
-        panels = draw_panels(woods, PANEL, materials)
-        cuts.append({str(cut): panel for cut, panel in zip(CUTS, panels, strict=False)})
-        coloured = len(CUTS) + len(stains) - 1
-        others = (each for each in stains if each != "none")
-        dyed.append({"none": panels[0], **dict(zip(others, panels[len(CUTS) : coloured], strict=True))})
-        toned.append(dict(zip(tones, [panels[0], *panels[coloured:]], strict=True)))
+        sawn = [WoodChoice(name, cut, grade, "none", plain, 7) for cut in CUTS]
+        cuts.append(dict(zip(map(str, CUTS), draw_panels(sawn, CUT, materials), strict=True)))
+        choose = [(stain, plain) for stain in stains] + [("none", finish) for finish in list(tones.values())[1:]]
+        coloured = [WoodChoice(name, CUTS[0], grade, stain, finish, 7) for stain, finish in choose]
+        panels = draw_panels(coloured, PANEL, materials)
+        dyed.append(dict(zip(stains, panels, strict=False)))
+        toned.append(dict(zip(tones, [dyed[-1]["none"], *panels[len(stains) :]], strict=True)))
         drawn(name)
     floor = "white oak" if "white oak" in names else names[0]
     rooms = draw_sheens(finishes, floor, SHEEN, materials, drawn)
@@ -122,13 +121,15 @@ def _typeset(swatches: Swatches, pixel: float, form: Literal["png", "pdf"]) -> b
         "title": TITLE,
         "nature": NATURE,
         "note": f"{NATURE} {NOTE}",
-        "cuts-say": f"Each species in three cuts, select grade, clear satin finish. {LIGHT}; each panel is 14 in wide.",
+        "cuts-say": f"Each species in three cuts, select grade, clear satin finish. {LIGHT}; each panel shows 24 in "
+        "(610 mm).",
         "stains-say": f"The same plainsawn boards with each stain, clear satin finish. {LIGHT}.",
-        "sheens-say": f"The same floor of {swatches.floor} under each finish, in one room, by the same daylight and "
-        "exposure.",
+        "sheens-say": f"The same floor of {swatches.floor} under each finish, seen at a slant beside a window, where a "
+        "sheen shows most; by the same daylight and exposure.",
         "oil-say": OIL.format(" above, ".join(kinds)) if len(kinds) > 1 else "",
         "floor": swatches.floor,
         "kinds": kinds,
+        "a-page": A_PAGE,
         "per-row": (WIDTH - 2 * MARGIN + GAP) // (SHEEN[0] + GAP),
         "species": _species(swatches, panels),
         "stains": _stains(swatches),
@@ -139,7 +140,6 @@ def _typeset(swatches: Swatches, pixel: float, form: Literal["png", "pdf"]) -> b
 
 def _species(swatches: Swatches, panels: Pictures) -> list[dict[str, object]]:
     """Return each species with its panels, cut to what a row of them has room for."""
-    cut_wide = ((WIDTH - 2 * MARGIN - 3 * GAP) // 2 - 2 * GAP) // 3
     stain_wide = _stain_width(swatches)
     stain_high = min(swatches.stains[0]["none"].shape[0], round(0.5 * stain_wide))
     count = len(swatches.species)
@@ -149,7 +149,7 @@ def _species(swatches: Swatches, panels: Pictures) -> list[dict[str, object]]:
         {
             "name": species.name,
             "botanical": species.botanical,
-            "cuts": [_panel(panels, name, each[:, :cut_wide]) for name, each in cuts.items()],
+            "cuts": [_panel(panels, name, each) for name, each in cuts.items()],
             "stains": [_panel(panels, name, each[:stain_high, :stain_wide]) for name, each in stains.items()],
             "tones": [_panel(panels, name, each[:tone_high, :tone_wide]) for name, each in tones.items()],
         }

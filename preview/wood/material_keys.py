@@ -84,6 +84,7 @@ RGB = several(red=(0, 20), green=(0, 20), blue=(0, 20))
 SPREAD = numbers(lightness=("a deviation", 0, 20, 2), a=("a deviation", 0, 20, 0.25), b=("a deviation", 0, 20, 0.5))
 LOOK = {
     "shows": Key(choice("wood of clear boards", "heartwood", "sapwood"), example='shows = "heartwood"'),
+    "mixed": Key(number("a share", 0, 1), 0.0),
     "shift": Key(_SHIFT, example="shift = [0.12, 0.1]"),
     **numbers(
         cloud=("a change of tone", 0, 20, 0.7), fibre=("a texture", 0, 20, 0.7), streaks=("a count", 0, 100, 0.3)

@@ -113,8 +113,9 @@ class Ageing:
 class Species:
     """A wood. `spread` (L, a, b) is the standard deviation between boards, `shift` (a, b) the change for each unit of
     lightness lost, `cloud` the slow change within a board and `fibre` the finest texture, both in CIELAB lightness;
-    `shows` which wood clear boards are of: the sapwood of maple, ash and birch is what is sold. `estimates` the
-    tables of the file whose values were read nowhere, `described` the handbook's words."""
+    `shows` which wood clear boards are of: the sapwood of maple, ash and birch is what is sold; `mixed` the share of
+    boards that show both in every grade. `estimates` the tables of the file whose values were read nowhere, `described`
+    the handbook's words."""
 
     name: str
     botanical: str
@@ -137,6 +138,7 @@ class Species:
     measured: Measured | None = None
     described: str = ""
     ageing: Ageing | None = None
+    mixed: float = 0.0
 
     @property
     def main(self) -> Lab:

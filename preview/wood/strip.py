@@ -170,7 +170,8 @@ def look_of(rng: np.random.Generator, timber: Timber, grid: Grid, into: F32) -> 
     end_pore = grain_fields.pore_ends(vessels, species.pores, np.take(table.early, row))
     end_lightness = np.take(rings, row) - np.float32(level + END) - np.float32(species.pores.depth) * end_pore
     sapwood_sold = timber.species.shows == "sapwood"
-    other = _other(faults, face, lightness, sapwood_sold) if faults.random() < grade.sapwood else None
+    mixed = faults.random() < max(grade.sapwood, species.mixed)
+    other = _other(faults, face, lightness, sapwood_sold) if mixed else None
     if found and (other is not None or sapwood_sold):
         other = np.zeros(grid.shape, dtype=np.float32) if other is None else other
         for knot in found:  # a branch is heartwood
