@@ -35,10 +35,15 @@ def cosine_directions(square: Array) -> Array:
     return np.stack([radius * np.cos(turn), radius * np.sin(turn), np.sqrt(1 - square[:, 0])], axis=-1)
 
 
-def frames(normals: Array) -> Array:
-    """Return for each unit normal (n, 3) a right-handed frame with it as third row, (n, 3, 3)."""
+def frames(normals: Array, turns: Array | None = None) -> Array:
+    """Return for each unit normal (n, 3) a right-handed frame with it as third row, (n, 3, 3), turned about it by
+    `turns` (n,), radians."""
     upright = np.abs(normals[:, 2]) > 0.9
     other = np.where(upright[:, None], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0])
     first = np.cross(other, normals)
     first /= np.linalg.norm(first, axis=1, keepdims=True)
-    return np.stack([first, np.cross(normals, first), normals], axis=1)
+    second = np.cross(normals, first)
+    if turns is not None:
+        cos, sin = np.cos(turns)[:, None], np.sin(turns)[:, None]
+        first, second = cos * first + sin * second, cos * second - sin * first
+    return np.stack([first, second, normals], axis=1)

@@ -51,7 +51,7 @@ LIGHT = [
     (GEOMETRY + "pane_visibility", "STEPS", (5, 10, 20)),
     (GEOMETRY + "pane_visibility", "WAVES", (1, 3, 6)),
     (GEOMETRY + "floor_grid", "STRIDE", (8, 4, 1)),
-    (GEOMETRY + "floor_grid", "NEAR", (4, 9, 20)),
+    (GEOMETRY + "floor_grid", "NEAR", (0.1, 0.225, 0.5)),
     (GEOMETRY + "shell", "PATCH", (0.4, 0.2, 0.1)),
     ("preview.light.solve.balance", "GATHERS", (1, 2, 4)),
     ("preview.light.coat", "FACETS", (256, 4096, 65536)),

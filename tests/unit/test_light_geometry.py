@@ -123,7 +123,8 @@ def test_nodes_see_a_closed_room(room):
     _, geometry, visibility = room
     table = np.ones((geometry.around.next_room + 1, 3))
     table[geometry.around.dark] = 0
-    found = visibility.nodes.gather(table, np.ones((1, visibility.nodes.entries.shape[1])))[:, 0, 0]
+    rows = visibility.nodes.gather(table, np.ones((1, visibility.nodes.entries.shape[1])))[:, 0]
+    found = visibility.nodes.at_points(rows, len(geometry.shell.node_points))[:, 0]
     panes = np.bincount(visibility.panes.point, visibility.panes.factor, visibility.panes.count)[: len(found)]
     told = _told(geometry, visibility)
     raised = told != 1

@@ -14,6 +14,8 @@ from preview.light.geometry.floor_grid import FloorGrid
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+TILE = 4  # tiles along a cell
+
 
 @dataclass(frozen=True, eq=False)
 class FloorCells:
@@ -33,7 +35,7 @@ class FloorCells:
     first: Ints
     origin: tuple[float, float]
     texel: float
-    tile: int = 2
+    tile: int
 
     @property
     def tiles(self) -> tuple[int, int]:
@@ -98,4 +100,5 @@ def build_floor_cells(grid: FloorGrid, outline: Polygon, size: float) -> FloorCe
         np.concatenate([[0], np.cumsum(count)]),
         grid.origin,
         grid.texel,
+        max(2, int(np.ceil(size / TILE / grid.texel - 1e-6))),
     )

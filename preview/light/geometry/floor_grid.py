@@ -23,12 +23,12 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 
-FINEST, MOST_TEXELS = 0.025, 60_000
+FINEST, MOST_TEXELS = 0.025, 160_000  # metres; of a hall of 1,000 m2 a texel is then 0.083 m
 # Beside every texel the floor keeps to 0.9 %, every eighth to 1.3 %; beside 20 texels from edges to 0.8 %, 4 to 1.1 %
 # (tests/benchmarks/convergence.py).
 STRIDE = 4
 SQUARE = np.array([(0, 0), (0, 1), (1, 0), (1, 1)])
-NEAR = 9  # texels from an edge within which every one is computed
+NEAR, NEAR_TEXELS = 0.225, 4  # metres from an edge, and texels at least, within which every one is computed
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,7 +112,7 @@ def build_floor_grid(model: Model, room: Room, shell: Shell) -> FloorGrid:
     inside = shapely.contains_xy(open_floor(room), points[..., 0], points[..., 1])
     beyond = is_beyond(points.reshape(-1, 3), model.panes, room).reshape(height, width)
     from_edge = distance_transform_edt(np.pad(inside, 1))[1:-1, 1:-1]
-    wanted = inside & (from_edge <= NEAR)
+    wanted = inside & (from_edge <= max(NEAR / texel, NEAR_TEXELS))
     wanted[::STRIDE, ::STRIDE] |= (inside | beyond)[::STRIDE, ::STRIDE]
     where = np.flatnonzero(wanted)
     return FloorGrid(

@@ -52,8 +52,8 @@ class Surroundings:
         """The entry of a next room, the last."""
         return self.dark + 1
 
-    def meet(self, origins: Array, directions: Array, beyond: bool, dither: Array) -> tuple[Ints, Ints]:
-        """Return the table entry each ray runs into, and the patch.
+    def meet(self, origins: Array, directions: Array, beyond: bool, dither: Array) -> tuple[Ints, Ints, Array]:
+        """Return the table entry each ray runs into, the patch, and how far off it is, metres.
 
         origins, directions (n, 3); `beyond`: the origins lie in a next room; dither (n, 2) in 0 to 1 chooses
         between a triangle's nodes by their weights, so that many rays interpolate between them. Patches count
@@ -63,8 +63,8 @@ class Surroundings:
         entry = np.full(len(origins), self.next_room if beyond else self.dark)
         patch = np.full(len(origins), -1)
         self._shell(hits, directions, beyond, dither[:, 0], entry, patch)
-        self._floor(hits, origins, directions, beyond, dither, entry, patch)
-        return entry, patch
+        distance = self._floor(hits, origins, directions, beyond, dither, entry, patch)
+        return entry, patch, distance
 
     def _shell(self, hits: Hits, directions: Array, beyond: bool, dither: Array, entry: Ints, patch: Ints) -> None:
         shell, count = self.shell, len(self.shell.corners)
@@ -85,17 +85,19 @@ class Surroundings:
 
     def _floor(
         self, hits: Hits, origins: Array, directions: Array, beyond: bool, dither: Array, entry: Ints, patch: Ints
-    ) -> None:
+    ) -> Array:
+        distance = hits.distance.astype(np.float64)
         down = np.flatnonzero((origins[:, 2] > 0) & (directions[:, 2] < 0))
         reach = -origins[down, 2] / directions[down, 2]
         met = down[reach < hits.distance[down]]
-        reach = reach[reach < hits.distance[down]]
+        distance[met] = reach = reach[reach < hits.distance[down]]
         place = origins[met, :2] + reach[:, None] * directions[met, :2]
         patch[met] = self.shell.patch_count + self.cells.at(place)
         spread = place + (dither[met] - 0.5) * self.cells.tile * self.cells.texel
         entry[met] = self.first_tile + self.cells.tile_at(spread)
         away = met[~self.cells.within(place)]  # out through a window and down, or a next room's floor
         entry[away], patch[away] = self.next_room if beyond else self.dark, -1
+        return distance
 
 
 def build_surroundings(shell: Shell, cells: FloorCells, panes: tuple[Pane, ...]) -> Surroundings:

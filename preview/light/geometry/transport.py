@@ -100,7 +100,7 @@ def form_factors(faces: PatchFaces, rays: int = 512) -> tuple[csr_array, Array]:
         mine = busy[part]
         directions = np.einsum("rj,njk->nrk", local, frames(faces.normals[mine])).reshape(-1, 3)
         origins = faces.places(mine, square[:, 2:]).reshape(-1, 3)
-        _, patch = around.meet(origins, directions, False, np.full((len(origins), 2), 0.5))
+        _, patch, _ = around.meet(origins, directions, False, np.full((len(origins), 2), 0.5))
         owner = np.repeat(mine, rays)
         inside = np.bincount(owner[patch == -2], minlength=count)
         return owner[patch >= 0], patch[patch >= 0], inside

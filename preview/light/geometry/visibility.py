@@ -6,6 +6,7 @@ This is the slow part of a bake. How it is cached for another sky, wall paint or
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,9 +14,10 @@ from numpy.typing import NDArray
 
 from preview.light.geometry.area_emitters import AreaEmitters, build_emitters, find_emitter_factors
 from preview.light.geometry.factors import point_factors
-from preview.light.geometry.final_gather import FinalGather, trace_gather
+from preview.light.geometry.final_gather import FinalGather, joined, trace_gather
 from preview.light.geometry.floor_cells import FloorCells, build_floor_cells
 from preview.light.geometry.floor_grid import FloorGrid, build_floor_grid
+from preview.light.geometry.irradiance_filter import irradiance_filter
 from preview.light.geometry.pane_visibility import PaneVisibility, find_pane_visibility
 from preview.light.geometry.shell import Shell, build_shell
 from preview.light.geometry.surroundings import Surroundings, build_surroundings
@@ -33,6 +35,9 @@ Ints = NDArray[np.int64]
 # its own 0.9 % (128 rays 2.3); the shell by those of patches 0.4 % (128 rays 1.3), of nodes 2.4 % (64 rays 5.0).
 FLOOR_RAYS, PATCH_RAYS = 512, 512
 NODE_RAYS, MOST_NODE_RAYS = 256, 16_000_000  # for each node, and in all
+BROAD = 0.01  # square metres: nodes that stand for as much of a face
+BROAD_RAYS = 2048  # have so many, those of their neighbours counted in that they are smoothed over
+MOST_ROWS, MOST_AGAIN = 8, 2_000_000  # rows of as many rays as the first, at most; and rays in all but those
 BACKS = 0.3  # a point that sees more backs of surfaces than this part lies inside something
 EMITTER_FACTOR = 0.08  # a patch that sees this much pane is bright enough to be counted by itself
 MOST_EMITTER_PAIRS = 4_000_000  # of such a patch and a point
@@ -79,6 +84,7 @@ class Visibility:
     emitter_factors: NDArray[np.float32]
     buried: NDArray[np.bool_]
     inpaint: csr_array
+    filter: csr_array
     upsample: csr_array
 
 
@@ -100,9 +106,16 @@ def find_visibility(geometry: RoomGeometry) -> Visibility:
     emitters = _emitters(geometry, MOST_EMITTER_PAIRS // len(points))
     ground = points[count:]
     node_rays = int(2 ** np.floor(np.log2(np.clip(MOST_NODE_RAYS / max(count, 1), 64, NODE_RAYS))))
-    nodes = trace_gather(around, shell.around_nodes, normals[:count], beyond[:count], node_rays)
-    floor = trace_gather(around, lambda k, _: ground[k, None], normals[count:], beyond[count:], FLOOR_RAYS)
+    every = np.arange(len(ground))
+    floor = trace_gather(
+        around, lambda k, _: ground[k, None], normals[count:], beyond[count:], FLOOR_RAYS, every, np.zeros(len(every))
+    )
+    gather = partial(trace_gather, around, shell.around_nodes, normals[:count], beyond[:count], node_rays)
+    nodes = gather(np.arange(count), _turns(count, 1))
     buried = (nodes.backs > BACKS) & ~shell.node_beyond
+    smooth = irradiance_filter(shell, nodes.reach, buried)
+    again = _seen_again(shell, smooth, buried, node_rays)
+    nodes = joined(nodes, gather(again, _turns(len(again), 2)))
     return Visibility(
         nodes,
         floor,
@@ -113,8 +126,29 @@ def find_visibility(geometry: RoomGeometry) -> Visibility:
         find_emitter_factors(shell_emitters(shell, emitters), points, normals, around.outer),
         buried,
         _inpaint(shell, buried),
+        smooth,
         geometry.grid.upsample(floor.backs > BACKS),
     )
+
+
+def _turns(count: int, seed: int) -> Array:
+    """Return angles by chance, the same for every run, (count,): what neighbours' rays miss is then not alike."""
+    return np.asarray(np.random.default_rng(seed).random(count) * 2 * np.pi)
+
+
+def _seen_again(shell: Shell, smooth: csr_array, buried: NDArray[np.bool_], rays: int) -> Ints:
+    """Return the nodes that get more rays than their first, once for each more row of so many: those of broad faces
+    that are not smoothed over enough neighbours."""
+    count = len(shell.node_points)
+    area = np.bincount(shell.nodes.ravel(), np.repeat(shell.areas / 3, 3), count)
+    broad = np.flatnonzero((area > BROAD) & ~buried & ~shell.node_beyond)
+    alike = 1 / np.asarray(smooth.multiply(smooth).sum(axis=1)).ravel()[broad]  # how many rows its light is the mean of
+    wanted = float(BROAD_RAYS)
+    while True:
+        again = np.clip(np.ceil(wanted / (rays * alike)) - 1, 0, MOST_ROWS - 1).astype(np.int64)
+        if again.sum() * rays <= MOST_AGAIN:
+            return np.repeat(broad, again)
+        wanted *= 0.8
 
 
 def shell_emitters(shell: Shell, chosen: Ints) -> AreaEmitters:

@@ -23,7 +23,7 @@ from preview.model.model import Model
 
 VALUES = {"shell": Shell, "grid": FloorGrid, "cells": FloorCells}
 SEEN = {"nodes": FinalGather, "floor": FinalGather, "panes": PaneVisibility}
-SPARSE = ("factors", "inpaint", "upsample")
+SPARSE = ("factors", "inpaint", "filter", "upsample")
 PLAIN = ("areas", "emitters", "emitter_factors", "buried")
 PACKED = (
     *(f"{name}.{each.name}" for name, kind in (VALUES | SEEN).items() for each in fields(kind)),

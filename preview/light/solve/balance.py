@@ -114,9 +114,10 @@ def _nodes(case: Case, coarse: CoarseRadiosity, series: Waves, in_sun: _Emission
     floor's texels, `entering` (h, w, 3), and of how what its tiles mirror goes on (see `mirrored_series`)."""
     geometry, visibility = case.geometry, case.visibility
     table, by_panes = _table(case, coarse, lit)
-    nodes = visibility.nodes.gather(table, np.ones((1, visibility.nodes.entries.shape[1])))[:, 0]
+    rows = visibility.nodes.gather(table, np.ones((1, visibility.nodes.entries.shape[1])))[:, 0]
+    nodes = visibility.nodes.at_points(rows, len(lit))
     nodes += irradiance_from_floor(geometry, visibility, _floor_emission(case, series, entering))
-    nodes *= _told(geometry, visibility)[:, None]
+    nodes = visibility.filter @ (nodes * _told(geometry, visibility)[:, None])
     nodes += case.direct
     for each in (by_panes, in_sun):
         nodes += emitter_irradiance(each.factors[: len(nodes)], each.light)
@@ -128,7 +129,8 @@ def _told(geometry: RoomGeometry, visibility: Visibility) -> Array:
     the ceiling at a wall's hidden rim, tell nothing, and the rest stand for them. Together with the panes, which are
     dark to these rays, a node sees a closed room."""
     shell = geometry.shell
-    told = 1 - (visibility.nodes.entries == geometry.around.dark).mean(axis=1)
+    dark = (visibility.nodes.entries == geometry.around.dark).mean(axis=1, keepdims=True)
+    told = 1 - visibility.nodes.at_points(dark, len(shell.node_points))[:, 0]
     panes = np.bincount(visibility.panes.point, visibility.panes.factor, visibility.panes.count)[: len(told)]
     closed = (told > LEAST_TOLD) & ~shell.node_beyond & ~visibility.buried
     return np.where(closed, (1 - panes) / np.maximum(told, LEAST_TOLD), 1.0)

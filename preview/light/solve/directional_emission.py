@@ -60,20 +60,20 @@ class FloorEmission:
 
 def irradiance_from_floor(geometry: RoomGeometry, visibility: Visibility, floor: FloorEmission) -> Array:
     """Return the irradiance (m, 3) of the nodes from the floor's tiles, by the direction of each ray that meets one."""
-    normals = geometry.shell.node_normals
+    nodes, normals = visibility.nodes, geometry.shell.node_normals
     diffuse, glossy = (each.astype(np.float32) for each in (floor.diffuse_weights, floor.glossy_weights))
     first, end = geometry.around.first_tile, geometry.around.first_curtain
     tiles = np.concatenate([floor.wood, floor.around, floor.panes], axis=1).T.astype(np.float32)
-    ways = visibility.nodes.directions().astype(np.float32)
+    ways = nodes.directions().astype(np.float32)
     rays, (steps, waves) = len(ways), floor.series.shape[1:]
     series = floor.series.astype(np.complex64).reshape(-1, waves)
 
     def work(part: slice) -> Array:
-        seen = visibility.nodes.entries[part]
+        seen = nodes.entries[part]
         met = np.flatnonzero((seen >= first) & (seen < end))
         tile = seen.ravel()[met].astype(np.intp) - first
         node, ray = np.divmod(met, rays)
-        way = np.einsum("nk,nkj->nj", ways[ray], frames(normals[part]).astype(np.float32)[node])
+        way = np.einsum("nk,nkj->nj", ways[ray], frames(normals[nodes.point[part]], nodes.turns[part]).astype(np.float32)[node])
         height = np.clip(-way[:, 2], 0, 1)
         cosine = ((len(COSINES) - 1) * height).astype(np.intp)
         step = np.clip(steps * height - np.float32(0.5), 0, steps - 1)
@@ -87,4 +87,5 @@ def irradiance_from_floor(geometry: RoomGeometry, visibility: Visibility, floor:
         light = [sum(tiles[c + 3 * k][tile] * weights[k] for k in range(3)) for c in range(3)]
         return np.stack([np.bincount(node, each, len(seen)) for each in light], axis=-1) / rays
 
-    return np.concatenate([np.zeros((0, 3)), *in_threads(work, len(visibility.nodes.entries), 1000)])
+    rows = np.concatenate([np.zeros((0, 3)), *in_threads(work, len(nodes.entries), 1000)])
+    return nodes.at_points(rows, len(normals))
