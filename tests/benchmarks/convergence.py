@@ -43,6 +43,7 @@ LIGHT = [
     (GEOMETRY + "visibility", "FLOOR_RAYS", (128, 512, 2048)),
     (GEOMETRY + "visibility", "PATCH_RAYS", (128, 512, 2048)),
     (GEOMETRY + "visibility", "NODE_RAYS", (64, 256, 1024)),
+    (GEOMETRY + "visibility", "BROAD_RAYS", (512, 2048, 8192)),
     (GEOMETRY + "pane_visibility", "RAYS", (4, 16, 64)),
     (GEOMETRY + "pane_visibility", "MORE", (1, 4, 16)),
     (GEOMETRY + "pane_visibility", "CELL", (0.9, 0.45, 0.225)),
@@ -57,7 +58,10 @@ LIGHT = [
     ("preview.light.coat", "FACETS", (256, 4096, 65536)),
     ("preview.light.coat", "ANGLES", (12, 48, 192)),
 ]
-LIMITS = [(GEOMETRY + "pane_visibility", "MOST_RAYS"), (GEOMETRY + "visibility", "MOST_NODE_RAYS")]  # out of the way
+LIMITS = [  # out of the way
+    (GEOMETRY + "pane_visibility", "MOST_RAYS"),
+    *((GEOMETRY + "visibility", each) for each in ("MOST_NODE_RAYS", "MOST_ROWS", "MOST_AGAIN")),
+]
 PICTURE = [
     ("reflection.frag", "FACETS", (4, 16, 64)),
     ("part.frag", "RAYS", (4, 14, 56)),

@@ -92,6 +92,25 @@ def test_mending_takes_from_what_is_not_buried(room):
     assert (visibility.inpaint.diagonal()[~visibility.buried] == 1).all()
 
 
+def test_the_filter_leaves_an_even_slope_and_keeps_to_its_face(room):
+    """Light that changes evenly along each face is left as it is; and no face takes any from another."""
+    shell, visibility = room[1].shell, room[2]
+    slopes = shell.node_points @ np.array([3.0, -2.0, 5.0]) + 10
+    assert visibility.filter @ slopes == pytest.approx(slopes, abs=0.01)
+    found = visibility.filter.tocoo()
+    own = abs(found.data) > 0
+    for each in (shell.node_part, shell.node_normals.round(2)):
+        assert (each[found.row[own]] == each[found.col[own]]).all()
+    assert np.bincount(found.row[own]).max() > 4
+
+
+def test_broad_faces_look_again_where_neighbours_are_few(room):
+    """And nothing else does: not mouldings, not what is buried."""
+    rows = np.bincount(room[2].nodes.point)
+    assert rows.min() == 1 and rows.max() > 2
+    assert (rows[room[2].buried | room[1].shell.node_beyond] == 1).all()
+
+
 def test_means_of_patches_and_nodes_leave_an_even_light_even(room):
     shell = room[1].shell
     even = np.full((len(shell.areas), 2), 4.0)

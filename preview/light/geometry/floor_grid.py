@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 
 FINEST, MOST_TEXELS = 0.025, 160_000  # metres; of a hall of 1,000 m2 a texel is then 0.083 m
-# Beside every texel the floor keeps to 0.9 %, every eighth to 1.3 %; beside 20 texels from edges to 0.8 %, 4 to 1.1 %
+# Beside every texel the floor keeps to 0.9 %, every eighth to 1.3 %; beside 0.5 m from edges to 0.8 %, 0.1 m to 1.1 %
 # (tests/benchmarks/convergence.py).
 STRIDE = 4
 SQUARE = np.array([(0, 0), (0, 1), (1, 0), (1, 1)])

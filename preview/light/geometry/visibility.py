@@ -72,7 +72,8 @@ class Visibility:
     their numbers (k,) and the form factors by which both see them (n, k).
 
     Nodes that are `buried` (m,) lie inside something and see nothing: `inpaint` (m, m) gives them the mean of the
-    nearest that do not. `upsample` (h * w, f) turns values of the floor's points into those of all its texels.
+    nearest that do not. `filter` (m, m) evens out what the rays of the others have gathered. `upsample` (h * w, f)
+    turns values of the floor's points into those of all its texels.
     """
 
     nodes: FinalGather

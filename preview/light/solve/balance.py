@@ -117,7 +117,7 @@ def _nodes(case: Case, coarse: CoarseRadiosity, series: Waves, in_sun: _Emission
     rows = visibility.nodes.gather(table, np.ones((1, visibility.nodes.entries.shape[1])))[:, 0]
     nodes = visibility.nodes.at_points(rows, len(lit))
     nodes += irradiance_from_floor(geometry, visibility, _floor_emission(case, series, entering))
-    nodes = visibility.filter @ (nodes * _told(geometry, visibility)[:, None])
+    nodes = np.maximum(visibility.filter @ (nodes * _told(geometry, visibility)[:, None]), 0)
     nodes += case.direct
     for each in (by_panes, in_sun):
         nodes += emitter_irradiance(each.factors[: len(nodes)], each.light)

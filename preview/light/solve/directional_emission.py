@@ -73,7 +73,8 @@ def irradiance_from_floor(geometry: RoomGeometry, visibility: Visibility, floor:
         met = np.flatnonzero((seen >= first) & (seen < end))
         tile = seen.ravel()[met].astype(np.intp) - first
         node, ray = np.divmod(met, rays)
-        way = np.einsum("nk,nkj->nj", ways[ray], frames(normals[nodes.point[part]], nodes.turns[part]).astype(np.float32)[node])
+        own = frames(normals[nodes.point[part]], nodes.turns[part]).astype(np.float32)
+        way = np.einsum("nk,nkj->nj", ways[ray], own[node])
         height = np.clip(-way[:, 2], 0, 1)
         cosine = ((len(COSINES) - 1) * height).astype(np.intp)
         step = np.clip(steps * height - np.float32(0.5), 0, steps - 1)
