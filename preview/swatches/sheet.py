@@ -75,11 +75,11 @@ def draw_swatches(materials: Path | None = None, drawn: Callable[[str], None] = 
     tones = _tones(finishes, materials)
     plain = next(iter(tones.values()))
     cuts, dyed, toned = [], [], []
-    for name in names:
-        sawn = [WoodChoice(name, cut, grade, "none", plain, 7) for cut in CUTS]
+    for seed, name in enumerate(names, 7):  # boards of other logs, so that no two species have one figure
+        sawn = [WoodChoice(name, cut, grade, "none", plain, seed) for cut in CUTS]
         cuts.append(dict(zip(map(str, CUTS), draw_panels(sawn, CUT, materials), strict=True)))
         choose = [(stain, plain) for stain in stains] + [("none", finish) for finish in list(tones.values())[1:]]
-        coloured = [WoodChoice(name, CUTS[0], grade, stain, finish, 7) for stain, finish in choose]
+        coloured = [WoodChoice(name, CUTS[0], grade, stain, finish, seed) for stain, finish in choose]
         panels = draw_panels(coloured, PANEL, materials)
         dyed.append(dict(zip(stains, panels, strict=False)))
         toned.append(dict(zip(tones, [dyed[-1]["none"], *panels[len(stains) :]], strict=True)))

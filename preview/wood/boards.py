@@ -36,6 +36,11 @@ __all__ = ["END_DEPTH", "Boards", "Finish", "cut_boards", "list_species", "load_
 
 F32 = NDArray[np.float32]
 
+# How boards' deviations go together: the darker the redder, and the redder the yellower. That lightness and redness run
+# against each other was read (teak: R. Moya and A. Berrocal, Ann. For. Sci. 67, 2010, 109; 97 species: Y. Nishino and
+# others, J. Wood Sci. 44, 1998, 3, abstracts), which has chroma do so too; the coefficients are estimates.
+REDDER, YELLOWER = -0.7, 0.6
+
 
 @dataclass(frozen=True, eq=False)
 class Boards:
@@ -219,7 +224,10 @@ def _tones(pieces: _Gathered, mine: NDArray[np.int64], rack: Rack) -> NDArray[np
 
     species, grade = rack.timber.species, rack.timber.grade
     place = np.stack([chance(rack.timber.seed, rack.code, *pieces.key[mine].T, 6 + axis) for axis in range(3)], axis=-1)
-    away = np.clip(ndtri(np.clip(place, 1e-6, 1 - 1e-6)), -2.2, 2.2) * np.array(species.spread) * grade.spread
+    lighter, redder, yellower = np.clip(ndtri(np.clip(place, 1e-6, 1 - 1e-6)), -2.2, 2.2).T
+    redder = REDDER * lighter + (1 - REDDER**2) ** 0.5 * redder
+    yellower = YELLOWER * redder + (1 - YELLOWER**2) ** 0.5 * yellower
+    away = np.stack([lighter, redder, yellower], axis=-1) * np.array(species.spread) * grade.spread
     main, put_on = np.array(species.main), (rack.timber.stain, rack.timber.finish)
     return finished(lab_to_linear(main + away), *put_on) / finished(lab_to_linear(main), *put_on)
 
