@@ -27,7 +27,9 @@ const int MOST_TAPS = 6;           // FLIP beside 24 0.0000, with 2 up to 0.004 
 // S. McKenna's port of the authors' shader (github.com/mckennapsean/wood-shader, wood.c, read; the authors' own,
 // woodreflectance.sl, says that beta was the same all over each sample). The paper's own figures were not read.
 const float FIBRE_WIDTH = 0.1745;
-const float FIBRE_LEAN = 0.11;     // besides, a board's fibres all lean by up to this angle, radians; by eye
+// Besides, a board's fibres all lean out of its face by up to this angle, radians; not measured. Its standard deviation
+// is a slope of grain of 1 in 16; 1 in 12 is the most in ladder stock (ANSI A14.1, quoted in Forest Prod. J. 68(4), 459).
+const float FIBRE_LEAN = 0.11;
 const float PORE_DEPTH = 1.2e-4;   // metres that a finished pore is deep; by eye
 const float PORE_OPEN = 0.5;       // share of the coat's mirror that an open pore lacks; by eye
 const float MEAN_RETURN = 2.5121;  // of the lobe with k = 1 over the hemisphere, mean by cosine, at this beta, n = 1.5
