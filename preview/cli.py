@@ -400,6 +400,33 @@ def new(
     _tell(new_scene(file, _ask, _remark, given, materials, keep=typed))
 
 
+@app.command(epilog="Examples:  preview live dining-room.toml   |   preview live   (a new room)")
+def live(
+    scene: Annotated[
+        str | None, typer.Argument(metavar="SCENE", help="The scene file; left out, a new room is begun.")
+    ] = None,
+    details: Annotated[
+        Path | None, typer.Option("--details", metavar="FILE", help="TOML file with the firm and its prices.")
+    ] = None,
+    port: Annotated[int, typer.Option(metavar="N", help="Port of the address; a free one by default.")] = 0,
+    browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Whether a browser is opened.")] = True,
+    lan: Annotated[
+        bool, typer.Option("--lan", help="Let tablets and phones in this network in too, with the token.")
+    ] = False,
+    materials: Materials = None,
+) -> None:
+    """Open the room in a browser, where every choice is seen at once: on this machine only, nothing is sent away."""
+    from preview.commands import serve_scene
+
+    serve_scene(scene, details, materials, port, browser, lan, _line, _remark)
+
+
+def _line(words: str) -> None:
+    """Print a line of standard output at once, for whoever reads it through a pipe."""
+    _tell(words)
+    sys.stdout.flush()
+
+
 def _ask(prompt: str) -> str:
     """Show a question on standard error and return the next line of standard input."""
     typer.echo(escaped_lines(prompt), err=True, nl=False)

@@ -1,6 +1,7 @@
 """What each command does, without the reading of its options."""
 
 from preview.commands.compare import compare_scene
+from preview.commands.live import serve_scene
 from preview.commands.look import check_scene, lay_scene
 from preview.commands.materials import draw_materials, list_materials
 from preview.commands.new import new_scene
@@ -22,4 +23,5 @@ __all__ = [
     "rank_options",
     "render_scene",
     "run_demo",
+    "serve_scene",
 ]

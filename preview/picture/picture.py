@@ -30,10 +30,13 @@ class Picture:
     def save(self, path: str | Path) -> Path:
         """Write the picture as a PNG file, whole or not at all, and return its path; its folder is made if missing.
 
-        The file has an sRGB chunk and text chunks: Title, Variant, Viewpoint, Comment, Software.
-
         Raises:
             UsageError: it can't be written there.
         """
+        return write_whole(Path(path), self.png())
+
+    def png(self) -> bytes:
+        """Return the picture as a PNG with an sRGB chunk and text chunks: Title, Variant, Viewpoint, Comment,
+        Software."""
         words = {"Title": self.title, "Variant": self.variant, "Viewpoint": self.camera.name, "Comment": NATURE}
-        return write_whole(Path(path), encode_png(Image.fromarray(self.rgb), words))
+        return encode_png(Image.fromarray(self.rgb), words)

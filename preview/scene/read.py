@@ -42,8 +42,10 @@ def load_scene(
     return read_scene(file_bytes(Path(source), SCENE_FILE) if text is None else text, str(source), materials=materials)
 
 
-def read_scene(scene: bytes | str, name: str, *, materials: Path | None = None) -> tuple[Job, ...]:
+def read_scene(scene: bytes | str, name: str, *, materials: Path | None = None, equal: bool = False) -> tuple[Job, ...]:
     """Return the jobs of a scene given as text or as the bytes of a file, called `name` in messages.
+
+    equal: whether variants that change nothing are read too, as there may be while a scene is changed.
 
     Raises:
         SceneError, UsageError: as `load_scene`.
@@ -64,7 +66,7 @@ def read_scene(scene: bytes | str, name: str, *, materials: Path | None = None) 
     if not isinstance(variants, list):
         raise source.error("variants", "a single table", "there may be several: write [[variants]] with two brackets")
     for n, variant in enumerate(variants, 1):
-        jobs.append(_variant(Node(variant, f"variants[{n}]", source), document, jobs))
+        jobs.append(_variant(Node(variant, f"variants[{n}]", source), document, jobs, equal))
     return tuple(jobs if materials is None else (replace(job, materials=materials) for job in jobs))
 
 
@@ -86,7 +88,7 @@ def _assembled(*, variant: str | None, source: Source, title: str | None, base_n
     return complete(Job(file=source.file, title=title, variant=variant or base_name, lines=lines, **values))
 
 
-def _variant(node: Node, document: dict[str, Any], before: list[Job]) -> Job:
+def _variant(node: Node, document: dict[str, Any], before: list[Job], equal: bool) -> Job:
     """Return the job of one variant, its values laid over the base's."""
     if not isinstance(node.value, dict):
         raise node.error("a variant that is no table", "begin it with [[variants]]")
@@ -110,7 +112,7 @@ def _variant(node: Node, document: dict[str, Any], before: list[Job]) -> Job:
         owners=dict.fromkeys(paths, node.key),
     )
     job = _job(merged, source, name)
-    if replace(job, variant=before[0].variant) == before[0]:
+    if not equal and replace(job, variant=before[0].variant) == before[0]:
         raise node.error(
             f'"{name}" changes nothing', "set something that the scene itself has otherwise, such as floor.board_width"
         )

@@ -187,6 +187,12 @@ def _measure(text: str) -> str:
     return _quoted(" ".join(spelled.split()))
 
 
+def typed_length(text: str) -> str | int:
+    """Return a typed length as a scene file has it: a plain number bare, marks of feet and inches as words."""
+    found: str | int = json.loads(_length(text))
+    return found
+
+
 _MARKS = str.maketrans({**dict.fromkeys("′’‘ʹ´`", "'"), **dict.fromkeys("″”“ʺ", '"')})
 
 

@@ -1,6 +1,6 @@
 """A session: the variants of a scene as they stand, changed again and again, and pictures of them as they are now.
 
-Every change is a revision, counted from 1. Whoever asks says for which, so that numbers and pictures of one revision
+Every change is a revision, counted up. Whoever asks says for which, so that numbers and pictures of one revision
 are never shown beside those of another: what is asked for an older one is `Stale`, at once or while it is made.
 Everything may be called from any thread; pictures are drawn by one thread of the session's own, which holds its
 graphics context, the coarse before the full.
@@ -36,12 +36,13 @@ COARSE_COATS = 40_000
 class Session:
     """The variants of a scene, changed again and again. Close it at the end; a `with` does."""
 
-    def __init__(self, jobs: Sequence[Job]) -> None:
-        """`jobs`: a scene's variants, the base first, as `read_scene` returns them."""
+    def __init__(self, jobs: Sequence[Job], first: int = 1) -> None:
+        """`jobs`: a scene's variants, the base first, as `read_scene` returns them; `first`: number of the first
+        revision."""
         self._pipeline = Pipeline()
         self._thread = DrawingThread()
         self._lock = Lock()
-        self._revision, self._jobs = 1, tuple(jobs)
+        self._revision, self._jobs = first, tuple(jobs)
         self._cut_for: Sequence[Camera] = ()
 
     @property
@@ -120,12 +121,37 @@ class Session:
                 raise Stale(revision)
 
         check()
-        draw = partial(self._draw, revision, variant, view, size, coarse)
+        draw = partial(self._draw, self.jobs(revision), variant, view, size, coarse)
         return self._thread.drawn(draw, coarse, check)
+
+    def lay(self, job: Job) -> LaidFloor:
+        """Return the floor of any job, one that is only tried too; it is held for when it comes to be the newest.
+
+        Raises:
+            SceneError: it can't be laid.
+        """
+        return self._pipeline.lay(job)
+
+    def picture_of(
+        self,
+        jobs: Sequence[Job],
+        variant: str | None,
+        view: str,
+        size: tuple[int, int] = SIZE,
+        wanted: Callable[[], bool] = lambda: True,
+    ) -> Picture:
+        """Return a full picture of a variant of jobs as they were, whatever has been changed since: what papers of one
+        revision take. Arguments and errors are those of `picture`."""
+
+        def check() -> None:
+            if not wanted():
+                raise Stale
+
+        return self._thread.drawn(partial(self._draw, jobs, variant, view, size, False), False, check)
 
     def _draw(
         self,
-        revision: int,
+        jobs: Sequence[Job],
         variant: str | None,
         view: str | Viewpoint | Camera,
         size: tuple[int, int],
@@ -133,7 +159,8 @@ class Session:
         engine: Engine,
         check: Callable[[], None],
     ) -> Picture:
-        base, floor = self.floor(revision), self.floor(revision, variant)
+        base = self.lay(jobs[0])
+        floor = base if variant is None else self.lay(_called(variant, jobs))
         camera = _camera(base, view, size)
         if not (coarse and self._cut_for):
             self._cut_for = [_camera(base, view, SIZE)] if coarse else [camera]

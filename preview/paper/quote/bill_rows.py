@@ -11,6 +11,7 @@ from preview.paper.quote.firm_details import Details
 from preview.paper.quote.scope import Scope, exclusions, whole_words
 from preview.paper.words.compare_rows import Compared
 from preview.paper.words.numbers import and_list
+from preview.scene.job import Job
 
 
 def bill_data(bill: Bill, details: Details, found: Scope) -> dict[str, object]:
@@ -40,12 +41,15 @@ def price_row(bills: Sequence[Bill], details: Details, floors: Sequence[LaidFloo
     return [
         Compared(
             label,
-            tuple(
-                _money(bill.total, details) if bill.lines and priced_alike(details, floor.job, chosen) else "on request"
-                for bill, floor in zip(bills, floors, strict=True)
-            ),
+            tuple(price_text(bill, details, floor, chosen) for bill, floor in zip(bills, floors, strict=True)),
         )
     ]
+
+
+def price_text(bill: Bill, details: Details, floor: LaidFloor, chosen: Job) -> str:
+    """Return what a floor costs, where the prices written for the `chosen` one go for it too."""
+    alike = bill.lines and priced_alike(details, floor.job, chosen)
+    return _money(bill.total, details) if alike else "on request"
 
 
 def _row(line: Line, details: Details) -> dict[str, str]:

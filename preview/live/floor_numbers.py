@@ -1,0 +1,74 @@
+"""What a floor comes to, for the page: its numbers in words, its price, its plan."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from preview.floor.laid import LaidFloor
+from preview.paper.plan.fitted_plan import customer_plan
+from preview.paper.quote.bill import bills
+from preview.paper.quote.bill_rows import price_text
+from preview.paper.quote.firm_details import Details
+from preview.paper.quote.scope import lines_for
+from preview.paper.words.compare_rows import compared
+from preview.paper.words.numbers import write
+from preview.scene.job import Job
+
+Json = dict[str, Any]
+
+MAIN = ("Board", "Courses", "Boards to cut", "Waste")
+"""Rows that are seen first."""
+
+PLAN = (180.0, 235.0)
+"""Space for the plan, mm; its viewBox is in mm too."""
+
+
+def numbers(floor: LaidFloor) -> Json:
+    """Return the numbers of a floor, its warnings, and its plan with where its points lie on it."""
+    units, measures = floor.job.units, floor.layout.measures
+    rows = [{"label": each.label, "text": each.values[0], "main": each.label in MAIN} for each in compared([floor])]
+    rows.append({"label": "Field", "text": write(measures["field_area"], "area", units), "main": False})
+    plan = customer_plan(floor, *PLAN)
+    scale = plan.ratio / 1000
+    frame = {
+        "x": plan.origin[0] - plan.corner[0] / scale,
+        "y": plan.origin[1] + plan.corner[1] / scale,
+        "metres": scale,
+    }
+    return {
+        "rows": rows,
+        "warnings": list(floor.layout.warnings),
+        "advice": list(floor.layout.advice),
+        "plan": plan.svg.decode(),
+        "plan_frame": frame,
+    }
+
+
+def cost(floor: LaidFloor, reference: Job, details: Details | None) -> Json:
+    """Return in a few words what a floor comes to: boards, waste, how many warnings, and the price where one can be
+    had."""
+    measures, units = floor.layout.measures, floor.job.units
+    boards = write(measures["blanks"], "count", units)
+    found: Json = {
+        "text": f"{boards} boards, {write(measures['waste'], 'share', units)} waste",
+        "warnings": len(floor.layout.warnings),
+    }
+    return {**found, **price(floor, reference, details)}
+
+
+def price(floor: LaidFloor, reference: Job, details: Details | None) -> Json:
+    """Return what a floor costs by the firm's prices, nothing where there are none.
+
+    reference: the floor that the prices were written for; another in other woods is "on request".
+
+    Raises:
+        SceneError: what is wrong with the prices.
+    """
+    if details is None or not details.prices:
+        return {}
+    lines = lines_for(details, floor.job)
+    if not lines:
+        return {"price": "on request"}
+    own = replace(details, deposit=None, prices=tuple(replace(each, variants=()) for each in lines))
+    return {"price": price_text(bills(own, [floor])[0], details, floor, reference)}

@@ -1,0 +1,89 @@
+"""What outlives a server that is killed: its tokens and port, so that pages find it again, and what was not saved.
+
+One small file for each scene, in the user's own folder for such things, readable to nobody else.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import secrets
+from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import asdict, dataclass, fields
+from pathlib import Path
+
+from preview.errors import UsageError
+from preview.files import write_whole
+from preview.scene.document import MOST_BYTES
+
+
+@dataclass(frozen=True)
+class Record:
+    """`token` lets the firm in, `customer` the customer; `port` is where pages look for the server, 0 for anywhere.
+
+    `unsaved` is the scene's text as it stood, None where all was saved, and `since` when it was last changed.
+    """
+
+    token: str
+    customer: str
+    port: int = 0
+    unsaved: str | None = None
+    since: str = ""
+
+
+def new_record() -> Record:
+    """Return a record with tokens that nobody can guess: 256 bits each."""
+    return Record(secrets.token_urlsafe(32), secrets.token_urlsafe(32))
+
+
+def record_file(scene: Path, number: int = 1) -> Path:
+    """Return where the record of the scene file `scene` is; several servers of one scene have one each."""
+    name = hashlib.blake2b(os.path.realpath(scene).encode(), digest_size=16).hexdigest()
+    return _folder() / f"{name}{'' if number == 1 else f'-{number}'}.json"
+
+
+def read_record(path: Path) -> Record | None:
+    """Return the record in a file, None where there is none that can be read."""
+    try:
+        if path.stat().st_size > 8 * MOST_BYTES:
+            return None
+        found = json.loads(path.read_text(encoding="utf-8"))
+        record = Record(**{each.name: found[each.name] for each in fields(Record)})
+    except (OSError, ValueError, TypeError, KeyError):
+        return None
+    texts = (record.token, record.customer, record.since)
+    whole = all(isinstance(each, str) for each in texts) and isinstance(record.unsaved, str | None)
+    safe = min(len(record.token), len(record.customer)) >= 40 and record.token != record.customer
+    return record if whole and safe and isinstance(record.port, int) and 0 <= record.port < 65536 else None
+
+
+def write_record(path: Path, record: Record) -> None:
+    """Write a record whole, for its owner's eyes.
+
+    Raises:
+        UsageError: it can't be written.
+    """
+    if not path.exists():
+        try:
+            path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+            path.touch(mode=0o600)  # what is written in its place keeps this
+        except OSError as error:
+            raise UsageError(f"{path}: can't be written ({error.strerror}); unsaved changes can't be kept") from error
+    write_whole(path, json.dumps(asdict(record)).encode())
+
+
+def forget(path: Path) -> None:
+    """Delete a record, if it is there."""
+    with suppress(OSError):
+        path.unlink()
+
+
+def _folder(environment: Mapping[str, str] = os.environ) -> Path:
+    chosen = environment.get("PREVIEW_CACHE")
+    if chosen and chosen != "off":
+        return Path(chosen) / "live"
+    from platformdirs import user_state_path
+
+    return user_state_path("herringbone-preview") / "live"

@@ -1,0 +1,218 @@
+"""The server itself: its socket and its addresses, the browser, how it starts and how it stops."""
+
+from __future__ import annotations
+
+import os
+import socket
+import sys
+import threading
+import webbrowser
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import replace
+from pathlib import Path
+
+import uvicorn
+
+from preview.errors import UsageError
+from preview.live.app import Served, live_app
+from preview.live.guard import Keys, own_hosts
+from preview.live.record import Record, forget, new_record, read_record, record_file, write_record
+from preview.live.workspace import Workspace
+from preview.paper.quote.firm_details import Details
+
+LOOPBACK = "127.0.0.1"
+LOOK_EVERY = 1.0
+"""Seconds between two looks at whether the scene's file was changed elsewhere."""
+
+STOP_WITHIN = 1
+"""Seconds that answers which are under way are given at the end."""
+
+Say = Callable[[str], None]
+
+
+def serve(
+    file: Path,
+    content: bytes | None,
+    text: str,
+    details: Details | None,
+    materials: Path | None,
+    port: int,
+    browser: bool,
+    lan: bool,
+    say: Say,
+    tell: Say,
+) -> None:
+    """Serve a scene until the program is told to stop.
+
+    Args:
+        file, content, text: as for `Workspace`.
+        details: the firm's prices.
+        materials: a folder of material files that adds to the program's own.
+        port: 0 for a free one, the same as before where that is free.
+        browser: whether one is opened.
+        lan: whether other devices in the house get in too, with the token.
+        say: prints a line of standard output; the first is the address.
+        tell: prints a line of standard error.
+
+    Raises:
+        UsageError: the port is taken.
+        SceneError: the scene can't be read.
+    """
+    record_path, record, listening = _opened(file, port, "0.0.0.0" if lan else LOOPBACK)
+    try:
+        number = listening.getsockname()[1]
+        record = replace(record, port=number)
+        write_record(record_path, record)
+        name = _lan_address() if lan else LOOPBACK
+        hosts = own_hosts({LOOPBACK, "localhost", name}, number)
+        keys = Keys(record.token, record.customer, hosts, number)
+        work = Workspace(file, content, text, materials, (record_path, record), _first_revision())
+        customer = f"http://{name}:{number}/?token={record.customer}"
+        served = Served(work, details, customer)
+        server = _Server(live_app(served, keys), served)
+        address = f"http://{name}:{number}/?token={record.token}"
+        listening.listen(128)
+        say(address)
+        _say_more(say, tell, file, customer, lan)
+        if browser:
+            _open(address)
+        server.run_until_stopped(listening)
+    finally:
+        listening.close()
+    if work.saved and work.state()["offer"] is None:
+        forget(record_path)
+    else:
+        tell("Unsaved changes are kept; the same command offers them again.")
+    sys.stdout.flush()
+    os._exit(0)  # what is being drawn is not waited for
+
+
+class _Server(uvicorn.Server):
+    """Uvicorn, that lets pages and drawings go at once when it is to stop."""
+
+    def __init__(self, app: object, served: Served) -> None:
+        config = uvicorn.Config(
+            app,  # type: ignore[arg-type]
+            log_level="critical",
+            access_log=False,
+            ws="wsproto",
+            http="h11",
+            loop="asyncio",
+            lifespan="off",
+            ws_max_size=1024,
+            h11_max_incomplete_event_size=16384,
+            limit_concurrency=200,
+            timeout_keep_alive=30,
+            timeout_graceful_shutdown=STOP_WITHIN,
+            server_header=False,
+            proxy_headers=False,
+        )
+        super().__init__(config)
+        self._served = served
+        self._stopped = threading.Event()
+
+    def run_until_stopped(self, listening: socket.socket) -> None:
+        """Serve until a signal comes."""
+        threading.Thread(target=self._look, name="file", daemon=True).start()
+        with suppress(KeyboardInterrupt):
+            self.run([listening])
+
+    def handle_exit(self, sig: int, frame: object) -> None:
+        """Stop: what waits for a picture is told that there is none, pages are let go."""
+        self._stopped.set()
+        threading.Thread(target=self._served.workspace.session.close, daemon=True).start()
+        self._served.events.end()
+        self.should_exit = True
+        self.force_exit = True
+
+    def _look(self) -> None:
+        while not self._stopped.wait(LOOK_EVERY):
+            with suppress(UsageError):
+                if words := self._served.workspace.look_at_file():
+                    self._served.events.tell({"kind": "file-changed", "words": words}, ("firm",))
+
+
+def _opened(file: Path, port: int, host: str) -> tuple[Path, Record, socket.socket]:
+    """Return the scene's record with where it is, and a socket; a second server of a scene has a record of its own."""
+    for number in range(1, 20):
+        path = record_file(file, number)
+        record = read_record(path)
+        if record is None:
+            return path, new_record(), _socket(host, port)
+        if _answers(record.port):
+            continue  # another server of this scene has it
+        wanted = port or record.port
+        try:
+            return path, record, _socket(host, wanted)
+        except UsageError:
+            if port:
+                raise
+            return path, record, _socket(host, 0)
+    raise UsageError(f"{file.name}: this scene is served twenty times already; stop some of them")
+
+
+def _answers(port: int) -> bool:
+    """Whether something listens on a port of this machine."""
+    if not port:
+        return False
+    try:
+        with socket.create_connection((LOOPBACK, port), timeout=0.3):
+            return True
+    except OSError:
+        return False
+
+
+def _socket(host: str, port: int) -> socket.socket:
+    found = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    try:
+        if hasattr(socket, "SO_EXCLUSIVEADDRUSE"):  # Windows, where the other option would share a port
+            found.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
+        else:
+            found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        found.bind((host, port))
+    except OSError as error:
+        found.close()
+        raise UsageError(f"port {port} can't be used ({error.strerror}); leave --port out to take a free one") from None
+    return found
+
+
+def _lan_address() -> str:
+    """Return this machine's address in its network: that from which a packet would leave. None is sent."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # kept for documentation by RFC 5737: nobody has it
+            return str(probe.getsockname()[0])
+        except OSError:
+            raise UsageError("--lan: this computer is in no network; connect it first, or leave --lan out") from None
+
+
+def _first_revision() -> int:
+    """Return a number over that of any revision of a server before, so that none is taken for another."""
+    import time
+
+    return int(time.time())
+
+
+def _say_more(say: Say, tell: Say, file: Path, customer: str, lan: bool) -> None:
+    tell(f"{file.name} is open in the browser at the address above. Stop with Ctrl-C.")
+    if not lan:
+        return
+    from io import StringIO
+
+    import segno
+
+    tell("Every device in this network that has an address with its token gets in: give them to nobody else.")
+    tell("What is sent is not encrypted: use this in a network that you trust, not in a public one.")
+    tell("The customer's page, which shows pictures and names, and no prices:")
+    say(customer)
+    drawn = StringIO()
+    segno.make(customer, micro=False).terminal(drawn, compact=True)
+    tell(drawn.getvalue())
+
+
+def _open(address: str) -> None:
+    """Open a browser where there is a screen; one that works in the terminal would take it over."""
+    if sys.platform.startswith("linux") and not (os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")):
+        return
+    threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
