@@ -26,8 +26,8 @@ from starlette.websockets import WebSocket
 
 from preview.errors import PreviewError, RenderError, SceneError, UsageError
 from preview.live.events import Events
-from preview.live.guard import App, Guard, Keys, Mode
 from preview.live.floor_numbers import cost, numbers, price
+from preview.live.guard import App, Guard, Keys, Mode
 from preview.live.workspace import Change, Conflict, Workspace
 from preview.paper.quote.firm_details import Details
 from preview.png import encode_jpeg
