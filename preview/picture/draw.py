@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from preview.errors import RenderError
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model
+from preview.picture.bands import in_bands
 from preview.picture.device.arrays import Value
 from preview.picture.device.gl_platform import choose_platform, missing_library
 from preview.picture.highlights import hold_highlights
@@ -194,11 +195,17 @@ class Engine:
                     box = (x, y, x + across, y + down)
                     part = self._draw_tile(camera, gain, box, coats, between)
                     seen[y : box[3], x : box[2]], depth[y : box[3], x : box[2]] = part
-        exposed = _resolved(seen)
+        exposed, radiance = np.empty_like(seen), np.empty_like(seen)
+
+        def resolve(rows: slice) -> None:
+            exposed[rows] = _resolved(seen[rows])
+            np.divide(exposed[rows], gain, out=radiance[rows])
+
+        in_bands(resolve, height)
         rgb = to_bytes(hold_highlights(exposed) if camera.fov is not None else exposed)
         if camera.fov is None:
             rgb[depth == 0] = PAPER
-        return Picture(camera, title, variant, rgb, (exposed / gain).astype(np.float32), depth)
+        return Picture(camera, title, variant, rgb, radiance, depth)
 
     def _draw_tile(
         self,
@@ -295,5 +302,7 @@ class Recent(Generic[Upload]):
 def _resolved(seen: F32) -> F32:
     """Return exposed radiance as it was before the shaders compressed it over 1 (`resolvable` in common.glsl)."""
     brightest = np.maximum(np.maximum(seen[..., 0], seen[..., 1]), seen[..., 2])[..., None]
+    if not seen.size or brightest.max() <= 1:
+        return seen
     over = np.clip(brightest - 1, 0, MOST_OVER)
     return np.where(over > 0, seen * np.exp(over / (1 - over / 2)) / np.maximum(brightest, np.float32(1)), seen)

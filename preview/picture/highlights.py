@@ -10,10 +10,13 @@ arXiv:1505.00996, 2015). Colours are multiplied alike in R, G and B and mixed wi
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
+
 import numpy as np
 from numpy.typing import NDArray
 
 from preview.colour import LUMINANCE
+from preview.picture.bands import in_bands
 
 F32 = NDArray[np.float32]
 
@@ -29,13 +32,30 @@ DARKEST = 1e-6  # of white
 
 def hold_highlights(exposed: F32) -> F32:
     """Return exposed linear RGB (h, w, 3), 1 for white, with what lies over the knee brought down; (h, w, 3)."""
-    level = np.log2(np.maximum(exposed @ LUMINANCE.astype(np.float32), np.float32(DARKEST)))
+    level = np.empty(exposed.shape[:2], np.float32)
+    weights = LUMINANCE.astype(np.float32)
+
+    def measure(rows: slice) -> None:
+        level[rows] = np.log2(np.maximum(exposed[rows] @ weights, np.float32(DARKEST)))
+
+    in_bands(measure, len(exposed))
     if not level.size or level.max() <= KNEE:
         return exposed
-    over = np.maximum(_base(level) - np.float32(KNEE), 0)
-    paled = (over / (over + np.float32(HALF_PALE)))[..., None]
-    grey = np.exp2(level)[..., None]
-    return (exposed + paled * (grey - exposed)) * np.exp2(held(over) - over)[..., None]
+    share, offset = _base(level)
+    brought_down = np.empty_like(exposed)
+
+    def bring_down(rows: slice) -> None:
+        over = np.maximum(share[rows] * level[rows] + offset[rows] - np.float32(KNEE), 0)
+        if not over.any():
+            brought_down[rows] = exposed[rows]
+            return
+        paled = (over / (over + np.float32(HALF_PALE)))[..., None]
+        grey = np.exp2(level[rows])[..., None]
+        mixed = exposed[rows] + paled * (grey - exposed[rows])
+        brought_down[rows] = mixed * np.exp2(held(over) - over)[..., None]
+
+    in_bands(bring_down, len(exposed))
+    return brought_down
 
 
 def held(over: F32) -> F32:
@@ -45,8 +65,9 @@ def held(over: F32) -> F32:
     return bent + (1 - start) * np.float32(BEND) * (1 - np.exp(-over / np.float32(BEND))) if start < 1 else bent
 
 
-def _base(level: F32) -> F32:
-    """Return the base of log luminance (h, w): smooth but for edges of more than `EDGE`."""
+def _base(level: F32) -> tuple[F32, F32]:
+    """Return the base of log luminance (h, w), smooth but for edges of more than `EDGE`: a share of that luminance, and
+    what is to be added."""
     from scipy.ndimage import uniform_filter
 
     step = max(1, round(max(level.shape) / SMALL))
@@ -57,7 +78,9 @@ def _base(level: F32) -> F32:
     share = spread / (spread + np.float32(EDGE**2))
     offset = uniform_filter(mean * (1 - share), side, mode="nearest")
     share = uniform_filter(share, side, mode="nearest")
-    return _grown(share, level.shape) * level + _grown(offset, level.shape)
+    with ThreadPoolExecutor(2) as pool:
+        grown = list(pool.map(lambda small: _grown(small, level.shape), (share, offset)))
+    return grown[0], grown[1]
 
 
 def _shrunk(level: F32, step: int) -> F32:

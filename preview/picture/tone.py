@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.colour import linear_to_srgb
+from preview.picture.bands import in_bands
 
 F32 = NDArray[np.float32]
 
@@ -42,5 +43,12 @@ def _bytes_table() -> NDArray[np.uint8]:
 
 
 def to_bytes(linear: F32) -> NDArray[np.uint8]:
-    """Tone map exposed linear RGB (..., 3), encode it and round to bytes."""
-    return _bytes_table()[(np.clip(tone_map(linear), 0, 1) * np.float32(65535) + np.float32(0.5)).astype(np.uint16)]
+    """Tone map exposed linear RGB (n, ..., 3), encode it and round to bytes."""
+    table, coded = _bytes_table(), np.empty(linear.shape, np.uint8)
+
+    def encode(rows: slice) -> None:
+        mapped = np.clip(tone_map(linear[rows]), 0, 1) * np.float32(65535) + np.float32(0.5)
+        np.take(table, mapped.astype(np.uint16), out=coded[rows], mode="clip")  # "clip" needs no copy; none lies out
+
+    in_bands(encode, len(linear))
+    return coded

@@ -21,9 +21,9 @@ from numpy.typing import NDArray
 from preview.floor.laid import LaidFloor
 from preview.room.measured import build_room
 from preview.room.room import Room
-from preview.scene.job import Job, LightChoice, PaintChoice
+from preview.scene.job import Job, LightChoice, PaintChoice, Viewpoint
 from preview.session.memo import Memo
-from preview.steps import lay_in, room_key, shell_key
+from preview.steps import cameras, lay_in, room_key, shell_key
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -67,6 +67,7 @@ class Pipeline:
         self._models: Memo[Model] = Memo(FEW, MODEL_BYTES)
         self._lights: Memo[Lighting] = Memo(FEW, LIGHT_BYTES)
         self._last_light: Memo[Lighting] = Memo(FEW, LIGHT_BYTES)
+        self._cameras: Memo[Camera] = Memo(MANY)
 
     def lay(self, job: Job) -> LaidFloor:
         """Return a job's floor laid.
@@ -79,11 +80,28 @@ class Pipeline:
         laid = self._laid.of((room, plain), lambda: lay_in(room, job))
         return laid if laid.job is job else replace(laid, job=job)
 
+    def camera(self, base: LaidFloor, view: str | Viewpoint | Camera, size: tuple[int, int]) -> Camera:
+        """Return a camera in the room of `base`: of the viewpoint called so, of one that the scene hasn't, or the one
+        given; its pictures are of `size`, a plan's at most.
+
+        Raises:
+            SceneError, UsageError: it stands where none can; no viewpoint is called so.
+        """
+        if not isinstance(view, str | Viewpoint):
+            return replace(view, size=size)
+        from preview.picture import camera_for
+
+        if isinstance(view, str):
+            first = base.job.floor.center.opening  # what is proposed depends on it
+            key = (base.room, base.job.viewpoints, first, view, size)
+            return self._cameras.of(key, lambda: cameras(base, [view], size)[0])
+        return self._cameras.of((base.room, view, size), lambda: camera_for(view, base.room, size))
+
     def lit(
         self,
         floor: LaidFloor,
         base: LaidFloor,
-        cameras: Sequence[Camera],
+        views: Sequence[Camera],
         soon: bool = False,
         between: Callable[[], None] = lambda: None,
     ) -> LitFloor:
@@ -92,20 +110,20 @@ class Pipeline:
         Args:
             floor, base: a floor in the same room, light and paint as `base` has its exposure and white balance; any
                 other is metered anew, as the eye adapts.
-            cameras: the boards are cut as finely as they see the floor.
-            soon: whether the light of another floor or paint in the same room will do.
+            views: the boards are cut as finely as these cameras see the floor.
+            soon: whether the light of another layout or border of the same woods will do.
             between: called between steps; it may raise.
         """
-        of_base = self._cut_and_lit(base, cameras, None, soon, between)
+        of_base = self._cut_and_lit(base, views, None, soon, between)
         if floor.layout is base.layout and floor.job == base.job:
             return of_base
-        ready = self._cut_and_lit(floor, cameras, (base.job, of_base), soon, between)
+        ready = self._cut_and_lit(floor, views, (base.job, of_base), soon, between)
         return replace(ready, exposure=of_base.exposure) if floor.job.lit_by == base.job.lit_by else ready
 
     def _cut_and_lit(
         self,
         floor: LaidFloor,
-        cameras: Sequence[Camera],
+        views: Sequence[Camera],
         base: tuple[Job, LitFloor] | None,
         soon: bool,
         between: Callable[[], None],
@@ -114,7 +132,7 @@ class Pipeline:
         from preview.picture.view.footprint import floor_density
 
         between()
-        boards = self._cut(floor, floor_density(cameras, floor.room))
+        boards = self._cut(floor, floor_density(views, floor.room))
         between()
         model = self._model(floor, boards)
         between()
@@ -162,18 +180,21 @@ class Pipeline:
 
     def _lighting(self, floor: LaidFloor, model: Model, soon: bool) -> Lighting:
         from preview.light.bake import light_room
+        from preview.light.solve.floor_finish import finish_of
         from preview.light.sources.lamps import lamps_for
 
-        field = "" if model.field is None else shapely.to_wkb(model.field, hex=True)
+        finish = finish_of(model)  # its albedos are rounded, so that most layouts of a wood share their light
+        field = "" if finish.field is None else shapely.to_wkb(finish.field, hex=True)
         light, room = replace(floor.job.light, exposure="auto"), floor.room
-        shape = (shell_key(floor.job), floor.layout.board.thickness, light)
-        if soon and (known := self._last_light.known(shape)) is not None:
+        edge = floor.job.border.overlap  # with the walls, where the floor's edge lies
+        alike = (shell_key(floor.job), *_furnished(floor.job))
+        if soon and (known := self._last_light.known(alike)) is not None:
             return known
         found = self._lights.of(
-            (model.parts, model.panes, light, model.floor_albedo, model.border_albedo, model.coat, field),
+            (model.parts, model.panes, light, edge, (*finish.albedo,), (*finish.border,), model.coat, field),
             lambda: light_room(model, room, light, lamps=lamps_for(room)),
         )
-        return self._last_light.put(shape, found)
+        return self._last_light.put(alike, found)
 
 
 def floor_light(floor: LaidFloor) -> FloorLux:
@@ -187,5 +208,10 @@ def _light_key(job: Job, model: Model) -> object:
     """Return what a room's light depends on, by what its job says. The shell's vertices carry light, so their count is
     part of it."""
     shell = tuple((part.name, len(part.vertices)) for part in model.parts)
+    return (room_key(job), *_furnished(job), shell)
+
+
+def _furnished(job: Job) -> tuple[object, ...]:
+    """Return what a room's light depends on besides its shape: sky, colours and woods."""
     woods = [replace(each, moisture=None, season="install") for each in job.woods]
-    return (room_key(job), job.light, job.paint, job.materials, *woods, job.floor.thickness, shell)
+    return job.light, job.paint, job.materials, *woods, job.floor.thickness

@@ -9,18 +9,16 @@ graphics context, the coarse before the full.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from functools import partial
 from threading import Lock
 from typing import TYPE_CHECKING
 
-from preview.errors import UsageError
 from preview.floor.laid import LaidFloor
 from preview.scene.job import Job, Viewpoint
 from preview.session.drawing_thread import DrawingThread, Stale
 from preview.session.drawn import draw_lit
 from preview.session.pipeline import Pipeline
-from preview.steps import SIZE, cameras, pick
+from preview.steps import SIZE, pick
 
 if TYPE_CHECKING:
     from preview.picture import Engine
@@ -161,9 +159,9 @@ class Session:
     ) -> Picture:
         base = self.lay(jobs[0])
         floor = base if variant is None else self.lay(_called(variant, jobs))
-        camera = _camera(base, view, size)
+        camera = self._pipeline.camera(base, view, size)
         if not (coarse and self._cut_for):
-            self._cut_for = [_camera(base, view, SIZE)] if coarse else [camera]
+            self._cut_for = [self._pipeline.camera(base, view, SIZE) if coarse else camera]
         ready = self._pipeline.lit(floor, base, self._cut_for, soon=coarse, between=check)
         check()
         return draw_lit(engine, floor, ready, camera, check, COARSE_COATS if coarse else None)
@@ -182,13 +180,3 @@ class Session:
 def _called(variant: str, jobs: Sequence[Job]) -> Job:
     (name,) = pick([job.variant for job in jobs], [variant], "variant")
     return next(job for job in jobs if job.variant == name)
-
-
-def _camera(base: LaidFloor, view: str | Viewpoint | Camera, size: tuple[int, int]) -> Camera:
-    from preview.picture import camera_for
-
-    if isinstance(view, str):
-        if not view:
-            raise UsageError("a viewpoint without a name")
-        return cameras(base, [view], size)[0]
-    return camera_for(view, base.room, size) if isinstance(view, Viewpoint) else replace(view, size=size)

@@ -24,6 +24,7 @@ from typing import Protocol, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.picture.bands import in_bands
 from preview.picture.device.arrays import Value, VertexArrays
 from preview.picture.device.gl_platform import choose_platform, missing_library
 from preview.picture.device.mipmaps import float_mipmaps, mipmaps
@@ -48,6 +49,7 @@ from preview.picture.device.buffers import half_float_buffers
 
 F32 = NDArray[np.float32]
 
+MOST_SIZES = 2  # of pictures, whose buffers stay: the coarse and the full
 STRIP = 400_000  # pixels that are drawn between two looks at whether the picture is still wanted
 
 
@@ -280,6 +282,7 @@ class FloatRenderer(Renderer):
         self.uniforms: Mapping[str, Value] = {}
         self.maps: Mapping[str, Texture] = {}
         self._programs: dict[str, Program] = {}
+        self._buffers: dict[tuple[int, int], tuple[int, ...]] = {}
 
     def draw(
         self, scene: pyrender.Scene, width: int, height: int, between: Callable[[], None] | None = None
@@ -337,6 +340,8 @@ class FloatRenderer(Renderer):
         for program in self._programs.values():
             program.delete()
         self._programs = {}
+        while self._buffers:
+            self._free_oldest()
         super().delete()
 
     def __del__(self) -> None:
@@ -371,12 +376,28 @@ class FloatRenderer(Renderer):
         if self._layer is not None:
             return
         size = (self.viewport_width, self.viewport_height)
-        if self._main_fb is not None and self._main_fb_dims != size:
-            self._delete_main_framebuffer()
-        if self._main_fb is None:
-            self._main_fb, self._main_cb, self._main_db = half_float_buffers(size, 0)
-            self._main_fb_ms, self._main_cb_ms, self._main_db_ms = half_float_buffers(size, self.samples)
-            self._main_fb_dims = size
+        if self._main_fb is not None and self._main_fb_dims == size:
+            return
+        if size in self._buffers:
+            self._buffers[size] = self._buffers.pop(size)  # the last used stands last
+        else:
+            self._buffers[size] = (*half_float_buffers(size, 0), *half_float_buffers(size, self.samples))
+        while len(self._buffers) > MOST_SIZES:
+            self._free_oldest()
+        self._use(size)
+
+    def _free_oldest(self) -> None:
+        oldest = next(iter(self._buffers))
+        self._use(oldest)
+        self._delete_main_framebuffer()
+        del self._buffers[oldest]
+
+    def _use(self, size: tuple[int, int]) -> None:
+        """Draw into the buffers of a size from here on."""
+        self._main_fb, self._main_cb, self._main_db, self._main_fb_ms, self._main_cb_ms, self._main_db_ms = (
+            self._buffers[size]
+        )
+        self._main_fb_dims = size
 
     def _read_main_framebuffer(self, scene: pyrender.Scene, flags: int) -> None:
         """Nothing is read before all is drawn."""
@@ -389,15 +410,21 @@ class FloatRenderer(Renderer):
             gl.glBlitFramebuffer(0, 0, width, height, 0, 0, width, height, buffer, way)
         gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, self._main_fb)
         gl.glPixelStorei(gl.GL_PACK_ALIGNMENT, 1)
-        colour = np.zeros((height, width, 4), np.float16)
-        depth = np.zeros((height, width), np.float32)
+        colour = np.empty((height, width, 4), np.float16)
+        depth = np.empty((height, width), np.float32)
         pointer = colour.ctypes.data_as(ctypes.c_void_p)
         read_pixels_into(0, 0, width, height, gl.GL_RGBA, gl.GL_HALF_FLOAT, pointer)
         pointer = depth.ctypes.data_as(ctypes.c_void_p)
         read_pixels_into(0, 0, width, height, gl.GL_DEPTH_COMPONENT, gl.GL_FLOAT, pointer)
         camera = scene.main_camera_node.camera
-        metres = _metres(depth[::-1], camera.znear, camera.zfar, camera.parallel)
-        return colour[::-1, :, :3].astype(np.float32), metres
+        picture, metres = np.empty((height, width, 3), np.float32), np.empty((height, width), np.float32)
+
+        def turn(rows: slice) -> None:
+            picture[rows] = colour[::-1, :, :3][rows]
+            metres[rows] = _metres(depth[::-1][rows], camera.znear, camera.zfar, camera.parallel)
+
+        in_bands(turn, height)
+        return picture, metres
 
 
 def _metres(depth: F32, near: float, far: float, parallel: bool) -> F32:
