@@ -43,8 +43,8 @@ COAT_PIXELS = 180_000
 HALVES = 32  # the sides of what is drawn for reflections are multiples of this: every driver halves them alike
 
 # What stays on the device of what was shown before.
-MOST_ROOMS, MOST_FLOORS = 3, 6
-MOST_PAGES = 160_000_000  # bytes of boards' pages; they lie there with their mipmaps, a third more
+MOST_ROOMS, MOST_FLOORS = 2, 6
+MOST_PAGES = 60_000_000  # bytes of boards' pages; they lie there with their mipmaps, a third more
 
 F32 = NDArray[np.float32]
 Array = NDArray[np.float64]

@@ -62,8 +62,7 @@ class RoomUpload:
     def _draw_shadow_map(self, view: ShadowMapView) -> None:
         """Draw how far the room lies behind a plane towards the sun, for shadows on all that is not floor."""
         camera = WindowCamera(view.window, True, 0.0, view.far)
-        plain: dict[str, Value] = {"exposure": np.ones(3), "beam_count": 0}
-        _, depth = self._stage.draw([*self.shell, *self.ceiling], camera, view.pose, view.size, plain, {})
+        depth = self._stage.depth([*self.shell, *self.ceiling], camera, view.pose, view.size)
         depth = np.where(depth > 0, depth, np.float32(1e6))[::-1, :, None]
         self.maps["shadow_map"] = ImageTexture(np.repeat(depth, 3, axis=2))
         self.uniforms |= view.uniforms

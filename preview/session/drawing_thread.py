@@ -9,6 +9,8 @@ from dataclasses import dataclass, field
 from threading import Condition, Thread
 from typing import TYPE_CHECKING
 
+from preview.session.heap import trim_heap
+
 if TYPE_CHECKING:
     from preview.picture import Engine
     from preview.picture.picture import Picture
@@ -77,6 +79,8 @@ class DrawingThread:
                 with empty_engine() as engine:
                     while request is not None:
                         self._serve(request, engine)
+                        if not (request.coarse or self._coarse or self._full):  # nobody waits
+                            trim_heap()
                         request = self._next()
             except PreviewError as error:  # no context opens here
                 if request is not None:

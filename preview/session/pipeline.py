@@ -40,8 +40,8 @@ Array = NDArray[np.float64]
 
 MANY = 64  # rooms and floors; small, and in a session many variants are laid at each change
 FEW = 8
-LAID_BYTES, MODEL_BYTES, LIGHT_BYTES = 40_000_000, 60_000_000, 60_000_000
-PAGE_BYTES = 200_000_000  # of boards' pages; one floor's take up to 160 million (see `wood.stock`)
+LAID_BYTES, MODEL_BYTES, LIGHT_BYTES = 30_000_000, 40_000_000, 40_000_000
+PAGE_BYTES = 90_000_000  # of boards' pages; one floor's take up to 160 million (see `wood.stock`), a room's often 20
 UNLIT = LightChoice("overcast", None, "auto")
 
 

@@ -301,6 +301,19 @@ class FloatRenderer(Renderer):
             self.render(scene, RenderFlags.OFFSCREEN)
         return self._read(scene)
 
+    def depth(self, scene: pyrender.Scene, width: int, height: int) -> F32:
+        """Return depth alone, as `draw` does: nothing is shaded, and the buffers for it are freed again."""
+        self.viewport_width, self.viewport_height = width, height
+        self._prepare()
+        gl.glColorMask(*[gl.GL_FALSE] * 4)
+        try:
+            self.render(scene, RenderFlags.OFFSCREEN)
+        finally:
+            gl.glColorMask(*[gl.GL_TRUE] * 4)
+        _, metres = self._read(scene)
+        self._free((width, height))
+        return metres
+
     def _draw_strips(self, scene: pyrender.Scene, between: Callable[[], None]) -> None:
         height = self.viewport_height
         rows = max(STRIP // max(self.viewport_width, 1) // 64 * 64, 64)
@@ -340,8 +353,8 @@ class FloatRenderer(Renderer):
         for program in self._programs.values():
             program.delete()
         self._programs = {}
-        while self._buffers:
-            self._free_oldest()
+        for size in list(self._buffers):
+            self._free(size)
         super().delete()
 
     def __del__(self) -> None:
@@ -383,14 +396,13 @@ class FloatRenderer(Renderer):
         else:
             self._buffers[size] = (*half_float_buffers(size, 0), *half_float_buffers(size, self.samples))
         while len(self._buffers) > MOST_SIZES:
-            self._free_oldest()
+            self._free(next(iter(self._buffers)))
         self._use(size)
 
-    def _free_oldest(self) -> None:
-        oldest = next(iter(self._buffers))
-        self._use(oldest)
+    def _free(self, size: tuple[int, int]) -> None:
+        self._use(size)
         self._delete_main_framebuffer()
-        del self._buffers[oldest]
+        del self._buffers[size]
 
     def _use(self, size: tuple[int, int]) -> None:
         """Draw into the buffers of a size from here on."""

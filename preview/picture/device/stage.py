@@ -77,6 +77,11 @@ class Stage:
         with self._through(shown, camera, pose, uniforms, maps):
             return self._renderer.draw(self._scene, *size, between)
 
+    def depth(self, shown: Collection[int], camera: WindowCamera, pose: Array, size: tuple[int, int]) -> F32:
+        """Return the depth of the surfaces `shown`, as `draw` does; no colour is worked out."""
+        with self._through(shown, camera, pose, {}, {}):
+            return self._renderer.depth(self._scene, *size)
+
     def paint(
         self, layer: Layer, shown: Collection[int], camera: WindowCamera, pose: Array,
         uniforms: Mapping[str, Value], maps: Mapping[str, Texture],
