@@ -115,7 +115,10 @@ class DrawingThread:
             while not (self._coarse or self._full or self._closed):
                 self._waiting.wait()
             if self._closed:
-                for each in (*self._coarse, *self._full):
-                    each.done.set_exception(Stale())
+                while self._coarse or self._full:
+                    self._first().done.set_exception(Stale())
                 return None
-            return self._coarse.popleft() if self._coarse else self._full.popleft()
+            return self._first()
+
+    def _first(self) -> _Request:
+        return self._coarse.popleft() if self._coarse else self._full.popleft()

@@ -83,6 +83,10 @@ def session():
         yield opened
 
 
+SUNNY = """[light]
+sky = "clear"
+sun = { latitude = 51.5, longitude = -0.1, time = 2026-06-14T21:00:00+01:00 }"""
+
 CHANGES = [
     ([], "Base", VIEW),
     ([], "On the door", VIEW),
@@ -94,7 +98,7 @@ CHANGES = [
     ([("board_width = 90", "board_width = 110")], "Base", "plan"),
     ([('species = "white oak"', 'species = "white oak"\nfinish = "gloss"')], "Base", VIEW),
     ([("[wood]", '[paint]\nwalls = "#a04030"\n[wood]')], "On the door", VIEW),
-    ([("[wood]", '[light]\nsky = "clear"\n[wood]')], "Base", VIEW),
+    ([("[wood]", f"{SUNNY}\n[wood]")], "Base", VIEW),
     ([], "Base", VIEW),
 ]
 
