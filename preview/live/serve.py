@@ -80,7 +80,7 @@ def serve(
         server.run_until_stopped(listening)
     finally:
         listening.close()
-    if work.saved and work.state()["offer"] is None:
+    if not work.unsaved:
         forget(record_path)
     else:
         tell("Unsaved changes are kept; the same command offers them again.")

@@ -7,7 +7,7 @@ the session that lays and draws it. A text that can't be read, or whose changed 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -15,15 +15,16 @@ from threading import RLock
 from typing import Any
 
 from preview.errors import Place, SceneError, UsageError
-from preview.files import write_whole
 from preview.letters import plain, same
 from preview.live.companions import with_companions
 from preview.live.controls import Control, controls
 from preview.live.record import Record, write_record
-from preview.live.values import toml_value, values
+from preview.live.scene_file import SceneFile
+from preview.live.scene_state import scene_state
+from preview.live.scene_version import SceneVersion, base_changes, read_version, with_base_of
+from preview.live.values import toml_value
 from preview.picture.picture import NATURE
-from preview.scene.document import MOST_BYTES
-from preview.scene.edit import Edit, edited, value_at
+from preview.scene.edit import Edit, edited
 from preview.scene.job import Job
 from preview.scene.nodes import suggest
 from preview.scene.read import read_scene
@@ -40,16 +41,6 @@ REMEMBERED = 500
 
 class Conflict(Exception):
     """What was asked for would undo what someone else did meanwhile; the message says so in words."""
-
-
-@dataclass(frozen=True)
-class Version:
-    """The scene at one time: its text, what it says, its jobs, and in words what led to it."""
-
-    text: str
-    document: Mapping[str, Any]
-    jobs: tuple[Job, ...]
-    what: str = ""
 
 
 @dataclass(frozen=True)
@@ -84,21 +75,17 @@ class Workspace:
         Raises:
             SceneError, UsageError: as `read_scene`.
         """
-        self.file, self._materials = file, materials
-        self._bom = (content or b"").startswith(b"\xef\xbb\xbf")
-        self._content, self._saved = content, text if content is not None else ""
+        self._file, self._materials = SceneFile(file, content), materials
         self._lock = RLock()
-        self._now = self._read(text, "")
-        self._undo: list[Version] = []
-        self._redo: list[Version] = []
-        self._opened = self._now
+        self._now = self._opened = self._read(text)
+        self._undo: list[SceneVersion] = []
+        self._redo: list[SceneVersion] = []
         self.session = Session(self._now.jobs, first)
         self._changed: dict[int, tuple[str, frozenset[tuple[str, str]]]] = {}
         self._record = record
         self._offer = record[1].unsaved if record and record[1].unsaved != text else None
         self._file_words: str | None = None
-        self._controls: tuple[Control, ...] = ()
-        self._controls_of: Job | None = None
+        self._controls: tuple[tuple[Control, ...], Job] | None = None
         self.listeners: list[Callable[[], None]] = []
 
     # What it is
@@ -109,14 +96,24 @@ class Workspace:
         return self.session.revision
 
     @property
-    def now(self) -> Version:
+    def now(self) -> SceneVersion:
         """The scene as it stands."""
         return self._now
 
     @property
+    def file(self) -> Path:
+        """Where it is saved."""
+        return self._file.path
+
+    @property
     def saved(self) -> bool:
         """Whether the file has the scene as it stands."""
-        return self._now.text == self._saved
+        return self._now.text == self._file.text
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether something would be lost without its record: what was changed here, or is still offered."""
+        return self._offer is not None or (not self.saved and bool(self._file.text or self._undo))
 
     @property
     def priced(self) -> Job:
@@ -129,56 +126,34 @@ class Workspace:
         Raises:
             UsageError: none is called so.
         """
-        number = self._number(variant, self._now)
-        return None if number == 0 else self._now.jobs[number].variant
+        now = self._now
+        number = now.number(variant)
+        return now.jobs[number].variant if number else None
 
     def controls(self) -> tuple[Control, ...]:
         """Return what can be chosen."""
         with self._lock:
             base = self._now.jobs[0]
-            if self._controls_of is not base:
-                self._controls, self._controls_of = controls(base), base
-            return self._controls
+            if self._controls is None or self._controls[1] is not base:
+                self._controls = controls(base), base
+            return self._controls[0]
 
     def state(self) -> Json:
         """Return the scene as it stands for a page, all but what takes drawing or laying."""
         with self._lock:
-            now, shown = self._now, self.controls()
-            found = {job.variant: values(shown, now.document, number, now.jobs) for number, job in enumerate(now.jobs)}
             return {
                 "revision": self.revision,
                 "saved": self.saved,
-                "file": self.file.name,
-                "title": now.jobs[0].title,
-                "units": now.jobs[0].units,
-                "variants": [
-                    {
-                        "name": job.variant,
-                        "base": n == 0,
-                        "changes": self._changes(n, found[job.variant]),
-                        "same": n > 0 and replace(job, variant=now.jobs[0].variant) == now.jobs[0],
-                    }
-                    for n, job in enumerate(now.jobs)
-                ],
-                "controls": [each.told() for each in shown],
-                "values": found,
+                "file": self._file.name,
+                **scene_state(self._now, self.controls()),
                 "undo": bool(self._undo),
                 "redo": bool(self._redo),
-                "undo_words": now.what if self._undo else "",
+                "undo_words": self._now.what if self._undo else "",
                 "redo_words": self._redo[-1].what if self._redo else "",
                 "wood_note": NATURE,
                 "offer": {"words": self._offer_words()} if self._offer is not None else None,
                 "file_changed": self._file_words,
             }
-
-    def _changes(self, number: int, found: Mapping[str, Json]) -> list[str]:
-        """Return in words what a variant has of its own."""
-        if number == 0:
-            return []
-        own = value_at(self._now.document, f"variants[{number}]")
-        told = [f"{each.label}: {found[each.key]['text']}" for each in self.controls() if found[each.key]["own"]]
-        measured = [key for key in ("room", "openings", "obstacles", "vents") if key in own]
-        return told + [f"{each.capitalize()} measured otherwise" for each in measured]
 
     def _offer_words(self) -> str:
         since = self._record[1].since if self._record else ""
@@ -194,47 +169,63 @@ class Workspace:
             SceneError, UsageError: they can't be made; the scene stands as it was.
         """
         with self._lock:
-            keys = frozenset((same(each.variant or ""), each.key) for each in wanted)
+            numbers = [self._now.number(each.variant) for each in wanted]
+            keys = frozenset((str(n), each.key) for n, each in zip(numbers, wanted, strict=True))
             self._check_meanwhile(revision, client, keys)
             text = self._with(self._now, wanted)
-            self._adopt(text, self._words(wanted), client, keys, [each.variant for each in wanted])
+            labels = {each.key: each.label for each in self.controls()}
+            what = ", ".join(dict.fromkeys(labels.get(each.key, each.key) for each in wanted))
+            self._adopt(text, what, client, keys, numbers)
 
     def _check_meanwhile(self, revision: int, client: str, keys: frozenset[tuple[str, str]]) -> None:
-        newest = self.revision
-        if revision == newest:
-            return
-        for number in range(revision + 1, newest + 1):
-            who, changed = self._changed.get(number, ("", frozenset()))
-            if who != client and (number not in self._changed or changed & keys):
+        for number in range(max(revision, self.revision - REMEMBERED - 1) + 1, self.revision + 1):
+            who, changed = self._changed.get(number, ("", None))
+            if (changed is None or changed & keys) and not (client and who == client):
                 raise Conflict("Someone else has just changed the same thing. This is how it stands now.")
 
-    def _with(self, version: Version, wanted: Sequence[Change]) -> str:
+    def _with(self, version: SceneVersion, wanted: Sequence[Change]) -> str:
         """Return a version's text with changes made, checked as to their form."""
         known = {each.key: each for each in self.controls()}
         text, document = version.text, version.document
         for each in wanted:
-            number = self._number(each.variant, version)
+            number = version.number(each.variant)
             if each.key not in known:
-                raise SceneError(Place(self.file.name, each.key[:100]), "no such choice", suggest(each.key, known))
-            control = known[each.key]
-            value = toml_value(control, each.value, self.file.name, version.jobs[number])
+                raise SceneError(Place(self._file.name, each.key[:100]), "no such choice", suggest(each.key, known))
+            value = toml_value(known[each.key], each.value, self._file.name, version.jobs[number])
             edits = with_companions(each.key, value, document, number, version.jobs[number])
-            text = edited(text, edits, self.file.name)
+            text = edited(text, edits, self._file.name)
             document = tomllib.loads(text)
         return text
 
     def with_changes(self, wanted: Sequence[Change]) -> tuple[Job, ...]:
-        """Return the jobs that there would be with changes made, which aren't."""
-        return self._read(self._with(self._now, wanted), "").jobs
+        """Return the jobs that there would be with changes made, which aren't.
 
-    def _words(self, wanted: Sequence[Change]) -> str:
-        labels = {each.key: each.label for each in self.controls()}
-        return ", ".join(dict.fromkeys(labels.get(each.key, each.key) for each in wanted))
+        Raises:
+            SceneError, UsageError: they can't be made.
+        """
+        return self._read(self._with(self._now, wanted)).jobs
 
-    def replace(self, edits: Sequence[Edit], what: str) -> None:
-        """Make edits of the file by its own keys, all or none: what is measured of the room."""
+    def with_edits(self, edits: Sequence[Edit]) -> SceneVersion:
+        """Return the scene with edits of the file by its own keys, which aren't made.
+
+        Raises:
+            SceneError, UsageError: they can't be made.
+        """
+        return self._read(edited(self._now.text, edits, self._file.name))
+
+    def edit(self, edits: Sequence[Edit], what: str) -> None:
+        """Make edits of the file by its own keys, all or none: what is measured of the room.
+
+        Raises:
+            SceneError, UsageError: they can't be made.
+        """
         with self._lock:
-            self._adopt(edited(self._now.text, edits, self.file.name), what, "", frozenset(), [None])
+            self._adopt(edited(self._now.text, edits, self._file.name), what, touched=(0,))
+
+    def begin_again(self, text: str) -> None:
+        """Take another text for a new room that nothing was changed in."""
+        with self._lock:
+            self._adopt(text, "the room", touched=(0,))
 
     def undo(self) -> None:
         """Take the last change back; where there is none, nothing happens."""
@@ -250,6 +241,8 @@ class Workspace:
                 self._undo.append(self._now)
                 self._take(self._redo.pop(), "", None)
 
+    # Variants
+
     def keep(self, name: str, variant: str | None, wanted: Sequence[Change] = ()) -> None:
         """Keep what there is as a new variant under a name.
 
@@ -257,24 +250,19 @@ class Workspace:
         the base goes back to how it was. `wanted` is put on top of either.
 
         Raises:
-            SceneError, UsageError: a name that is taken, or nothing that differs.
+            SceneError, UsageError: a name that is taken, or changes that can't be made.
         """
         with self._lock:
-            number = self._number(variant, self._now)
-            start = self._now
-            settings = dict(value_at(start.document, f"variants[{number}]")) if number else {}
-            if number == 0 and self._now.text != self._opened.text:
-                settings = self._base_changes()
-                if settings:
-                    start = self._read(self._reverted(), "")
-            settings["name"] = self._new_name(name)
+            number, start = self._now.number(variant), self._now
+            settings: Json = dict(start.own(number)) if number else base_changes(self._opened, start)
+            if number == 0 and settings:
+                start = self._read(with_base_of(self._opened, start, self._file.name))
+            settings["name"] = new = self._new_name(name)
             count = len(start.jobs)
-            text = edited(start.text, [Edit(f"variants[{count}]", settings)], self.file.name)
+            text = edited(start.text, [Edit(f"variants[{count}]", settings)], self._file.name)
             if wanted:
-                there = replace(start, text=text, document=tomllib.loads(text), jobs=(*start.jobs, start.jobs[number]))
-                there = replace(there, jobs=(*start.jobs, replace(start.jobs[number], variant=settings["name"])))
-                text = self._with(there, [replace(each, variant=settings["name"]) for each in wanted])
-            self._adopt(text, f"keep as {settings['name']}", "", frozenset(), [settings["name"]])
+                text = self._with(self._read(text), [replace(each, variant=new) for each in wanted])
+            self._adopt(text, f"keep as {new}", touched=(count,))
 
     def rename(self, variant: str | None, to: str) -> None:
         """Give a variant another name.
@@ -283,10 +271,10 @@ class Workspace:
             SceneError, UsageError: no such variant, or the name is taken.
         """
         with self._lock:
-            number = self._number(variant, self._now)
+            number = self._now.number(variant)
             key = f"variants[{number}].name" if number else "base_name"
             name = self._new_name(to, self._now.jobs[number].variant)
-            self._adopt(edited(self._now.text, [Edit(key, name)], self.file.name), "the name", "", frozenset(), [name])
+            self._adopt(edited(self._now.text, [Edit(key, name)], self._file.name), "the name", touched=(number,))
 
     def delete(self, variant: str | None) -> None:
         """Take a variant out of the scene.
@@ -295,70 +283,46 @@ class Workspace:
             UsageError: no such variant, or it is the base.
         """
         with self._lock:
-            number = self._number(variant, self._now)
+            number = self._now.number(variant)
             if number == 0:
                 raise UsageError("the scene itself can't be deleted, only its variants")
-            name = self._now.jobs[number].variant
-            text = edited(self._now.text, [Edit(f"variants[{number}]", None)], self.file.name)
-            self._adopt(text, f"delete {name}", "", frozenset(), [None])
-
-    def _base_changes(self) -> Json:
-        """Return what of the base differs from when it was opened or saved, as a variant sets it."""
-        before, now = self._opened.document, self._now.document
-        found: Json = {}
-        for key in _varying_paths(now):
-            value = value_at(now, key)
-            if value != value_at(before, key) and value is not None:
-                _put(found, key, value)
-        return found
-
-    def _reverted(self) -> str:
-        """Return the scene with its base as it was opened or saved, its variants as they are now."""
-        before, now = self._opened.document, self._now.document
-        edits = [
-            Edit(key, value_at(before, key))
-            for key in dict.fromkeys((*_varying_paths(now), *_varying_paths(before)))
-            if value_at(before, key) != value_at(now, key)
-        ]
-        return edited(self._now.text, edits, self.file.name)
+            text = edited(self._now.text, [Edit(f"variants[{number}]", None)], self._file.name)
+            self._adopt(text, f"delete {self._now.jobs[number].variant}")
 
     def _new_name(self, name: str, but: str = "") -> str:
         found = plain(name)
         if not found or len(found) > 200:
-            raise SceneError(Place(self.file.name, "name"), "no name" if not found else "a long name", "give a name")
+            found, remedy = "a name of no letters" if not found else f"a name of {len(found)} letters", "give a name"
+            raise SceneError(Place(self._file.name, "name"), found, f"{remedy} of up to 200")
         if same(found) in {same(job.variant) for job in self._now.jobs if job.variant != but}:
-            raise SceneError(Place(self.file.name, "name"), f'a second variant "{found}"', "give it another name")
+            raise SceneError(Place(self._file.name, "name"), f'a second variant "{found}"', "give it another name")
         return found
 
-    def _number(self, variant: str | None, version: Version) -> int:
-        if variant is None or not variant:
-            return 0
-        for number, job in enumerate(version.jobs):
-            if same(job.variant) == same(variant):
-                return number
-        known = [job.variant for job in version.jobs]
-        raise UsageError(f'no variant is called "{variant[:200]}"; {suggest(variant[:200], known)}')
+    # How a text becomes the newest
 
-    def _read(self, text: str, what: str) -> Version:
-        if len(text.encode()) > MOST_BYTES:
-            raise UsageError("the scene would be too large; a scene is a short text, of 1 MB at most")
-        jobs = read_scene(text, str(self.file), materials=self._materials, equal=True)
-        return Version(text, tomllib.loads(text.removeprefix("\ufeff")), jobs, what)
+    def _read(self, text: str, what: str = "") -> SceneVersion:
+        return read_version(text, self._file.path, self._materials, what)
 
     def _adopt(
-        self, text: str, what: str, client: str, keys: frozenset[tuple[str, str]], touched: Sequence[str | None]
+        self,
+        text: str,
+        what: str,
+        client: str = "",
+        keys: frozenset[tuple[str, str]] | None = None,
+        touched: Sequence[int] = (),
     ) -> None:
-        """Take a new text for the scene, if it can be read and the variants that were touched can be laid."""
+        """Take a new text for the scene, if it can be read and the variants that were touched can be laid. `keys` are
+        those that a `client` changed, None for anything."""
         if text == self._now.text:
             return
         version = self._read(text, what)
-        for number in {self._number(each, version) for each in touched}:
+        for number in dict.fromkeys(touched):
             self.session.lay(version.jobs[number])
         self._undo = [*self._undo, self._now][-MOST_UNDONE:]
         self._redo = []
         self._take(version, client, keys)
 
-    def _take(self, version: Version, client: str, keys: frozenset[tuple[str, str]] | None) -> None:
+    def _take(self, version: SceneVersion, client: str, keys: frozenset[tuple[str, str]] | None) -> None:
         """Make a version the newest, write what is unsaved, and tell who listens."""
         self._now = version
         revision = self.session.change(version.jobs)
@@ -383,15 +347,12 @@ class Workspace:
             UsageError: it can't be written.
         """
         with self._lock:
-            read_scene(self._now.text, str(self.file), materials=self._materials)
-            there = self._there()
-            if there != self._content and not over:
-                self._file_words = f"{self.file.name} was changed elsewhere since it was opened here."
+            read_scene(self._now.text, str(self._file.path), materials=self._materials)
+            if self._file.changed() and not over:
+                self._file_words = f"{self._file.name} was changed elsewhere since it was opened here."
                 raise Conflict(f"{self._file_words} Save over it, or take it as it is there.")
-            content = (b"\xef\xbb\xbf" if self._bom else b"") + self._now.text.encode()
-            write_whole(self.file, content)
-            self._content, self._saved, self._opened = content, self._now.text, self._now
-            self._file_words = None
+            self._file.write(self._now.text)
+            self._opened, self._file_words = self._now, None
             self._write_record()
             self._tell()
 
@@ -402,41 +363,39 @@ class Workspace:
             SceneError, UsageError: it can't be read, or not be laid.
         """
         with self._lock:
-            content = self._there()
-            if content is None:
-                raise UsageError(f"{self.file.name}: the file is gone")
-            text = _text(content, self.file)
-            self._read(text, "")
-            self._content, self._saved, self._file_words = content, text, None
-            self._adopt(text, "the file, changed elsewhere", "", frozenset(), [None])
-            self._opened = self._now
+            text = self._file.read()
+            self._adopt(text, "the file, changed elsewhere", touched=(0,))
+            self._file.take()
+            self._opened, self._file_words = self._now, None
             self._write_record()
             self._tell()
 
     def look_at_file(self) -> str | None:
-        """See whether the file was changed elsewhere: take it where nothing here is unsaved, else return words."""
+        """See whether the file was changed elsewhere: take it where nothing here is unsaved, else return words, once.
+
+        Raises:
+            UsageError: it can't be read.
+        """
         with self._lock:
-            content = self._there()
-            if content == self._content:
-                if self._file_words is not None:
-                    self._file_words = None
-                    self._tell()
-                return None
-            before = self._file_words
-            if content is None:
-                self._file_words = f"{self.file.name} is gone. Save writes it again."
-            elif self.saved:
-                try:
-                    self.reload()
-                    return None
-                except (SceneError, UsageError) as error:
-                    self._file_words = f"{self.file.name} was changed elsewhere and can't be read now: {error}"
-            else:
-                self._file_words = f"{self.file.name} was changed elsewhere while there are unsaved changes here."
+            before, self._file_words = self._file_words, self._seen_in_file()
             if self._file_words == before:
                 return None
             self._tell()
             return self._file_words
+
+    def _seen_in_file(self) -> str | None:
+        name = self._file.name
+        if not self._file.changed():
+            return None
+        if self._file.there() is None:
+            return f"{name} is gone. Save writes it again."
+        if not self.saved:
+            return f"{name} was changed elsewhere while there are unsaved changes here."
+        try:
+            self.reload()
+        except (SceneError, UsageError) as error:
+            return f"{name} was changed elsewhere and can't be read now: {error}"
+        return None
 
     def offer(self, take: bool) -> None:
         """Take what a killed server left unsaved, or drop it.
@@ -447,23 +406,13 @@ class Workspace:
         with self._lock:
             if self._offer is None:
                 return
-            text = self._offer
             if take:
-                self._read(text, "")
-                self._offer = None
-                self._adopt(text, "what was not saved", "", frozenset(), [None])
-            self._offer = None
+                self._read(self._offer)
+            text, self._offer = self._offer, None
+            if take:
+                self._adopt(text, "what was not saved")
             self._write_record()
             self._tell()
-
-    def _there(self) -> bytes | None:
-        try:
-            with self.file.open("rb") as file:
-                return file.read(MOST_BYTES + 1)
-        except FileNotFoundError:
-            return None
-        except OSError as error:
-            raise UsageError(f"{self.file.name}: can't be read ({error.strerror})") from error
 
     def _write_record(self) -> None:
         """Write what is unsaved to where it outlives this process; what is still offered stays until it is decided."""
@@ -476,35 +425,3 @@ class Workspace:
             record = replace(record, unsaved=unsaved, since=since)
             self._record = path, record
             write_record(path, record)
-
-
-def _text(content: bytes, file: Path) -> str:
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise UsageError(f"{file.name}: no text in UTF-8") from None
-
-
-def _varying_paths(document: Mapping[str, Any]) -> list[str]:
-    """Return the keys of the base that a variant may set, as a variant sets them."""
-    from preview.scene.schema import INNER, SECTIONS, VARYING
-
-    found = []
-
-    def walk(table: Mapping[str, Any], within: str) -> None:
-        for key, value in table.items():
-            path = within + key
-            if path in (*SECTIONS, *INNER) and isinstance(value, Mapping):
-                walk(value, f"{path}.")
-            elif within or key in VARYING:
-                found.append(path)
-
-    walk(document, "")
-    return found
-
-
-def _put(settings: Json, key: str, value: object) -> None:
-    *tables, last = key.split(".")
-    for each in tables:
-        settings = settings.setdefault(each, {})
-    settings[last] = value
