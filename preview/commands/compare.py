@@ -4,21 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from preview.commands.drawing import draw, slim, with_base
 from preview.commands.reading import choose_variants, file_stem, read_jobs, read_size
 from preview.errors import UsageError
 from preview.files import check_file, write_whole
-from preview.floor.laid import LaidFloor
-from preview.session import Drawn
+from preview.session.paper_pictures import comparison, decision_views
 from preview.steps import eye_cameras, pick, viewpoint_names
-
-if TYPE_CHECKING:
-    from preview.paper.compare.compare_sheet import Comparison
-
-ENOUGH = 0.4
-"""Share of a line that a picture must hold, for the first viewpoint to be taken (by choice)."""
 
 
 def compare_scene(
@@ -67,22 +59,3 @@ def compare_scene(
         return write_whole(out, dissolve((first.rgb, second.rgb), (first.variant, second.variant), kind))
     made = comparison(floors, views, drawn)
     return write_whole(out, compare_pdf(made) if kind == ".pdf" else compare_sheet(made))
-
-
-def comparison(floors: Sequence[LaidFloor], views: Sequence[str], drawn: Sequence[Drawn]) -> Comparison:
-    """Return all that is set side by side of floors that were drawn one by one, each from all views; plans aside, which
-    a sheet has of its own."""
-    from preview.paper.compare.compare_sheet import Comparison
-
-    rows = [[each.picture for each in drawn[view :: len(views)]] for view in range(len(views))]
-    return Comparison(floors, [row for row in rows if row[0].camera.fov is not None])
-
-
-def decision_views(base: LaidFloor, floors: Sequence[LaidFloor]) -> list[str]:
-    """Return the viewpoint, one or none, that a choice between floors is made by: the first from eye level that shows
-    enough of each floor's centre line, else the one that shows most."""
-    from preview.paper.compare.view_marks import lines_in_frame
-
-    shares = {camera.name: lines_in_frame(camera, floors) for camera in eye_cameras(base)}
-    enough = [name for name, share in shares.items() if share >= ENOUGH]
-    return enough[:1] or sorted(shares, key=lambda name: -shares[name])[:1] or viewpoint_names(base)[:1]

@@ -117,10 +117,10 @@ def _extended(scene: str, jobs: Sequence[Job], picked: Sequence[Ranked]) -> str:
 
 def _sheet(base: Job, shown: Mapping[int, Ranked], viewpoints: Sequence[str], pixels: tuple[int, int]) -> bytes:
     """Draw the scene and numbered options from the viewpoints, or from the one they are best told apart by."""
-    from preview.commands.compare import comparison, decision_views
     from preview.options.variant import as_job, name_of
     from preview.paper.compare.compare_sheet import compare_sheet
     from preview.session import draw_floors
+    from preview.session.paper_pictures import comparison, decision_views
     from preview.steps import lay_jobs, pick, viewpoint_names
 
     jobs = [base]

@@ -14,12 +14,12 @@ from preview.files import check_file, distinct_slugs, write_whole
 from preview.floor.laid import LaidFloor
 from preview.paper.plan.plan_sheet import imperial
 from preview.scene.job import Job
-from preview.steps import lay_jobs, viewpoint_names, viewpoints
+from preview.session.paper_pictures import quote_pictures, quote_views
+from preview.steps import lay_jobs
 
 if TYPE_CHECKING:
     from preview.paper.quote.quote import Paper, Shown
 
-MOST_OWN, MOST_BESIDE = 7, 2  # pictures of the chosen variant, and of those it was compared with
 DRAWINGS = (".pdf", ".dxf", ".svg")
 
 
@@ -111,23 +111,15 @@ def _out(
     return path
 
 
-def _told(base: LaidFloor) -> list[str]:
-    """Return the viewpoints whose pictures a quote has: none from above, for it has a plan to scale, unless there is no
-    other."""
-    from_above = {each.name for each in viewpoints(base) if each.kind == "plan"}
-    names = viewpoint_names(base)
-    return [name for name in names if name not in from_above] or names
-
-
 def _pictures(floors: Sequence[LaidFloor], base: LaidFloor, pixels: tuple[int, int]) -> list[Shown]:
     """Return the chosen floor's pictures, then one of each of the first floors it was compared with."""
     from preview.cached_pictures import cached_pictures
     from preview.paper.quote.quote import Shown
 
-    views = _told(base)[:MOST_OWN]
+    views = quote_views(base)
     tell_of_light(floors)
     tell_of_views(base, views, pixels)
-    wanted = [(floors[0], views), *((each, views[:1]) for each in floors[1 : 1 + MOST_BESIDE])]
+    wanted = quote_pictures(floors, views)
     shown = []
     with progress(sum(len(names) for _, names in wanted)) as step:
         for floor, names in wanted:

@@ -39,8 +39,8 @@ def render_scene(
 
 def run_demo(size: str, folder: Path) -> Iterator[str | Path]:
     """Check, lay, render and compare the demo scene into `folder`; yield what it understood, then each path."""
-    from preview.commands.compare import comparison, decision_views
     from preview.paper.compare.compare_sheet import compare_sheet
+    from preview.session.paper_pictures import comparison, decision_views
 
     pixels = read_size(size)
     scene = str(data_folder("scenes") / DEMO)

@@ -198,7 +198,7 @@ def schema_key(key: str) -> Key:
 def _control(group: str, key: str, label: str, base: Job, source: Source) -> Control:
     schema = schema_key(key).schema(source)
     said = HELP.get(key) or str(schema.get("description", "")).split("; ")[0]
-    name = key.rpartition(".")[2]
+    table, _, name = key.rpartition(".")
     if key == "floor.center":
         return Control(group, key, label, "place", said, _centers(base))
     if key == "light.sun.time":
@@ -206,9 +206,9 @@ def _control(group: str, key: str, label: str, base: Job, source: Source) -> Con
     names = tuple(dict.fromkeys(each for part in schema.get("anyOf", ()) for each in part.get("enum", ())))
     kind = _kind(key, schema, names)
     if kind == "picture-choice":
-        picture = "/swatch/{}/{}".format("paint" if key.startswith("paint.") else name, "{}")
+        picture = "/swatch/paint/{}" if table == "paint" else f"/swatch/{table}/{name}/{{}}"
         options = tuple(Option(each, each, picture.format(_in_path(each))) for each in names)
-        return Control(group, key, label, kind, said, options, free=key.startswith("paint."))
+        return Control(group, key, label, kind, said, options, free=table == "paint")
     given = TRADE[key][0 if system(base.units) == "imperial" else 1] if key in TRADE else ()
     called = NAMED.get(key, {})
     options = tuple(Option(each, called.get(each, each)) for each in dict.fromkeys((*names, *given)))

@@ -38,8 +38,8 @@ class SceneFile:
         """Whether it is no longer what it was read or written as."""
         return self.there() != self._content
 
-    def read(self) -> str:
-        """Return its text as it is now; `take` makes that what is known.
+    def read(self) -> tuple[bytes, str]:
+        """Return what is in it now, as bytes and as text; `take` makes these what is known.
 
         Raises:
             UsageError: it is gone, or is no text.
@@ -47,13 +47,11 @@ class SceneFile:
         content = self.there()
         if content is None:
             raise UsageError(f"{self.name}: the file is gone")
-        return self._decoded(content)
+        return content, self._decoded(content)
 
-    def take(self) -> None:
-        """Take what is in the file now for what is known of it."""
-        content = self.there()
-        if content is not None:
-            self._content, self.text = content, self._decoded(content)
+    def take(self, content: bytes) -> None:
+        """Take for what is known of the file what was read."""
+        self._content, self.text = content, self._decoded(content)
 
     def write(self, text: str) -> None:
         """Write a text whole, or nothing; one that began with a byte order mark still does.

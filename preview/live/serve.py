@@ -6,6 +6,7 @@ import os
 import socket
 import sys
 import threading
+import time
 import webbrowser
 from collections.abc import Callable
 from contextlib import suppress
@@ -15,9 +16,10 @@ from pathlib import Path
 import uvicorn
 
 from preview.errors import UsageError
-from preview.live.app import Served, live_app
+from preview.live.app import live_app
 from preview.live.guard import Keys, own_hosts
 from preview.live.record import Record, forget, new_record, read_record, record_file, write_record
+from preview.live.served import Served
 from preview.live.workspace import Workspace
 from preview.paper.quote.firm_details import Details
 
@@ -25,8 +27,8 @@ LOOPBACK = "127.0.0.1"
 LOOK_EVERY = 1.0
 """Seconds between two looks at whether the scene's file was changed elsewhere."""
 
-STOP_WITHIN = 1
-"""Seconds that answers which are under way are given at the end."""
+FAREWELL = 0.05
+"""Seconds in which pages are told that the server goes."""
 
 Say = Callable[[str], None]
 
@@ -70,7 +72,7 @@ def serve(
         work = Workspace(file, content, text, materials, (record_path, record), _first_revision())
         customer = f"http://{name}:{number}/?token={record.customer}"
         served = Served(work, details, customer)
-        server = _Server(live_app(served, keys), served)
+        server = _Server(live_app(served, keys), served, lambda: _left(work, record_path, tell))
         address = f"http://{name}:{number}/?token={record.token}"
         listening.listen(128)
         say(address)
@@ -80,18 +82,21 @@ def serve(
         server.run_until_stopped(listening)
     finally:
         listening.close()
-    if not work.unsaved:
-        forget(record_path)
-    else:
+
+
+def _left(work: Workspace, path: Path, tell: Say) -> None:
+    """Leave nothing behind but what is unsaved, of which it says so."""
+    if work.unsaved:
         tell("Unsaved changes are kept; the same command offers them again.")
-    sys.stdout.flush()
-    os._exit(0)  # what is being drawn is not waited for
+    else:
+        forget(path)
 
 
 class _Server(uvicorn.Server):
-    """Uvicorn, that lets pages and drawings go at once when it is to stop."""
+    """Uvicorn, that ends the process at once when it is to stop: pages are let go, drawings are not waited for. Only a
+    change or a saving that has begun is."""
 
-    def __init__(self, app: object, served: Served) -> None:
+    def __init__(self, app: object, served: Served, leave: Callable[[], None]) -> None:
         config = uvicorn.Config(
             app,  # type: ignore[arg-type]
             log_level="critical",
@@ -104,27 +109,32 @@ class _Server(uvicorn.Server):
             h11_max_incomplete_event_size=16384,
             limit_concurrency=200,
             timeout_keep_alive=30,
-            timeout_graceful_shutdown=STOP_WITHIN,
             server_header=False,
             proxy_headers=False,
         )
         super().__init__(config)
-        self._served = served
+        self._served, self._leave = served, leave
         self._stopped = threading.Event()
 
     def run_until_stopped(self, listening: socket.socket) -> None:
         """Serve until a signal comes."""
         threading.Thread(target=self._look, name="file", daemon=True).start()
-        with suppress(KeyboardInterrupt):
-            self.run([listening])
+        self.run([listening])
 
     def handle_exit(self, sig: int, frame: object) -> None:
-        """Stop: what waits for a picture is told that there is none, pages are let go."""
-        self._stopped.set()
-        threading.Thread(target=self._served.workspace.session.close, daemon=True).start()
+        """Stop, once."""
+        if not self._stopped.is_set():
+            self._stopped.set()
+            threading.Thread(target=self._end, name="end").start()
+
+    def _end(self) -> None:
         self._served.events.end()
-        self.should_exit = True
-        self.force_exit = True
+        time.sleep(FAREWELL)
+        with self._served.workspace.at_rest():
+            self._leave()
+            sys.stdout.flush()
+            sys.stderr.flush()
+            os._exit(0)
 
     def _look(self) -> None:
         while not self._stopped.wait(LOOK_EVERY):
@@ -189,8 +199,6 @@ def _lan_address() -> str:
 
 def _first_revision() -> int:
     """Return a number over that of any revision of a server before, so that none is taken for another."""
-    import time
-
     return int(time.time())
 
 

@@ -7,7 +7,8 @@ the session that lays and draws it. A text that can't be read, or whose changed 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -87,6 +88,12 @@ class Workspace:
         self._file_words: str | None = None
         self._controls: tuple[tuple[Control, ...], Job] | None = None
         self.listeners: list[Callable[[], None]] = []
+
+    @contextmanager
+    def at_rest(self) -> Iterator[None]:
+        """Hold everything that changes or saves the scene, once what has begun is done."""
+        with self._lock:
+            yield
 
     # What it is
 
@@ -363,9 +370,9 @@ class Workspace:
             SceneError, UsageError: it can't be read, or not be laid.
         """
         with self._lock:
-            text = self._file.read()
+            content, text = self._file.read()
             self._adopt(text, "the file, changed elsewhere", touched=(0,))
-            self._file.take()
+            self._file.take(content)
             self._opened, self._file_words = self._now, None
             self._write_record()
             self._tell()

@@ -7,16 +7,16 @@ from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass, field
 from threading import Condition, Thread
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from preview.session.heap import trim_heap
 
 if TYPE_CHECKING:
     from preview.picture import Engine
-    from preview.picture.picture import Picture
 
-Draw = Callable[["Engine", Callable[[], None]], "Picture"]
-"""Draws a picture on an engine, calling what it is given every now and then, which may raise."""
+Drawing = TypeVar("Drawing")
+Draw = Callable[["Engine", Callable[[], None]], Drawing]
+"""Draws something on an engine, calling what it is given every now and then, which may raise."""
 
 
 class Stale(Exception):
@@ -29,10 +29,10 @@ class _GiveWay(Exception):
 
 @dataclass(eq=False)
 class _Request:
-    draw: Draw
+    draw: Draw[Any]
     coarse: bool
     check: Callable[[], None]
-    done: Future[Picture] = field(default_factory=Future)
+    done: Future[Any] = field(default_factory=Future)
 
 
 class DrawingThread:
@@ -47,7 +47,7 @@ class DrawingThread:
         self._thread: Thread | None = None
         self._closed = False
 
-    def drawn(self, draw: Draw, coarse: bool, check: Callable[[], None]) -> Picture:
+    def drawn(self, draw: Draw[Drawing], coarse: bool, check: Callable[[], None]) -> Drawing:
         """Return what `draw` draws in this thread's context; wait for it. `check` is called before and every now and
         then meanwhile; what it raises is raised here."""
         request = _Request(draw, coarse, check)
@@ -59,7 +59,8 @@ class DrawingThread:
                 self._thread = Thread(target=self._run, name="drawing", daemon=True)
                 self._thread.start()
             self._waiting.notify()
-        return request.done.result()
+        result: Drawing = request.done.result()
+        return result
 
     def close(self) -> None:
         """Give up what is being drawn or waited for, and end the thread with its context."""

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from preview.floor.laid import LaidFloor
 from preview.scene.job import Job, Viewpoint
-from preview.session.drawing_thread import DrawingThread, Stale
+from preview.session.drawing_thread import Drawing, DrawingThread, Stale
 from preview.session.drawn import draw_lit
 from preview.session.pipeline import Pipeline
 from preview.steps import SIZE, pick
@@ -146,6 +146,20 @@ class Session:
                 raise Stale
 
         return self._thread.drawn(partial(self._draw, jobs, variant, view, size, False), False, check)
+
+    def aside(self, draw: Callable[[], Drawing], wanted: Callable[[], bool] = lambda: True) -> Drawing:
+        """Return what `draw` draws by itself, in the thread that draws pictures, when none is waited for: one thread
+        has all graphics contexts.
+
+        Raises:
+            Stale: it is wanted no longer, or the session was closed; and whatever `draw` raises.
+        """
+
+        def check() -> None:
+            if not wanted():
+                raise Stale
+
+        return self._thread.drawn(lambda engine, check: draw(), False, check)
 
     def _draw(
         self,

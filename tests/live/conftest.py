@@ -5,9 +5,10 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from preview.live.app import Served, live_app
+from preview.live.app import live_app
 from preview.live.guard import Keys, own_hosts
 from preview.live.record import new_record, record_file, write_record
+from preview.live.served import Served
 from preview.live.workspace import Workspace
 
 sys.path.insert(0, str(Path(__file__).parent))

@@ -1,0 +1,59 @@
+"""Other layouts of the room, ranked, each with what it would change of the scene: one press tries it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from preview.options.rank import CRITERIA, SLIVERS, order, rank
+from preview.options.search import all_candidates, search
+from preview.options.variant import name_of, settings
+from preview.paper.words.numbers import write
+from preview.paper.words.options_text import gives_up, headline, why
+from preview.scene.job import Job
+
+Json = dict[str, Any]
+
+SHOWN = 12
+
+
+def ranked_options(jobs: Sequence[Job], preferred: Sequence[str], step: Callable[[int, int], None]) -> list[Json]:
+    """Return the best layouts of the base's room with the criterion `preferred` first, and what makes each of the base.
+
+    step: called now and then with how many were looked at of how many; it may raise.
+
+    Raises:
+        SceneError: the base can't be laid.
+    """
+    base, units = jobs[0], jobs[0].units
+    tried = all_candidates(jobs)
+    count = 0
+
+    def done(_: str) -> None:
+        nonlocal count
+        count += 1
+        step(count, len(tried))
+
+    found = search(tried, done)
+    criteria = order([name for name in CRITERIA if name in preferred])
+    if found.spared:
+        criteria = [SLIVERS, *criteria]
+    ranked = rank(found.evaluated, criteria)
+    taken = [job.variant for job in jobs]
+    told = []
+    for each in ranked[:SHOWN]:
+        boards, cut = (write(value, "count", units) for value in (each.score.blanks, each.score.cut))
+        changed = settings(each.evaluated, base)
+        told.append(
+            {
+                "rank": each.place,
+                "name": name_of(each.evaluated, base, taken),
+                "words": headline(each.evaluated, found.own),
+                "why": why(each, ranked, units),
+                "gives_up": gives_up(each, ranked, criteria, units),
+                "boards": f"{boards} boards, {cut} cut pieces",
+                "own": not changed,
+                "edits": [{"variant": None, "key": key, "value": value} for key, value in changed.items()],
+            }
+        )
+    return told

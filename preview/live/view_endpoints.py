@@ -1,0 +1,132 @@
+"""The addresses under which the scene is looked at: its state, its numbers, its pictures."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+from PIL import Image
+from starlette.requests import Request
+from starlette.responses import Response
+
+from preview.errors import RenderError, SceneError, UsageError
+from preview.live import asked
+from preview.live.floor_numbers import cost, numbers, price
+from preview.live.replies import error_words, json_reply
+from preview.live.served import Served
+from preview.live.workspace import Change
+from preview.png import encode_jpeg
+from preview.session import Stale
+from preview.steps import SIZE, cameras
+
+Json = dict[str, Any]
+COARSE_QUALITY = 82
+
+
+class ViewEndpoints:
+    """Answers what only looks."""
+
+    def __init__(self, served: Served) -> None:
+        self._served, self._work, self._session = served, served.workspace, served.session
+
+    async def state(self, request: Request) -> Response:
+        """Return the scene as it stands."""
+        return json_reply(await self._served.in_thread(partial(self._served.state_for, request.scope["mode"])))
+
+    async def numbers(self, request: Request) -> Response:
+        """Return a variant's numbers, warnings and plan."""
+        revision, variant = asked.revision(request), request.query_params.get("variant")
+
+        def work() -> Json:
+            floor = self._session.floor(revision, self._work.name_of(variant))
+            found = {"revision": revision, "variant": floor.job.variant, **numbers(floor)}
+            found |= price(floor, self._work.priced, self._served.details)
+            self._session.jobs(revision)
+            return found
+
+        return json_reply(await self._served.in_thread(work))
+
+    async def costs(self, request: Request) -> Response:
+        """Return what each option of a control comes to."""
+        revision, variant = asked.revision(request), request.query_params.get("variant")
+        key = request.query_params.get("key", "")
+
+        def one(value: object, wanted: Callable[[], bool]) -> Json:
+            number = len(self._session.jobs(revision)) and self._work.now.number(variant)
+            if not wanted():
+                raise Stale(revision)
+            try:
+                job = self._work.with_changes([Change(variant, key, value)])[number]
+                return {"value": value, **cost(self._session.lay(job), self._work.priced, self._served.details)}
+            except (SceneError, UsageError) as error:
+                return {"value": value, "error": error_words(error)}
+
+        def work(wanted: Callable[[], bool]) -> Json:
+            self._session.jobs(revision)
+            options = next((each.options for each in self._work.controls() if each.key == key), ())
+            found = {"revision": revision, "key": key, "costs": [one(each.value, wanted) for each in options]}
+            self._session.jobs(revision)
+            return found
+
+        return json_reply(await self._served.while_waited_for(request, work))
+
+    async def eye(self, request: Request) -> Response:
+        """Return where a named viewpoint stands and looks, metres and degrees."""
+        revision, view = asked.revision(request), request.query_params.get("view", "")
+
+        def work() -> Json:
+            if not view:
+                raise UsageError("name a viewpoint")
+            camera = cameras(self._session.floor(revision), [view], SIZE)[0]
+            return {
+                "eye": [round(float(each), 4) for each in camera.position],
+                "look": [round(float(each), 4) for each in camera.target],
+                "fov": None if camera.fov is None else round(math.degrees(camera.fov), 2),
+            }
+
+        return json_reply(await self._served.in_thread(work))
+
+    async def picture(self, request: Request) -> Response:
+        """Return a picture; it is given up where the browser waits no longer."""
+        revision, query = asked.revision(request), request.query_params
+        variant, size = query.get("variant"), asked.size(query.get("size", "1600x1000"))
+        coarse, view = query.get("coarse", "0") == "1", asked.view(query)
+
+        def work(wanted: Callable[[], bool]) -> tuple[bytes, str]:
+            try:
+                found = self._session.picture(revision, self._work.name_of(variant), view, size, coarse, wanted)
+            except (Stale, SceneError, UsageError):
+                raise
+            except Exception as error:
+                words = str(error) if isinstance(error, RenderError) else f"({type(error).__name__})"
+                told = f"The picture could not be drawn: {words}"
+                self._served.events.tell({"kind": "drawing-failed", "words": told}, ("firm",))
+                raise RenderError(told) from error
+            if coarse:
+                return encode_jpeg(Image.fromarray(found.rgb), COARSE_QUALITY), "image/jpeg"
+            return found.png(), "image/png"
+
+        content, kind = await self._served.while_waited_for(request, work)
+        return Response(content, media_type=kind, headers={"x-revision": str(revision)})
+
+    async def swatch(self, request: Request) -> Response:
+        """Return a little picture of a wood as it would be with something else chosen."""
+        table, kind = request.path_params["table"], request.path_params["kind"]
+        name, variant = request.path_params["name"], request.query_params.get("variant")
+
+        def work(wanted: Callable[[], bool]) -> bytes:
+            now = self._work.now
+            return self._served.swatches.of_wood(now.jobs[now.number(variant)], table, kind, name, wanted)
+
+        return _pictured(await self._served.while_waited_for(request, work))
+
+    async def paint(self, request: Request) -> Response:
+        """Return a little picture of a paint."""
+        base, name = self._work.now.jobs[0], request.path_params["name"]
+        return _pictured(await self._served.in_thread(partial(self._served.swatches.of_paint, base, name)))
+
+
+def _pictured(content: bytes) -> Response:
+    return Response(content, media_type="image/jpeg", headers={"cache-control": "private, max-age=60"})
