@@ -1,20 +1,14 @@
 import shutil
-import sys
 from pathlib import Path
 
 import pytest
-from starlette.testclient import TestClient
+from browsing import PORT, SCENES, Browser
 
 from preview.live.app import live_app
 from preview.live.guard import Keys, own_hosts
 from preview.live.record import new_record, record_file, write_record
 from preview.live.served import Served
 from preview.live.workspace import Workspace
-
-sys.path.insert(0, str(Path(__file__).parent))
-SCENES = Path(__file__).resolve().parents[2] / "scenes"
-PORT = 8123
-HOME = f"http://127.0.0.1:{PORT}"
 
 
 @pytest.fixture(autouse=True)
@@ -49,29 +43,6 @@ def opened(scene):
 @pytest.fixture
 def work(opened):
     return opened()
-
-
-class Browser(TestClient):
-    """A browser that has been let in, with the address and the origin of the server's own page."""
-
-    def __init__(self, app, token):
-        super().__init__(app, base_url=HOME, headers={"origin": HOME}, follow_redirects=True)
-        if token:
-            assert self.get(f"/?token={token}").status_code == 200
-
-    def state(self):
-        return self.get("/api/state").json()
-
-    def post_json(self, path, body=None):
-        return self.post(path, json={} if body is None else body)
-
-    def change(self, *edits, client="a", revision=None):
-        sent = {
-            "revision": self.state()["revision"] if revision is None else revision,
-            "client": client,
-            "edits": [{"variant": variant, "key": key, "value": value} for variant, key, value in edits],
-        }
-        return self.post("/api/change", json=sent)
 
 
 @pytest.fixture

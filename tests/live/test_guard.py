@@ -1,7 +1,7 @@
 """Who gets in, and what is held against those who don't."""
 
 import pytest
-from conftest import HOME, PORT
+from browsing import HOME, PORT
 from starlette.websockets import WebSocketDisconnect
 
 POSTS = ("change", "undo", "redo", "save", "reload", "offer", "variant")
