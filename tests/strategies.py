@@ -7,11 +7,13 @@ at any corner, turned by any angle; hearths on walls, columns, islands, vents, o
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
+import pytest
 import shapely
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
@@ -38,6 +40,21 @@ from preview.scene.job import (
 INCH = 0.0254
 
 Point = tuple[float, float]
+
+
+def checked(few: int, many: int, *values: st.SearchStrategy) -> Callable:
+    """Make a test of a check of generated `values`: of `few` of them in the suite, of `many` in the slow run."""
+
+    def test_of(check: Callable) -> Callable:
+        @pytest.mark.parametrize("examples", [few, pytest.param(many, marks=pytest.mark.slow)])
+        def test(examples: int) -> None:
+            every = settings(max_examples=examples, deadline=None, suppress_health_check=list(HealthCheck))
+            every(given(*values)(check))()
+
+        test.__name__, test.__doc__ = check.__name__, check.__doc__
+        return test
+
+    return test_of
 
 
 def make_job(

@@ -1,11 +1,14 @@
-"""The command run as a user runs it, in a process of its own."""
+"""The command line run: in this process, or as a user runs it, in a process of its own."""
 
 from __future__ import annotations
 
+import io
 import os
 import subprocess
 import sys
 from pathlib import Path
+
+import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 SCENES = ROOT / "scenes"
@@ -56,8 +59,34 @@ def listing():
     return sorted(str(each) for each in Path().rglob("*"))
 
 
-def preview(*arguments: str | Path, given: bytes | None = None, folder: Path = ROOT, **environment: str):
-    """Run the command in `folder` and return its result: returncode, stdout and stderr as bytes."""
+def preview(*arguments: str | Path, given: bytes = b"", folder: Path = ROOT, **environment: str):
+    """Run the command line in this process, as though in `folder`, and return what `in_a_process` does: what it says
+    and writes is the same, and no program is started and loaded for it."""
+    from preview import cli
+
+    streams = {name: io.TextIOWrapper(io.BytesIO(), encoding="utf-8") for name in ("stdout", "stderr")}
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(folder)
+        patch.setattr(sys, "argv", ["preview", *map(str, arguments)])
+        patch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(given), encoding="utf-8"))
+        for name, stream in streams.items():
+            patch.setattr(sys, name, stream)
+        for name, value in {"COLUMNS": "100", **environment}.items():
+            patch.setenv(name, value)
+        try:
+            cli.main()
+            status = 0
+        except SystemExit as stop:
+            status = stop.code or 0
+    for stream in streams.values():
+        stream.flush()
+    said, error = (stream.buffer.getvalue() for stream in streams.values())
+    return subprocess.CompletedProcess(["preview", *arguments], status, said, error)
+
+
+def in_a_process(*arguments: str | Path, given: bytes | None = None, folder: Path = ROOT, **environment: str):
+    """Run the command as a user does, in a process of its own in `folder`, and return its result: returncode, stdout
+    and stderr as bytes."""
     return subprocess.run(
         [sys.executable, "-m", "preview", *map(str, arguments)],
         input=given,

@@ -7,7 +7,7 @@ import re
 import xml.etree.ElementTree as ET
 
 import pytest
-from running import SCENES, SMALL, preview
+from running import SCENES, SMALL, in_a_process, preview
 
 
 @pytest.fixture
@@ -46,7 +46,7 @@ def test_a_scene_in_any_dress(tmp_path, dress, piped):
 
 
 def test_each_form(scene):
-    text, document, plan = (preview("lay", scene, "--format", form) for form in ("text", "json", "svg"))
+    text, document, plan = (in_a_process("lay", scene, "--format", form) for form in ("text", "json", "svg"))
     assert [ran.returncode for ran in (text, document, plan)] == [0, 0, 0]
     assert b"Stop block" in text.stdout
     assert json.loads(document.stdout)["variant"] == "As drawn"
@@ -66,7 +66,7 @@ def test_an_unknown_variant_names_the_nearest(scene):
 
 
 def test_to_a_file_whole(scene, tmp_path):
-    ran = preview("lay", scene, "--format", "svg", "--out", tmp_path / "plan.svg")
+    ran = in_a_process("lay", scene, "--format", "svg", "--out", tmp_path / "plan.svg")
     assert ran.stdout.decode().strip() == str(tmp_path / "plan.svg")
     assert ET.parse(tmp_path / "plan.svg").getroot().tag.endswith("svg")
     assert sorted(each.name for each in tmp_path.iterdir()) == ["box.toml", "plan.svg"]
@@ -125,7 +125,7 @@ def test_missing_file_and_folder(tmp_path, command):
     "arguments", [["check"], ["lay", "x.toml", "--format", "dxf"], ["nonsense"], ["render", "--bogus"]]
 )
 def test_wrong_use_exits_with_2(arguments):
-    ran = preview(*arguments)
+    ran = in_a_process(*arguments)
     assert ran.returncode == 2
     assert b"Usage" in ran.stderr and b"Traceback" not in ran.stderr
 

@@ -3,7 +3,7 @@
 import json
 
 import pytest
-from running import ROOT, SCENES, SMALL, preview
+from running import ROOT, SCENES, SMALL, in_a_process, preview
 
 
 @pytest.fixture
@@ -24,7 +24,7 @@ def own(tmp_path):
 
 
 def test_the_list_in_words():
-    ran = preview("materials")
+    ran = in_a_process("materials")
     assert ran.returncode == 0, ran.stderr.decode()
     text = ran.stdout.decode()
     for word in ("white oak", "teak", "quartersawn", "rustic", "limed", "oil satin", "matt wall paint", "estimate"):

@@ -5,7 +5,7 @@ from pathlib import Path
 import ezdxf
 import pypdfium2 as pdfium
 import pytest
-from running import SCENES, SMALL, preview
+from running import SCENES, SMALL, in_a_process, preview
 
 SIZE = "160x100"
 
@@ -27,7 +27,7 @@ def test_quote_is_the_same_when_its_pictures_are_kept(scene, tmp_path):
     details = SCENES / "orchard-house-details.toml"
     wanted = ("quote", scene, "--variant", "on the archway", "--details", details, "--size", SIZE)
     kept = {"PREVIEW_CACHE": str(tmp_path / "cache")}
-    first = preview(*wanted, folder=tmp_path, **kept)
+    first = in_a_process(*wanted, folder=tmp_path, **kept)
     assert first.returncode == 0, first.stderr.decode()
     assert first.stdout.decode().strip() == "previews/box-room--on-the-archway--quote.pdf"
     made = (tmp_path / first.stdout.decode().strip()).read_bytes()
@@ -37,7 +37,7 @@ def test_quote_is_the_same_when_its_pictures_are_kept(scene, tmp_path):
     # edge, 32 ft. 56.7 x 11.80 + 50.6 x 14.20 + 32 x 18 + 180, and 6.25 % of 669.06 + 576.
     assert "2,221.40 USD" in text
     assert "centred on the archway" in text
-    again = preview(*wanted, "--out", tmp_path / "again.pdf", **kept)
+    again = in_a_process(*wanted, "--out", tmp_path / "again.pdf", **kept)
     assert again.returncode == 0, again.stderr.decode()
     assert (tmp_path / "again.pdf").read_bytes() == made
 

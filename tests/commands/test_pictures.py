@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
-from running import SMALL, preview
+from running import SMALL, in_a_process, preview
 
 SIZE = "160x100"
 
@@ -17,7 +17,7 @@ def scene(tmp_path):
 
 
 def test_render_draws_all_variants_from_all_viewpoints(scene, tmp_path):
-    ran = preview("render", scene, "--size", SIZE, "--out", tmp_path / "out")
+    ran = in_a_process("render", scene, "--size", SIZE, "--out", tmp_path / "out")
     assert ran.returncode == 0, ran.stderr.decode()
     paths = ran.stdout.decode().splitlines()
     names = sorted(each.name for each in (tmp_path / "out").iterdir())
@@ -33,7 +33,7 @@ def test_a_room_without_windows_is_not_drawn_black(scene, tmp_path):
     """The floor is drawn at its own lightness by lamps, and the user is told; nothing else is said."""
     door, _, rest = SMALL.partition('[[openings]]\nname = "window"')
     scene.write_text(door + rest[rest.index("[floor]") : rest.index("[[variants]]")])
-    ran = preview("render", scene, "--viewpoint", "plan", "--size", SIZE, "--out", tmp_path / "out")
+    ran = in_a_process("render", scene, "--viewpoint", "plan", "--size", SIZE, "--out", tmp_path / "out")
     assert ran.returncode == 0 and ran.stderr.decode().startswith("preview: the scene has no window")
     assert "Warning" not in ran.stderr.decode()
     with Image.open(ran.stdout.decode().strip()) as image:
@@ -63,7 +63,7 @@ def test_a_variant_looks_the_same_alone_as_beside_the_others(scene, tmp_path):
 
 def test_compare_makes_one_sheet(scene, tmp_path):
     out = tmp_path / "sheet.png"
-    ran = preview("compare", "-", "--size", SIZE, "--viewpoint", "plan", "--out", out, given=SMALL.encode())
+    ran = in_a_process("compare", "-", "--size", SIZE, "--viewpoint", "plan", "--out", out, given=SMALL.encode())
     assert ran.returncode == 0, ran.stderr.decode()
     assert ran.stdout.decode().strip() == str(out)
     with Image.open(out) as image:
@@ -93,7 +93,7 @@ def test_a_folder_that_cant_be_written_is_told_before_any_work(scene, tmp_path, 
     """The folder's name is taken by a file, which no user may write into, root included."""
     (tmp_path / "taken").write_text("")
     out = tmp_path / "taken" / "x.png" if command == "compare" else tmp_path / "taken"
-    ran = preview(command, scene, "--out", out, PYOPENGL_PLATFORM="none-such")
+    ran = in_a_process(command, scene, "--out", out, PYOPENGL_PLATFORM="none-such")
     assert ran.returncode == 2
     assert "can't be used as a folder for the results" in ran.stderr.decode()
     assert (tmp_path / "taken").read_text() == ""
@@ -116,7 +116,7 @@ def test_compare_as_pages_and_as_a_cross_fade(scene, tmp_path):
 
 
 def test_demo_does_the_main_job(tmp_path):
-    ran = preview("demo", "--out", tmp_path / "shown", "--size", SIZE)
+    ran = in_a_process("demo", "--out", tmp_path / "shown", "--size", SIZE)
     assert ran.returncode == 0, ran.stderr.decode()
     names = {each.name for each in (tmp_path / "shown").iterdir()}
     assert {"dining-room--compare.png", "dining-room--on-the-room--plan.svg"} <= names

@@ -4,7 +4,7 @@ import subprocess
 import sys
 
 import pytest
-from running import ROOT, SCENES, preview
+from running import ROOT, SCENES, in_a_process, preview
 
 HEAVY = ("pyrender", "trimesh", "scipy", "OpenGL", "matplotlib")
 
@@ -38,14 +38,14 @@ def test_help_shows_an_example(command):
 
 
 def test_no_command_shows_help():
-    ran = preview()
+    ran = in_a_process()
     assert "Usage" in (ran.stdout + ran.stderr).decode()
 
 
 def test_version():
     import preview as package
 
-    assert preview("--version").stdout.decode().strip() == f"preview {package.__version__}"
+    assert in_a_process("--version").stdout.decode().strip() == f"preview {package.__version__}"
 
 
 def test_public_names():

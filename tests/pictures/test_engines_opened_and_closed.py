@@ -32,11 +32,12 @@ def eager_collector():
     gc.set_threshold(*before)
 
 
-def test_fifty_engines_with_an_eager_garbage_collector(bare_room, eager_collector):
+@pytest.mark.parametrize("engines", [15, pytest.param(50, marks=pytest.mark.slow)])
+def test_many_engines_with_an_eager_garbage_collector(bare_room, eager_collector, engines):
     """A driver gives a new context the address of one that was closed, so that whatever still knows that address would
     end the new one. What is left of closed contexts is collected here while a later engine is open."""
     drawn = []
-    for _ in range(50):
+    for _ in range(engines):
         left = [_closed_in_a_cycle() for _ in range(12)]
         with open_engine(*bare_room) as engine:
             left.clear()

@@ -3,21 +3,18 @@
 import re
 from dataclasses import replace
 
-from hypothesis import HealthCheck, given, settings
-
 from preview.errors import SceneError
 from preview.room.measured import build_room
 from preview.room.vents import WAYS
 from preview.units import parse_length
-from tests.strategies import rooms
+from tests.strategies import checked, rooms
 
 MOVE = re.compile(
     r"vent (\w) straddles .*; move it (.+) (east|north|west|south) on the plan and it lies wholly in the "
 )
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(rooms())
+@checked(60, 150, rooms())
 def test_a_vent_moved_as_told_straddles_no_more(job):
     told = [match for words in build_room(job).warnings if (match := MOVE.match(words))]
     for match in told:

@@ -9,7 +9,6 @@ from decimal import Decimal
 
 import numpy as np
 import shapely
-from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from preview.floor.features import NEAR, features, meetings
@@ -19,7 +18,7 @@ from preview.paper.quote.bill import bills
 from preview.paper.quote.firm_details import read_details
 from preview.paper.words.line_words import choice_words, line_words
 from preview.steps import lay_jobs
-from tests.strategies import rooms
+from tests.strategies import checked, rooms
 
 FIRM = """
 currency = "USD"
@@ -40,8 +39,7 @@ SIZE = {"sq ft": Decimal("0.09290304"), "m²": Decimal(1), "ft": Decimal("0.3048
 STEP = {"sq ft": Decimal("0.1"), "m²": Decimal("0.01"), "ft": Decimal(1), "m": Decimal("0.1")}
 
 
-@settings(max_examples=60, deadline=None)
-@given(rooms(), st.sampled_from(["in", "mm"]))
+@checked(25, 60, rooms(), st.sampled_from(["in", "mm"]))
 def test_what_is_told_is_what_is_laid(job, units):
     (floor,) = lay_jobs([replace(job, units=units)])
     room, layout = floor.room, floor.layout

@@ -5,14 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from hypothesis import HealthCheck, given, settings
-
 from preview.errors import SceneError
 from preview.scene.job import Center
 from preview.steps import lay_jobs
 from preview.units import parse_length
 from tests.property.test_layer_reading import jobs
-from tests.strategies import box, make_job
+from tests.strategies import box, checked, make_job
 
 ADVICE = re.compile(r"to avoid small triangles, try (.*)$")
 
@@ -32,8 +30,7 @@ def small_ones(layout):
     return [each for each in layout.warnings if "end in triangles" in each or "end in small pieces" in each]
 
 
-@given(jobs())
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@checked(25, 60, jobs())
 def test_advice_that_is_followed_leaves_no_small_triangle(job):
     try:
         (floor,) = lay_jobs([job])

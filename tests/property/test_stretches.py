@@ -6,7 +6,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from preview.errors import SceneError
@@ -16,7 +15,7 @@ from preview.paper.words.ends_text import ends_text
 from preview.room.measured import build_room
 from preview.room.offset import SPECK
 from preview.units import parse_length
-from tests.strategies import INCH, box, obstacle, rooms
+from tests.strategies import INCH, box, checked, obstacle, rooms
 from tests.unit.test_lay import lay
 
 
@@ -84,8 +83,7 @@ def check(room, layout):
                 assert (told.narrowest, told.widest) == pytest.approx((min(widths), max(widths)), abs=1e-6)
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(rooms(2.2, 4.5), st.sampled_from([0.0, 0.002]))
+@checked(20, 40, rooms(2.2, 4.5), st.sampled_from([0.0, 0.002]))
 def test_stretches_are_what_the_pieces_are(job, gap):
     job = replace(job, floor=replace(job.floor, gap=gap))
     room = build_room(job)

@@ -13,7 +13,7 @@ from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
 from preview.room.measured import build_room
 from preview.room.offset import GRID
-from tests.strategies import rooms
+from tests.strategies import checked, rooms
 
 UNION = 1e-9
 OVERLAP = 1e-12
@@ -61,7 +61,7 @@ def check_tiling(room, layout):
 
 
 @given(rooms(), floors)
-@settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 def test_pieces_tile_the_floor(job, floor):
     """Areas add up, nothing lies outside, no two overlap: together the union is the floor."""
     found = laid(job, floor)
@@ -78,8 +78,7 @@ def test_pieces_tile_thousands_of_floors(job, floor):
         check_tiling(*found)
 
 
-@given(rooms(), floors)
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@checked(25, 60, rooms(), floors)
 def test_each_piece_lies_in_its_blank(job, floor):
     """Grain coordinates of every corner of a piece lie within its blank, and a whole board fills it."""
     found = laid(job, floor)
