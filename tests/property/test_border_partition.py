@@ -2,7 +2,6 @@
 
 import numpy as np
 import shapely
-from hypothesis import HealthCheck, given, settings
 
 from preview.floor.border import lay_border
 from preview.floor.layout import Role
@@ -10,12 +9,10 @@ from preview.floor.thresholds import lay_thresholds
 from preview.room.measured import build_room
 from preview.room.offset import edges
 from preview.room.outline import signed_area
-from tests.strategies import outlines, rooms
+from tests.strategies import checked, outlines, rooms
 
 SAME_AREA = 1e-9  # square metres, the accuracy asked of the whole floor
 NO_OVERLAP = 1e-12  # square metres, the accuracy asked of any two pieces
-
-many = settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
 
 
 def largest_overlap(polygons):
@@ -46,21 +43,18 @@ def check_partition(job):
     assert largest_overlap(np.array([*laid.polygons, *shapely.get_parts(room.field)])) < NO_OVERLAP
 
 
-@many
-@given(rooms())
+@checked(60, 150, rooms())
 def test_border_is_an_exact_partition(job):
     check_partition(job)
 
 
-@many
-@given(rooms(0.8, 2.4))
+@checked(60, 150, rooms(0.8, 2.4))
 def test_border_is_an_exact_partition_in_closets(job):
     """Rooms a few borders wide, where runs collide nearly everywhere."""
     check_partition(job)
 
 
-@many
-@given(rooms())
+@checked(60, 150, rooms())
 def test_field_keeps_its_distance(job):
     """No point of the field is nearer to the floor's edge than border and strip are wide."""
     room = build_room(job)
@@ -69,8 +63,7 @@ def test_field_keeps_its_distance(job):
     assert shapely.difference(room.field, room.floor).area < NO_OVERLAP
 
 
-@many
-@given(rooms())
+@checked(60, 150, rooms())
 def test_thresholds_overlap_neither_floor_nor_each_other(job):
     room = build_room(job)
     pieces = lay_thresholds(room).polygons
@@ -79,8 +72,7 @@ def test_thresholds_overlap_neither_floor_nor_each_other(job):
     assert len(pieces) == 0 or largest_overlap(pieces) < NO_OVERLAP
 
 
-@many
-@given(outlines())
+@checked(60, 150, outlines())
 def test_edges_go_once_round(corners):
     """Turns add up to one turn, and the shoelace area is the polygon's."""
     shape = shapely.Polygon(corners)
