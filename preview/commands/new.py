@@ -8,8 +8,8 @@ from contextlib import nullcontext
 from pathlib import Path
 
 from preview.commands.saved_answers import SavedAnswers
-from preview.commands.survey import RoomSurveyor
 from preview.errors import UsageError
+from preview.room.survey import RoomSurveyor
 from preview.scene import read_scene
 from preview.scene.ask import ask_room
 from preview.scene.woods import wood_names

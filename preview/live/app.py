@@ -19,6 +19,7 @@ from preview.live.change_endpoints import ChangeEndpoints
 from preview.live.guard import App, Guard, Keys, Mode
 from preview.live.paper_endpoints import PaperEndpoints
 from preview.live.replies import error_reply, fault, json_text
+from preview.live.room_endpoints import RoomEndpoints
 from preview.live.served import Served
 from preview.live.view_endpoints import ViewEndpoints
 
@@ -41,7 +42,8 @@ BOTH: tuple[Mode, ...] = ("firm", "customer")
 
 def live_app(served: Served, keys: Keys) -> App:
     """Return the whole application, guarded."""
-    views, changes, papers = ViewEndpoints(served), ChangeEndpoints(served), PaperEndpoints(served)
+    views, changes = ViewEndpoints(served), ChangeEndpoints(served)
+    papers, room = PaperEndpoints(served), RoomEndpoints(served)
     routes = [
         *(_static(path, content, kind) for path, (content, kind) in static_files().items()),
         _route("/api/state", views.state, BOTH),
@@ -62,6 +64,8 @@ def live_app(served: Served, keys: Keys) -> App:
         _route("/api/papers", papers.order, FIRM, "POST"),
         _route("/paper/{job}", papers.fetch, FIRM),
         _route("/customer.svg", papers.code, FIRM),
+        _route("/api/room", room.form, FIRM),
+        _route("/api/room", room.measured, FIRM, "POST"),
         WebSocketRoute("/api/events", partial(_listen, served)),
     ]
     return Guard(Starlette(routes=routes), keys)

@@ -6,13 +6,16 @@ from dataclasses import replace
 from typing import Any
 
 from preview.floor.laid import LaidFloor
-from preview.paper.plan.fitted_plan import customer_plan
+from preview.light.sources.lamps import NO_WINDOW, lamps_for
+from preview.light.sources.light_remarks import light_remarks
+from preview.paper.plan.fitted_plan import FittedPlan, customer_plan
 from preview.paper.quote.bill import bills
 from preview.paper.quote.bill_rows import price_text
 from preview.paper.quote.firm_details import Details
 from preview.paper.quote.scope import lines_for
 from preview.paper.words.compare_rows import compared
 from preview.paper.words.numbers import write
+from preview.paper.words.paint_words import paint_remarks
 from preview.scene.job import Job
 
 Json = dict[str, Any]
@@ -29,20 +32,20 @@ def numbers(floor: LaidFloor) -> Json:
     units, measures = floor.job.units, floor.layout.measures
     rows = [{"label": each.label, "text": each.values[0], "main": each.label in MAIN} for each in compared([floor])]
     rows.append({"label": "Field", "text": write(measures["field_area"], "area", units), "main": False})
-    plan = customer_plan(floor, *PLAN)
-    scale = plan.ratio / 1000
-    frame = {
-        "x": plan.origin[0] - plan.corner[0] / scale,
-        "y": plan.origin[1] + plan.corner[1] / scale,
-        "metres": scale,
-    }
+    light = [NO_WINDOW] if lamps_for(floor.room) else light_remarks(floor.job.light)
     return {
         "rows": rows,
-        "warnings": list(floor.layout.warnings),
+        "warnings": [*floor.layout.warnings, *light, *paint_remarks(floor.job, floor.room)],
         "advice": list(floor.layout.advice),
-        "plan": plan.svg.decode(),
-        "plan_frame": frame,
+        **plan_told(customer_plan(floor, *PLAN)),
     }
+
+
+def plan_told(plan: FittedPlan) -> Json:
+    """Return a plan as a page takes it: the drawing, and where the points of the room lie on it."""
+    scale = plan.ratio / 1000
+    x, y = plan.origin[0] - plan.corner[0] / scale, plan.origin[1] + plan.corner[1] / scale
+    return {"plan": plan.svg.decode(), "plan_frame": {"x": x, "y": y, "metres": scale}}
 
 
 def cost(floor: LaidFloor, reference: Job, details: Details | None) -> Json:

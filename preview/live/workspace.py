@@ -120,7 +120,12 @@ class Workspace:
     @property
     def unsaved(self) -> bool:
         """Whether something would be lost without its record: what was changed here, or is still offered."""
-        return self._offer is not None or (not self.saved and bool(self._file.text or self._undo))
+        return self._offer is not None or (not self.saved and not self.new)
+
+    @property
+    def new(self) -> bool:
+        """Whether it is a new room, of which there is no file yet and in which nothing was changed."""
+        return not self._file.text and not self._undo
 
     @property
     def priced(self) -> Job:

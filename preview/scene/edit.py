@@ -11,7 +11,7 @@ from typing import Any
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
-from tomlkit.items import AoT, InlineTable, Item
+from tomlkit.items import AoT, Array, InlineTable, Item
 
 from preview.errors import Place, SceneError
 
@@ -107,7 +107,7 @@ def _set(table: Any, path: Path, value: object) -> None:  # noqa: ANN401 (the li
                 del table[first]
         elif isinstance(first, int) and _absent(table, first):
             _append(table, value)
-        elif _tables(value) and not _absent(table, first) and isinstance(table[first], AoT):
+        elif _tables(value) and not _absent(table, first) and _of_tables(table[first]):
             _replace_tables(table[first], value)
         elif isinstance(table, AoT):
             table[first] = _table(value)
@@ -144,7 +144,7 @@ def _begin(table: Any, path: Path, value: object) -> None:  # noqa: ANN401
 
 def _append(array: Any, value: object) -> None:  # noqa: ANN401
     if not isinstance(array, AoT):
-        array.append(value)
+        array.append(_item(value))
         return
     if len(array):
         last = array[-1]
@@ -153,8 +153,18 @@ def _append(array: Any, value: object) -> None:  # noqa: ANN401
     array.append(_table(value))
 
 
-def _replace_tables(array: AoT, values: Any) -> None:  # noqa: ANN401
-    """Set tables one by one and key by key, so that the comments of those that stay the same stay too."""
+def _of_tables(array: Any) -> bool:  # noqa: ANN401
+    inline = isinstance(array, Array) and len(array) > 0 and all(isinstance(each, InlineTable) for each in array)
+    return isinstance(array, AoT) or inline
+
+
+def _replace_tables(array: Any, values: Any) -> None:  # noqa: ANN401
+    """Set tables one by one and key by key, so that the comments of those that stay the same stay too; where there are
+    fewer, those go whose names are not among the new ones."""
+    names = {each.get("name") for each in values}
+    for n in reversed(range(len(array))):
+        if len(array) > len(values) and "name" in array[n] and array[n]["name"] not in names:
+            del array[n]
     for n, value in enumerate(values):
         if n >= len(array):
             _append(array, value)

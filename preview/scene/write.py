@@ -203,6 +203,12 @@ def _point(point: Iterable[float], units: Unit) -> str:
     return f"[{', '.join(f'{round(each / one, places) + 0.0:.{places}f}'.rstrip('0').rstrip('.') for each in point)}]"
 
 
+def plan_point(point: Iterable[float], units: Unit) -> list[float]:
+    """Return a plan point, metres, as a scene file has it: numbers in `units`."""
+    found: list[float] = json.loads(_point(point, units))
+    return found
+
+
 def _quoted(text: str) -> str:
     """Return `text` as a TOML basic string; control characters, which no name needs, become spaces."""
     return json.dumps(plain(text), ensure_ascii=False)

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from preview.commands.new import new_scene
-from preview.commands.survey import RoomSurveyor
 from preview.errors import SceneError, UsageError
 from preview.room.measured import build_room
+from preview.room.survey import RoomSurveyor
 from preview.scene import load_scene, read_scene
 from preview.scene.ask import QUESTIONS, ask_room
 from preview.scene.job import PaintChoice, StripChoice

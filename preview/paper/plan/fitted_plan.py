@@ -113,6 +113,20 @@ def layer_plan(floor: LaidFloor, angle: RightAngle | None, width: float, height:
     return _finished(sheet, layout, ratio, scale_text)
 
 
+def room_plan(room: Room, job: Job, width: float, height: float) -> FittedPlan:
+    """Return the room as it was measured, without a floor: walls with their numbers and lengths, openings, obstacles,
+    grilles. Space and result are those of `customer_plan`."""
+    sheet, ratio, scale_text = _fitted(room, job, width, height)
+    draw_walls(sheet, room)
+    draw_obstacles(sheet, room)
+    outline = {"fill": "none", "stroke": "#6b5b45", "stroke_width": 0.2}
+    sheet.polygons([vent.polygon for vent in room.vents], "grilles", **outline)
+    name_vents(sheet, room, 2.6, 600)
+    draw_wall_dimensions(sheet, room, job.units)
+    _draw_foot(sheet, room, job)
+    return _fitted_plan(sheet, job.title, f"The room as measured, scale {scale_text}.", ratio, scale_text)
+
+
 def shows_boards(layout: Layout, ratio: float) -> bool:
     """Whether a plan at 1:`ratio` shows single boards, or the field as one."""
     return 1000 * layout.board.width / ratio >= NARROWEST
@@ -160,7 +174,11 @@ def _draw_foot(sheet: Sheet, room: Room, job: Job) -> float:
 
 def _finished(sheet: Sheet, layout: Layout, ratio: float, scale_text: str) -> FittedPlan:
     words = f"{layout.facts.name.capitalize()} floor plan, scale {scale_text}, {len(layout.pieces)} pieces."
-    svg = sheet.svg(f"{layout.title} · {layout.variant}", words)
+    return _fitted_plan(sheet, f"{layout.title} · {layout.variant}", words, ratio, scale_text)
+
+
+def _fitted_plan(sheet: Sheet, title: str, words: str, ratio: float, scale_text: str) -> FittedPlan:
+    svg = sheet.svg(title, words)
     corner = float(sheet.corner[0]), float(sheet.corner[1])
     origin = float(sheet.origin[0]), float(sheet.origin[1])
     return FittedPlan(svg, sheet.width, sheet.height, ratio, scale_text, corner, origin)

@@ -37,7 +37,7 @@ def check_text(floors: Sequence[LaidFloor], lux: FloorLux | None = None, views: 
     base = floors[0]
     job, room, units = base.job, base.room, base.job.units
     sections: list[tuple[str, list[Row]]] = [
-        ("Room", _room(room, units)),
+        ("Room", room_rows(room, units)),
         ("Openings", [(each.name, _opening(room, each, units)) for each in room.openings]),
         ("Obstacles", obstacle_rows(room, units)),
         ("Vents", [(each.name, _vent(each, units)) for each in room.vents]),
@@ -69,7 +69,8 @@ def check_text(floors: Sequence[LaidFloor], lux: FloorLux | None = None, views: 
     return "\n".join(lines) + "\n"
 
 
-def _room(room: Room, units: Unit) -> list[Row]:
+def room_rows(room: Room, units: Unit) -> list[Row]:
+    """Return a room's size, its walls one by one, and how well its tapes agree."""
     rows = [("Size", _size(room.outline.bounds, units) + f", {format_length(room.height, units)} high")]
     rows.append(("Area", format_area(room.outline.area, units)))
     lengths = wall_lengths(room)

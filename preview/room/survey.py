@@ -26,7 +26,7 @@ class RoomSurveyor:
         corners, misclosure = compass_rule(legs)
         allowed = limit(misclosure.perimeter)
         worst = suspects(legs, misclosure.vector) if misclosure.length > allowed else (1, 2)
-        return Walked(_walls(corners), misclosure.length, allowed, worst, remark(legs, misclosure, units))
+        return Walked(taped_walls(corners), misclosure.length, allowed, worst, remark(legs, misclosure, units))
 
     def worth_taping(self, legs: Sequence[Leg]) -> list[tuple[int, int]]:
         """Return the diagonals inside the walked room, the most telling first."""
@@ -47,7 +47,7 @@ class RoomSurveyor:
         else:
             told = [_agreement(adjustment, units), *turned(adjustment, [leg.text for leg in legs])]
         return Taped(
-            walls=_walls(corners),
+            walls=taped_walls(corners),
             remarks=tuple(told),
             wrong=refused(adjustment),
             doubtful=doubtful(adjustment),
@@ -76,7 +76,8 @@ def _suspect(adjustment: TapeAdjustment) -> str:
     return str(one.first) if one.kind == "wall" else f"{one.first}-{one.last}"
 
 
-def _walls(corners: NDArray[np.float64]) -> tuple[Wall, ...]:
+def taped_walls(corners: NDArray[np.float64]) -> tuple[Wall, ...]:
+    """Return the walls of a room with corners (n, 2), as what stands along them is taped."""
     import numpy as np
 
     from preview.room.outline import inward

@@ -1,0 +1,118 @@
+"""A room tried while it is typed: drawn as far as it can be, with every slip told at its own field."""
+
+from __future__ import annotations
+
+import copy
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import shapely
+
+from preview.errors import SceneError, UsageError
+from preview.live.floor_numbers import PLAN, plan_told
+from preview.live.room_form import Walls, room_edits
+from preview.live.scene_version import SceneVersion
+from preview.paper.plan.fitted_plan import room_plan
+from preview.paper.plan.walk_plan import walk_plan
+from preview.paper.words.check_text import room_rows
+from preview.room.corners import settle_corners
+from preview.room.measured import build_room
+from preview.room.room import Room
+from preview.scene.edit import Edit
+
+Json = dict[str, Any]
+Read = Callable[[Sequence[Edit]], SceneVersion]
+
+MOST_SLIPS = 30
+BARE = (Edit("variants", None), Edit("viewpoints", None), Edit("floor.center", None))
+"""Without what names parts of the room: these may be missing from a trial."""
+
+
+@dataclass(frozen=True)
+class Trial:
+    """`edits` make the room what was sent, None where something in it is wrong; `told` is what a page is told."""
+
+    edits: list[Edit] | None
+    told: Json
+
+
+def try_room(sent: Mapping[str, Any], version: SceneVersion, read: Read) -> Trial:
+    """Try what a page sent for the room.
+
+    read: returns the scene with edits, or raises.
+    """
+    left: Json = {key: copy.deepcopy(value) for key, value in sent.items()}
+    numbers = {
+        key: list(range(1, len(value) + 1)) if isinstance(value := left.get(key), list) else []
+        for key in ("openings", "obstacles", "vents")
+    }
+    errors: list[Json] = []
+    edits, found = None, None
+    for _ in range(MOST_SLIPS):
+        try:
+            edits = room_edits(left, version, lambda made: _walls(made, read))
+            found = _built(edits, read)
+            break
+        except SceneError as error:
+            key = error.place.key if error.place else ""
+            thing = re.match(r"(openings|obstacles|vents)\[(\d+)\]", key)
+            number = int(thing[2]) if thing else 0
+            if thing and 1 <= number <= len(numbers[thing[1]]):
+                of, at = thing[1], number - 1
+                key = f"{of}[{numbers[of][at]}]{key[thing.end() :]}"
+                del left[of][at], numbers[of][at]
+            elif key.startswith("room.diagonals") and left.get("diagonals"):
+                left["diagonals"] = []
+            else:
+                errors.append({"key": key, "message": _words(error)})
+                break
+            errors.append({"key": key, "message": _words(error)})
+        except UsageError as error:
+            errors.append({"key": "", "message": str(error)})
+            break
+    told: Json = {"errors": errors, "words": errors[0]["message"] if errors else "", "rows": [], "warnings": []}
+    if found is not None:
+        room, tried = found
+        units = tried.jobs[0].units
+        told["rows"] = [{"label": label, "text": text} for label, text in room_rows(room, units)]
+        told["warnings"] = list(room.warnings)
+        told |= plan_told(room_plan(room, tried.jobs[0], *PLAN))
+    else:
+        told |= _drawn_open(left, version, read)
+    return Trial(None if errors else edits, told)
+
+
+def _walls(edits: Sequence[Edit], read: Read) -> Walls:
+    return Walls.of(settle_corners(read([*edits, *BARE]).jobs[0]).corners)
+
+
+def walls_of(version: SceneVersion) -> Walls:
+    """Return the walls of the base's room as it stands, none where it doesn't close."""
+    try:
+        return Walls.of(settle_corners(version.jobs[0]).corners)
+    except SceneError:
+        return Walls(())
+
+
+def _built(edits: Sequence[Edit], read: Read) -> tuple[Room, SceneVersion]:
+    version = read([*edits, *BARE])
+    try:
+        return build_room(version.jobs[0]), version
+    except shapely.errors.GEOSException as fault:
+        raise UsageError(f"these walls make no room ({fault})") from fault
+
+
+def _drawn_open(sent: Mapping[str, Any], version: SceneVersion, read: Read) -> Json:
+    """Return the walk as it was taped, where that is all that can be drawn."""
+    try:
+        edits = room_edits({"walk": sent["walk"]}, version, lambda made: Walls(()))
+        job = read([*edits, *BARE, *(Edit(key, None) for key in ("openings", "obstacles", "vents"))]).jobs[0]
+    except (SceneError, UsageError, KeyError):
+        return {}
+    return plan_told(walk_plan(job.room.walk, job.title, *PLAN))
+
+
+def _words(error: SceneError) -> str:
+    return f"{error.found[:1].upper()}{error.found[1:]}; {error.remedy}"
