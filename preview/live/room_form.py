@@ -5,14 +5,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, get_args
 
 import numpy as np
 
 from preview.errors import Place, SceneError
 from preview.live.scene_version import SceneVersion
-from preview.room.survey import taped_walls
 from preview.scene.answers import Wall
 from preview.scene.edit import Edit, value_at
 from preview.scene.job import Job, ObstacleKind, OpeningKind, Unit, Vent
@@ -32,19 +30,7 @@ SQUARE = 1e-3
 """Corners this near to where a tape along a wall would have them, metres, are told as taped along it."""
 
 
-@dataclass(frozen=True)
-class Walls:
-    """The walls of the room as they are, from which things are taped; empty where the room doesn't close."""
-
-    all: tuple[Wall, ...]
-
-    @classmethod
-    def of(cls, corners: np.ndarray[Any, np.dtype[np.float64]]) -> Walls:
-        """Return the walls between corners (n, 2)."""
-        return cls(taped_walls(corners))
-
-
-def room_form(version: SceneVersion, walls: Walls) -> Json:
+def room_form(version: SceneVersion, walls: Sequence[Wall]) -> Json:
     """Return what was measured of the base's room, every length as the file has it."""
     document, job = version.document, version.jobs[0]
     room = document.get("room", {})
@@ -94,7 +80,9 @@ def room_form(version: SceneVersion, walls: Walls) -> Json:
     }
 
 
-def room_edits(sent: Mapping[str, Any], version: SceneVersion, walls_of: Callable[[list[Edit]], Walls]) -> list[Edit]:
+def room_edits(
+    sent: Mapping[str, Any], version: SceneVersion, walls_of: Callable[[list[Edit]], Sequence[Wall]]
+) -> list[Edit]:
     """Return the edits of the file that make the room what a page sent; what stands there already stays as written.
 
     walls_of: returns the walls that there are once edits are made; raises where the room doesn't close.
@@ -120,7 +108,7 @@ def room_edits(sent: Mapping[str, Any], version: SceneVersion, walls_of: Callabl
         if key in sent:
             there = document.get(key, [])
             found = _things(sent, key, job)
-            walls = walls_of(outline) if any(_is_taped(each) for each in found) else Walls(())
+            walls = walls_of(outline) if any(_is_taped(each) for each in found) else ()
             known = zip(found, _known(found, there), strict=True)
             made = [make(each, n, at, there, walls, job) for n, (each, at) in enumerate(known, 1)]
             edits += [*_changed(key, made, document), *_renamed(kind, there, made, document)]
@@ -174,7 +162,7 @@ def _opening(sent: Mapping[str, Any], n: int, at: int | None, there: Sequence[Ma
 
 
 def _obstacle(
-    sent: Mapping[str, Any], n: int, at: int | None, there: Sequence[Mapping[str, Any]], walls: Walls, job: Job
+    sent: Mapping[str, Any], n: int, at: int | None, there: Sequence[Mapping[str, Any]], walls: Sequence[Wall], job: Job
 ) -> Json:
     key, file = f"obstacles[{n}]", job.file
     made: Json = {"name": str(sent.get("name", "")).strip()[:300], "kind": str(sent.get("kind", ""))}
@@ -195,7 +183,7 @@ def _obstacle(
 
 
 def _vent(
-    sent: Mapping[str, Any], n: int, at: int | None, there: Sequence[Mapping[str, Any]], walls: Walls, job: Job
+    sent: Mapping[str, Any], n: int, at: int | None, there: Sequence[Mapping[str, Any]], walls: Sequence[Wall], job: Job
 ) -> Json:
     key, file = f"vents[{n}]", job.file
     made: Json = {}
@@ -234,12 +222,12 @@ def _is_taped(sent: Mapping[str, Any]) -> bool:
 
 
 def _taped(
-    taped: Mapping[str, Any], fields: Sequence[str], walls: Walls, key: str, job: Job
+    taped: Mapping[str, Any], fields: Sequence[str], walls: Sequence[Wall], key: str, job: Job
 ) -> tuple[Wall, list[float]]:
     """Return the wall that something was taped along, and its lengths, metres."""
     number = _whole(taped.get("wall"), f"{key}.wall", job.file)
-    if not 1 <= number <= len(walls.all):
-        raise _wrong(job.file, f"{key}.wall", number, f"the room has walls 1 to {len(walls.all)}")
+    if not 1 <= number <= len(walls):
+        raise _wrong(job.file, f"{key}.wall", number, f"the room has walls 1 to {len(walls)}")
     found = []
     for each in fields:
         text = str(taped.get(each, "")).strip()
@@ -249,15 +237,15 @@ def _taped(
             found.append(parse_length(text, job.units))
         except MeasureError as error:
             raise SceneError(Place(job.file, f"{key}.{each}"), error.found, error.remedy) from None
-    return walls.all[number - 1], found
+    return walls[number - 1], found
 
 
-def _obstacle_taped(corners: Any, walls: Walls, units: Unit) -> Json | None:  # noqa: ANN401 (an array)
+def _obstacle_taped(corners: Any, walls: Sequence[Wall], units: Unit) -> Json | None:  # noqa: ANN401 (an array)
     """Return a rectangle as it would be taped from the wall that it stands along, None where it is no such."""
     best: tuple[float, Json] | None = None
     if len(corners) != 4:
         return None
-    for number, wall in enumerate(walls.all, 1):
+    for number, wall in enumerate(walls, 1):
         along, clear = _frame(corners, wall)
         low, high = (along.min(), clear.min()), (along.max(), clear.max())
         on_along = np.minimum(abs(along - low[0]), abs(along - high[0])).max()
@@ -269,10 +257,10 @@ def _obstacle_taped(corners: Any, walls: Walls, units: Unit) -> Json | None:  # 
     return best[1] if best else None
 
 
-def _vent_taped(vent: Vent, walls: Walls, units: Unit) -> Json | None:
+def _vent_taped(vent: Vent, walls: Sequence[Wall], units: Unit) -> Json | None:
     """Return a grille as it would be taped from the nearest wall that its length runs along; None where none does."""
     best: tuple[float, Json] | None = None
-    for number, wall in enumerate(walls.all, 1):
+    for number, wall in enumerate(walls, 1):
         along, clear = _frame(np.array([vent.center]), wall)
         turned = (vent.angle - math.atan2(wall.along[1], wall.along[0])) % math.pi
         if min(turned, math.pi - turned) < math.radians(0.1) and clear[0] > 0 and (best is None or clear[0] < best[0]):

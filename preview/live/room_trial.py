@@ -12,7 +12,7 @@ import shapely
 
 from preview.errors import SceneError, UsageError
 from preview.live.floor_numbers import PLAN, plan_told
-from preview.live.room_form import Walls, room_edits
+from preview.live.room_form import room_edits
 from preview.live.scene_version import SceneVersion
 from preview.paper.plan.fitted_plan import room_plan
 from preview.paper.plan.walk_plan import walk_plan
@@ -20,6 +20,8 @@ from preview.paper.words.check_text import room_rows
 from preview.room.corners import settle_corners
 from preview.room.measured import build_room
 from preview.room.room import Room
+from preview.room.survey import taped_walls
+from preview.scene.answers import Wall
 from preview.scene.edit import Edit
 
 Json = dict[str, Any]
@@ -84,16 +86,16 @@ def try_room(sent: Mapping[str, Any], version: SceneVersion, read: Read) -> Tria
     return Trial(None if errors else edits, told)
 
 
-def _walls(edits: Sequence[Edit], read: Read) -> Walls:
-    return Walls.of(settle_corners(read([*edits, *BARE]).jobs[0]).corners)
+def _walls(edits: Sequence[Edit], read: Read) -> Sequence[Wall]:
+    return taped_walls(settle_corners(read([*edits, *BARE]).jobs[0]).corners)
 
 
-def walls_of(version: SceneVersion) -> Walls:
+def walls_of(version: SceneVersion) -> Sequence[Wall]:
     """Return the walls of the base's room as it stands, none where it doesn't close."""
     try:
-        return Walls.of(settle_corners(version.jobs[0]).corners)
+        return taped_walls(settle_corners(version.jobs[0]).corners)
     except SceneError:
-        return Walls(())
+        return ()
 
 
 def _built(edits: Sequence[Edit], read: Read) -> tuple[Room, SceneVersion]:
@@ -107,7 +109,7 @@ def _built(edits: Sequence[Edit], read: Read) -> tuple[Room, SceneVersion]:
 def _drawn_open(sent: Mapping[str, Any], version: SceneVersion, read: Read) -> Json:
     """Return the walk as it was taped, where that is all that can be drawn."""
     try:
-        edits = room_edits({"walk": sent["walk"]}, version, lambda made: Walls(()))
+        edits = room_edits({"walk": sent["walk"]}, version, lambda made: ())
         job = read([*edits, *BARE, *(Edit(key, None) for key in ("openings", "obstacles", "vents"))]).jobs[0]
     except (SceneError, UsageError, KeyError):
         return {}
