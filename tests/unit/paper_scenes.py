@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from preview.floor.laid import LaidFloor
 from preview.scene.read import read_scene
 from preview.steps import lay_jobs
@@ -75,4 +77,9 @@ species = "walnut"
 
 
 def laid(scene: str) -> list[LaidFloor]:
-    return lay_jobs(read_scene(scene, "scene.toml"))
+    return list(_laid(scene))
+
+
+@cache
+def _laid(scene: str) -> tuple[LaidFloor, ...]:
+    return tuple(lay_jobs(read_scene(scene, "scene.toml")))

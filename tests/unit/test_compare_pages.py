@@ -8,7 +8,7 @@ import pypdfium2
 import pytest
 from compare_pictures import eye
 from glyphs import outside, overlapping, smallest_size
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import assume
 from hypothesis import strategies as st
 from paper_scenes import ASKEW, PLAIN, laid
 from pdf_reading import page_texts
@@ -21,7 +21,7 @@ from preview.paper.compare.trade_off import choice_text, few_numbers, trade_offs
 from preview.paper.compare.view_marks import view_marks
 from preview.scene.job import Center
 from preview.steps import lay_jobs
-from tests.strategies import rooms
+from tests.strategies import checked, rooms
 
 INCH = 0.0254
 BASE = PLAIN.split("[[variants]]")[0]
@@ -190,8 +190,7 @@ def variants(draw):
     return [job, moved, wider][: draw(st.integers(2, 3))]
 
 
-@settings(max_examples=20, deadline=None, suppress_health_check=list(HealthCheck))
-@given(variants(), st.sampled_from([20, 128, 230]))
+@checked(8, 40, variants(), st.sampled_from([20, 128, 230]))
 def test_pages_of_any_room_can_be_read(jobs, shade):
     try:
         floors = lay_jobs(jobs)

@@ -5,7 +5,6 @@ from math import atan2, degrees, sqrt
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
 from shapely import Polygon, affinity
 
 from preview.floor.cut_shapes import CornerCut, EndCut, Marked, Taper, shape_of, turned
@@ -14,7 +13,7 @@ from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
 from preview.room.measured import build_room
 from preview.scene.job import Vent
-from tests.strategies import INCH, box, laid_or_refused, make_job, obstacle, opening, rooms
+from tests.strategies import INCH, box, checked, laid_or_refused, make_job, obstacle, opening, rooms
 
 WIDE = 4.0
 
@@ -155,8 +154,7 @@ def test_joints_are_no_wood():
         assert each.shape.area < layout.pieces.polygons[each.piece].area
 
 
-@settings(max_examples=60, deadline=None)
-@given(rooms())
+@checked(25, 60, rooms())
 def test_records_add_up_to_the_floor(job):
     """Whole boards and cut pieces together are the field, and strips the border, to a millionth of a square metre."""
     if (found := laid_or_refused(job)) is None:
@@ -179,8 +177,7 @@ def test_records_add_up_to_the_floor(job):
     assert all(1 <= each.course <= layout.count or each.course > 0 for each in cut)
 
 
-@settings(max_examples=40, deadline=None)
-@given(rooms())
+@checked(15, 40, rooms())
 def test_every_piece_is_rebuilt_from_its_shape(job):
     """Laid back on its blank, a piece's numbers give its outline again, turned round where it was sawn so."""
     if (found := laid_or_refused(job)) is None:

@@ -6,7 +6,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
 from hypothesis import strategies as st
 from paper_scenes import ASKEW, PLAIN, laid
 from printed_lists import read_area, read_courses, read_list, section
@@ -20,7 +19,7 @@ from preview.paper.words.layout_text import layout_text, lists_text
 from preview.paper.words.shape_words import shape_words
 from preview.scene.read import load_scene
 from preview.steps import lay_jobs
-from tests.strategies import laid_or_refused, rooms
+from tests.strategies import checked, laid_or_refused, rooms
 
 INCH = 0.0254
 SCENES = data_folder("scenes")
@@ -85,8 +84,7 @@ def test_the_printed_border_adds_up(floor):
     )
 
 
-@settings(max_examples=40, deadline=None)
-@given(rooms(2.2, 5.0), st.sampled_from(["in", "mm", "m"]))
+@checked(15, 40, rooms(2.2, 5.0), st.sampled_from(["in", "mm", "m"]))
 def test_any_room_prints_a_list_that_adds_up(job, units):
     job = replace(job, units=units)
     if (found := laid_or_refused(job)) is None:

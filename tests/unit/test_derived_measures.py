@@ -92,7 +92,7 @@ def layout_axes(layout):
 
 def middles_under(lattice, points):
     """The middle of the board under each point, (n, 2)."""
-    boards = lattice.boards(shapely.MultiPoint(points).buffer(0.1).envelope).polygons
+    boards = lattice.boards(shapely.box(*(points.min(axis=0) - 0.1), *(points.max(axis=0) + 0.1))).polygons
     found = shapely.STRtree(boards).query_nearest(shapely.points(points), all_matches=False)[1]
     return shapely.get_coordinates(shapely.centroid(boards[found]))
 

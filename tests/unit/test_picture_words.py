@@ -5,7 +5,6 @@ from __future__ import annotations
 import shutil
 from dataclasses import replace
 
-import pytest
 from paper_scenes import ASKEW, PLAIN, laid
 
 from preview.data import data_folder
@@ -14,6 +13,8 @@ from preview.paper.words.picture_words import picture_words
 from preview.scene.job import Moisture
 from preview.scene.read import load_scene, read_scene
 from preview.steps import lay_jobs
+
+LAYERS = ("moisture", "expansion", "sliver", "fasten", "blade", "courses")
 
 
 def said(floor, **wood):
@@ -97,9 +98,9 @@ def test_what_is_agreed_names_what_a_customer_will_see():
     assert rows["Doorways"] == "A threshold of white oak in the archway."
 
 
-@pytest.mark.parametrize("words", ["moisture", "expansion", "sliver", "fasten", "blade", "courses"])
-def test_nothing_on_it_is_the_layers_matter(words):
+def test_nothing_on_it_is_the_layers_matter():
     for name in ("dining-room", "kitchen"):
         for floor in lay_jobs(load_scene(data_folder("scenes") / f"{name}.toml")):
             rows = [*agreed_rows(floor), *floor_rows(floor.layout, floor.job)]
-            assert words not in " ".join(value for _, value in rows)
+            text = " ".join(value for _, value in rows)
+            assert not [each for each in LAYERS if each in text]
