@@ -359,6 +359,7 @@ class Workspace:
             UsageError: it can't be written.
         """
         with self._lock:
+            self._check_variants()
             read_scene(self._now.text, str(self._file.path), materials=self._materials)
             if self._file.changed() and not over:
                 self._file_words = f"{self._file.name} was changed elsewhere since it was opened here."
@@ -367,6 +368,16 @@ class Workspace:
             self._opened, self._file_words = self._now, None
             self._write_record()
             self._tell()
+
+    def _check_variants(self) -> None:
+        base, *variants = self._now.jobs
+        for number, job in enumerate(variants, 1):
+            if replace(job, variant=base.variant) == base:
+                raise SceneError(
+                    Place(self._file.name, f"variants[{number}]"),
+                    f'"{job.variant}" has come to be the same as "{base.variant}", and is no variant any more',
+                    "delete it, or change something of it, and save again",
+                )
 
     def reload(self) -> None:
         """Take the scene as the file has it now; what was here can be had back by undoing.

@@ -23,6 +23,9 @@ class Browser(TestClient):
     def post_json(self, path, body=None):
         return self.post(path, json={} if body is None else body)
 
+    def listen(self, headers=None):
+        return self.websocket_connect(f"ws://127.0.0.1:{PORT}/api/events", headers=dict(headers or {}))
+
     def change(self, *edits, client="a", revision=None):
         sent = {
             "revision": self.state()["revision"] if revision is None else revision,

@@ -73,12 +73,14 @@ def test_another_site_can_not_ask_in_the_browsers_name(firm):
 
 @pytest.mark.parametrize("headers", [{"origin": "https://evil.example"}, {"origin": ""}, {"host": "evil.example"}])
 def test_another_site_can_not_listen(firm, headers):
-    with pytest.raises(WebSocketDisconnect), firm.websocket_connect("/api/events", headers=headers) as socket:
+    with firm.listen():
+        pass
+    with pytest.raises(WebSocketDisconnect), firm.listen(headers) as socket:
         socket.receive_json()
 
 
 def test_nobody_listens_without_the_cookie(stranger):
-    with pytest.raises(WebSocketDisconnect), stranger.websocket_connect("/api/events") as socket:
+    with pytest.raises(WebSocketDisconnect), stranger.listen() as socket:
         socket.receive_json()
 
 

@@ -1,0 +1,209 @@
+"""Pictures and numbers from the server are those of the scene that it saves; newer ones are never beside older."""
+
+import io
+import re
+import threading
+import xml.etree.ElementTree as ET
+
+import pytest
+from browsing import Browser
+from PIL import Image
+
+from preview.commands import lay_scene, render_scene
+from preview.live.app import live_app
+from preview.live.served import Served
+from preview.live.workspace import Workspace
+from preview.session import session as sessions
+
+SMALL = """
+title = "Box room"
+units = "mm"
+room.walk = ["E 2400", "N 2000", "W 2400", "S 2000"]
+openings = [{ name = "door", kind = "door", wall = 1, offset = 500, width = 800 },
+            { name = "window", kind = "window", wall = 3, offset = 600, width = 1000 }]
+floor.board_width = 90
+border.width = 90
+viewpoints = [{ name = "in", at = { opening = "door" } }, { name = "plan", kind = "plan" }]
+variants = [{ name = "Walnut", wood.species = "walnut" }]
+"""
+
+
+@pytest.fixture
+def small(tmp_path, keys):
+    file = tmp_path / "box.toml"
+    file.write_text(SMALL)
+    work = Workspace(file, file.read_bytes(), SMALL, None)
+    app = live_app(Served(work), keys)
+    yield Browser(app, keys.firm), Browser(app, keys.customer), work
+    work.session.close()
+
+
+def picture(browser, revision, **asked):
+    return browser.get("/picture", params={"revision": revision, "size": "240x150", **asked})
+
+
+def test_a_full_picture_is_what_render_draws_of_the_saved_scene(small, tmp_path):
+    browser, _, work = small
+    browser.change((None, "floor.board_width", "120"), (None, "wood.stain", "dark"))
+    state = browser.post_json("/api/save").json()
+    assert state["saved"]
+    for variant, view, name in (("As drawn", "in", "box--as-drawn--in"), ("Walnut", "plan", "box--walnut--plan")):
+        served = picture(browser, state["revision"], variant=variant, view=view)
+        assert served.headers["content-type"] == "image/png"
+        render_scene(str(work.file), [variant], [view], "240x150", tmp_path / "out")
+        assert served.content == (tmp_path / "out" / f"{name}.png").read_bytes()
+
+
+def test_numbers_are_those_of_lay(small):
+    browser, _, work = small
+    state = browser.change((None, "floor.board_width", "120")).json()
+    browser.post_json("/api/save")
+    told = browser.get("/api/numbers", params={"revision": state["revision"], "variant": "Walnut"}).json()
+    laid = lay_scene(str(work.file), "Walnut", "text").decode()
+    rows = {each["label"]: each["text"] for each in told["rows"]}
+    assert f"{rows['Boards to cut']} at the stop block" in laid
+    assert rows["Waste"] in laid
+    assert all(each in laid for each in told["warnings"])
+    assert ET.fromstring(told["plan"]).tag.endswith("svg")
+    costs = browser.get("/api/costs", params={"revision": state["revision"], "key": "floor.board_width"}).json()
+    own = next(each for each in costs["costs"] if each["value"] == "120 mm")
+    assert own["text"].startswith(f"{rows['Boards to cut']} boards, {rows['Waste']}")
+
+
+def test_a_point_of_the_plan_is_where_its_frame_says(small):
+    """The middle of the window's two lines, found on the drawing, lies in the wall that it was taped in."""
+    browser, _, work = small
+    told = browser.get("/api/numbers", params={"revision": work.revision}).json()
+    frame, walls = (
+        told["plan_frame"],
+        next(
+            each
+            for each in ET.fromstring(told["plan"]).iter()
+            if each.get("id") == "walls" or each.get("class") == "walls"
+        ),
+    )
+    numbers = [float(each) for each in re.findall(r"-?[0-9.]+", walls.get("d"))]
+    east = [(u - frame["x"]) * frame["metres"] for u in numbers[::2]]
+    north = [(frame["y"] - v) * frame["metres"] for v in numbers[1::2]]
+    assert min(east) == pytest.approx(-0.124, abs=2e-3)
+    assert max(east) == pytest.approx(2.4 + 0.124, abs=2e-3)
+    assert min(north) == pytest.approx(-0.124, abs=2e-3)
+    assert max(north) == pytest.approx(2.0 + 0.124, abs=2e-3)
+
+
+def test_a_coarse_picture_comes_as_a_jpeg_and_from_where_one_stands(small):
+    browser, _, work = small
+    found = picture(browser, work.revision, coarse=1, eye="1.2,0.6,1.6", look="1.2,1.6,1.2")
+    assert found.headers["content-type"] == "image/jpeg"
+    assert Image.open(io.BytesIO(found.content)).size == (240, 150)
+    eye = browser.get("/api/eye", params={"revision": work.revision, "view": "in"}).json()
+    told = {key: ",".join(map(str, eye[key])) for key in ("eye", "look")}
+    again = picture(browser, work.revision, coarse=1, fov=eye["fov"], **told)
+    assert again.status_code == 200
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        {"size": "9x9"},
+        {"size": "99999x100"},
+        {"size": "240"},
+        {"eye": "1,2"},
+        {"eye": "nan,1,1", "look": "1,1,1"},
+        {"eye": "1,1,1", "look": "1,2,1", "fov": "500"},
+        {"eye": "90,1,1", "look": "1,2,1"},
+        {"view": "none such"},
+        {"view": ""},
+        {"view": "in", "variant": "none such"},
+        {"revision": "x", "view": "in"},
+        {"revision": "1" * 30, "view": "in"},
+    ],
+)
+def test_what_can_not_be_drawn_is_told_in_words(small, asked):
+    browser, _, work = small
+    answer = picture(browser, **{"revision": work.revision, **asked})
+    assert answer.status_code == 422
+    assert answer.json()["words"]
+    assert "Traceback" not in answer.text
+
+
+def test_what_is_asked_for_an_older_revision_is_not_answered(small):
+    browser, _, work = small
+    old = work.revision
+    browser.change((None, "wood.stain", "dark"))
+    assert picture(browser, old, view="in").status_code == 410
+    assert browser.get("/api/numbers", params={"revision": old}).status_code == 410
+    assert browser.get("/api/costs", params={"revision": old, "key": "wood.stain"}).status_code == 410
+    assert browser.get("/api/options", params={"revision": old}).status_code == 410
+
+
+def test_a_picture_that_is_being_drawn_is_given_up_for_a_newer_one(small, monkeypatch):
+    browser, _, work = small
+    begun, go = threading.Event(), threading.Event()
+    drawn = sessions.draw_lit
+
+    def slow(engine, floor, ready, camera, check, coat):
+        begun.set()
+        go.wait(10)
+        check()
+        return drawn(engine, floor, ready, camera, check, coat)
+
+    monkeypatch.setattr(sessions, "draw_lit", slow)
+    answers = []
+    asking = threading.Thread(target=lambda: answers.append(picture(browser, work.revision, view="in")))
+    asking.start()
+    assert begun.wait(60)
+    newer = browser.change((None, "wood.stain", "dark")).json()["revision"]
+    go.set()
+    asking.join(60)
+    assert answers[0].status_code == 410
+    assert picture(browser, newer, view="in").status_code == 200
+
+
+def test_a_drawing_that_crashes_is_told_and_the_next_one_works(small, monkeypatch):
+    browser, _, work = small
+    drawn = sessions.draw_lit
+
+    def broken(*_):
+        raise MemoryError("no room on the card")
+
+    monkeypatch.setattr(sessions, "draw_lit", broken)
+    with browser.listen() as socket:
+        answer = picture(browser, work.revision, view="in")
+        told = socket.receive_json()
+    assert answer.status_code == 500
+    assert "could not be drawn" in answer.json()["words"]
+    assert "Traceback" not in answer.text
+    assert told == {"kind": "drawing-failed", "words": answer.json()["words"]}
+    monkeypatch.setattr(sessions, "draw_lit", drawn)
+    assert picture(browser, work.revision, view="in").status_code == 200
+
+
+def test_the_customer_sees_the_same_picture(small):
+    browser, customer, work = small
+    shown = [picture(each, work.revision, view="in", variant="Walnut").content for each in (browser, customer)]
+    assert shown[0] == shown[1]
+
+
+def test_every_page_sees_a_change_at_once_the_customers_without_numbers(small):
+    browser, customer, _ = small
+    with browser.listen() as one, customer.listen() as other:
+        browser.change((None, "wood.stain", "dark"))
+        told = one.receive_json()
+        assert told["kind"] == "state"
+        assert told["state"]["values"]["As drawn"]["wood.stain"]["text"] == "dark"
+        seen = other.receive_json()
+        assert seen["state"]["revision"] == told["state"]["revision"]
+        assert "values" not in seen["state"]
+
+
+def test_swatches_are_drawn_of_what_there_is_and_of_nothing_else(small):
+    browser, customer, _ = small
+    walnut, oak = (browser.get(f"/swatch/wood/species/{each}").content for each in ("walnut", "white%20oak"))
+    colours = [Image.open(io.BytesIO(each)).resize((1, 1)).getpixel((0, 0)) for each in (walnut, oak)]
+    assert sum(colours[0]) < sum(colours[1]) - 60  # walnut is the darker
+    paint = browser.get("/swatch/paint/%23a0b0c0")
+    assert Image.open(io.BytesIO(paint.content)).getpixel((9, 9)) == pytest.approx((0xA0, 0xB0, 0xC0), abs=3)
+    for path in ("wood/species/none", "wood/species/stains", "wood/size/walnut", "floor/species/walnut", "paint/none"):
+        assert browser.get(f"/swatch/{path}").status_code in (404, 422), path
+    assert customer.get("/swatch/wood/species/walnut").status_code == 403
