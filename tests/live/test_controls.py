@@ -3,6 +3,7 @@
 import pytest
 
 from preview.live.controls import ELSEWHERE, LABELS, TABLES, controls
+from preview.live.workspace import Change
 from preview.scene.read import load_scene
 
 CHOSEN = {
@@ -69,6 +70,17 @@ BEFORE = {
 """What has to be chosen first, for a key to mean anything."""
 
 
+IN_A_VARIANT = ("floor.stagger", "floor.center", "border.strip.species", "wood.moisture", "light.sun.time")
+SMALL = """
+units = "in"
+room.walk = ["E 90", "N 70", "W 90", "S 70"]
+room.baseboard = 1
+floor.board_width = 4
+border.width = 4
+wood.moisture = { install = 8, summer = 11, winter = 5 }
+"""
+
+
 def test_every_key_is_a_control_or_is_said_not_to_be():
     keys = {f"{table}.{key}" if table else key for table, own in TABLES.items() for key in own}
     labelled = {key for group in LABELS.values() for key in group}
@@ -77,11 +89,10 @@ def test_every_key_is_a_control_or_is_said_not_to_be():
     assert labelled == set(CHOSEN)
 
 
-@pytest.mark.parametrize("variant", [None, "On the archway"])
-@pytest.mark.parametrize("key", CHOSEN)
+@pytest.mark.parametrize(
+    ("key", "variant"), [*((key, None) for key in CHOSEN), *((key, "On the archway") for key in IN_A_VARIANT)]
+)
 def test_each_control_changes_the_scene_and_its_file(firm, work, scene, key, variant):
-    if variant and key == "title":
-        return  # a name of the whole scene
     name = variant or "On the room"
     if key in BEFORE:
         assert firm.change((variant, *BEFORE[key])).status_code == 200
@@ -102,19 +113,39 @@ def test_each_control_changes_the_scene_and_its_file(firm, work, scene, key, var
     assert [line.partition("#")[2] for line in scene.read_text().splitlines() if "#" in line] == comments
 
 
-@pytest.mark.parametrize("key", [key for key in CHOSEN if key not in ("floor.board_width", "border.width", "title")])
-def test_a_key_is_taken_out_again(firm, work, key):
-    if key in BEFORE:
-        firm.change((None, *BEFORE[key]))
-    firm.change((None, key, CHOSEN[key]))
-    answer = firm.change((None, key, None))
-    if key in ("light.sun.time", "light.sun.latitude", "light.sun.longitude"):
-        assert answer.status_code == 422  # a sun has all three
-        return
-    assert answer.status_code == 200, answer.json()["words"]
-    assert not answer.json()["values"]["On the room"][key]["own"]
+def test_a_key_is_taken_out_again(opened, tmp_path):
+    room = tmp_path / "small.toml"
+    room.write_text(SMALL)
+    work = opened(room)
+
+    def change(key, value):
+        work.change(work.revision, "a", [Change(None, key, value)])
+
+    for key, value in CHOSEN.items():
+        if key in ("floor.board_width", "border.width", "floor.center", "wood.moisture") or key.startswith(
+            "light.sun."
+        ):
+            continue  # one has to be there
+        before = work.revision
+        if key in BEFORE:
+            change(*BEFORE[key])
+        change(key, value)
+        assert work.state()["values"]["As drawn"][key]["own"], key
+        change(key, None)
+        assert not work.state()["values"]["As drawn"][key]["own"], key
+        for _ in range(work.revision - before):
+            work.undo()
 
 
+@pytest.mark.parametrize("key", ["time", "latitude", "longitude"])
+def test_a_sun_has_all_its_parts(firm, key):
+    firm.change((None, "light.sky", "clear"))
+    answer = firm.change((None, f"light.sun.{key}", None))
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["key"] == "light.sun"
+
+
+@pytest.mark.slow
 def test_options_can_be_sent_as_they_are_given(firm, work):
     """Whatever a control offers can be read."""
     for each in controls(work.now.jobs[0]):
