@@ -1,90 +1,138 @@
-// The barest page: the picture, its numbers, and a field for each control.
+// The page: its parts, and what is told above them all.
+import { button, make } from "./elements.js";
+import { listen } from "./server.js";
+import { makeCustomer } from "./customer.js";
+import { makeFloor } from "./floor.js";
+import { makeLayouts } from "./layouts.js";
+import { makePapers } from "./papers.js";
+import { makeRoom } from "./room.js";
+import { refresh, scene, send, take, watch } from "./scene.js";
+
+const SHOWN = 8000; // ms that a word of what was done stays
+
 const by = (id) => document.getElementById(id);
-const client = crypto.randomUUID();
-let state = null;
+const parts = new Map(); // by name, as addresses have it: {label, made}
+const lost = make("div", { className: "notice", hidden: true }, make("p", {}, "The program is not running, or out of reach. The page goes on by itself as soon as it is back; nothing is lost."));
+const offer = make("div", { className: "notice", hidden: true });
+const elsewhere = make("div", { className: "notice", hidden: true });
 
-async function ask(path, body) {
-  const options = body === undefined ? {} : {
-    method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body),
-  };
-  const answer = await fetch(path, options);
-  const found = await answer.json();
-  by("words").textContent = found.words ?? "";
-  return answer.ok ? found : null;
+let fade = null;
+
+function say(text, wrong = false) {
+  by("words").textContent = text;
+  clearTimeout(fade);
+  if (!wrong) fade = setTimeout(() => say(""), SHOWN);
+  by("words").classList.toggle("error", wrong);
 }
 
-function options(select, names, chosen) {
-  select.replaceChildren(...names.map((name) => new Option(name, name, false, name === chosen)));
+const told = (answer, words) => say(answer.ok ? words : answer.found.words, !answer.ok);
+
+async function save(over = false) {
+  const answer = await send("/api/save", over ? { over } : {});
+  told(answer, `Saved in ${scene.state.file}.`);
+  if (answer.status === 409) tellElsewhere(answer.found.words);
 }
 
-function show(found) {
-  if (found === null) return;
-  state = found;
-  const variant = by("variant").value;
-  options(by("variant"), state.variants.map((each) => each.name), variant);
-  options(by("view"), state.views.map((each) => each.name), by("view").value);
-  by("title").textContent = `${state.title}${state.saved ? "" : " *"}`;
-  by("undo").disabled = !state.undo;
-  by("redo").disabled = !state.redo;
-  draw();
+function tellElsewhere(words) {
+  elsewhere.replaceChildren(make("p", {}, words), make("div", { className: "buttons" },
+    button("Take the file as it is now", async () => { told(await send("/api/reload"), "The file is read again."); elsewhere.hidden = true; }),
+    button("Save over it", () => { elsewhere.hidden = true; save(true); })));
+  elsewhere.hidden = false;
 }
 
-function fields() {
-  const variant = by("variant").value;
-  const made = (state.controls ?? []).filter((each) => state.values[variant][each.key].shown).map((each) => {
-    const label = document.createElement("label");
-    label.textContent = `${each.label} `;
-    const value = state.values[variant][each.key];
-    const base = state.variants[0].name === variant;
-    const send = (to) => ask("/api/change", {
-      revision: state.revision, client, edits: [{ variant: base ? null : variant, key: each.key, value: to }],
-    }).then(show);
-    if (each.options.length) {
-      const select = document.createElement("select");
-      select.append(new Option(value.text, ""), ...each.options.map((one) => new Option(one.label, JSON.stringify(one.value))));
-      select.addEventListener("change", () => send(JSON.parse(select.value)));
-      label.append(select);
-    } else {
-      const input = document.createElement("input");
-      input.value = value.text;
-      input.addEventListener("change", () => send(input.value));
-      label.append(input);
-    }
-    return label;
-  });
-  by("controls").replaceChildren(...made);
+function tellOffer() {
+  const { offer: found } = scene.state;
+  offer.hidden = !found;
+  if (!found || offer.dataset.words === found.words) return;
+  offer.dataset.words = found.words;
+  offer.replaceChildren(make("p", {}, found.words), make("div", { className: "buttons" },
+    button("Take them", async () => told(await send("/api/offer", { do: "take" }), "What was not saved is here again.")),
+    button("Drop them", async () => told(await send("/api/offer", { do: "drop" }), "It is as the file has it."))));
 }
 
-async function draw() {
-  fields();
-  const revision = state.revision;
-  const query = new URLSearchParams({ revision, variant: by("variant").value, view: by("view").value });
-  if (state.mode === "firm") {
-    ask(`/api/numbers?${query}`).then((found) => {
-      if (found === null || revision !== state.revision) return;
-      const rows = [...found.rows.map((each) => `${each.label}: ${each.text}`), ...found.warnings, found.price ?? ""];
-      by("numbers").replaceChildren(...rows.map((each) => Object.assign(document.createElement("li"), { textContent: each })));
-      by("plan").innerHTML = found.plan;
-    });
+const tools = {
+  undo: button("Undo", async () => { const words = scene.state.undo_words; told(await send("/api/undo"), words ? `Undone: ${words}` : "Undone."); }),
+  redo: button("Redo", async () => { const words = scene.state.redo_words; told(await send("/api/redo"), words ? `Done again: ${words}` : "Done again."); }),
+  save: button("Save", () => save(), { className: "main" }),
+};
+
+function followHead() {
+  const { state } = scene;
+  by("title").textContent = state.title;
+  document.title = state.title;
+  if (state.mode !== "firm") return;
+  by("kept").textContent = state.saved ? `Saved in ${state.file}` : `Not saved in ${state.file} yet`;
+  by("kept").classList.toggle("unsaved", !state.saved);
+  tools.undo.disabled = !state.undo;
+  tools.redo.disabled = !state.redo;
+  tools.undo.title = state.undo_words ? `Undo: ${state.undo_words}` : "";
+  tools.redo.title = state.redo_words ? `Redo: ${state.redo_words}` : "";
+  tellOffer();
+  if (state.file_changed) tellElsewhere(state.file_changed);
+}
+
+const now = () => (parts.has(location.hash.slice(1)) ? location.hash.slice(1) : "floor");
+
+function open() {
+  for (const [name, part] of parts) {
+    part.made.element.hidden = name !== now();
+    if (name === now()) part.link?.setAttribute("aria-current", "page"); else part.link?.removeAttribute("aria-current");
   }
-  for (const [coarse, size] of [[1, "480x300"], [0, "1600x1000"]]) {
-    const answer = await fetch(`/picture?${query}&size=${size}&coarse=${coarse}`);
-    if (!answer.ok || revision !== state.revision) return;
-    by("picture").src = URL.createObjectURL(await answer.blob());
+  parts.get(now()).made.open?.();
+}
+
+function add(name, label, made) {
+  const link = make("a", { href: `#${name}` }, label);
+  parts.set(name, { made, link });
+  by("main").append(made.element);
+  if (scene.state.mode === "firm") by("parts").append(link);
+}
+
+function keys(event) {
+  const letter = event.key.toLowerCase();
+  if (!(event.ctrlKey || event.metaKey) || event.altKey || !"zys".includes(letter)) return;
+  if (letter !== "s" && event.target.matches("input, textarea, select")) return;
+  event.preventDefault();
+  (letter === "s" ? tools.save : letter === "y" || event.shiftKey ? tools.redo : tools.undo).click();
+}
+
+async function start() {
+  const answer = await refresh();
+  if (!answer.ok) { say(answer.found.words, true); setTimeout(start, 1000); return; }
+  by("notices").append(lost, offer, elsewhere);
+  const floor = makeFloor({ say });
+  add("floor", "Floor", floor);
+  if (scene.state.mode === "firm") {
+    add("layouts", "Layouts", makeLayouts({ say }));
+    add("room", "Room", makeRoom({ say }));
+    add("papers", "Papers", makePapers());
+    add("customer", "For the homeowner", makeCustomer());
+    by("tools").append(...Object.values(tools));
+    document.addEventListener("keydown", keys);
   }
-}
-
-by("variant").addEventListener("change", draw);
-by("view").addEventListener("change", draw);
-for (const name of ["undo", "redo", "save"]) by(name).addEventListener("click", () => ask(`/api/${name}`, {}).then(show));
-
-function listen() {
-  const socket = new WebSocket(`ws://${location.host}/api/events`);
-  socket.addEventListener("message", (message) => {
-    const event = JSON.parse(message.data);
-    if (event.kind === "state") { if (event.state.revision !== state.revision || event.state.saved !== state.saved) show(event.state); } else by("words").textContent = event.words;
+  watch(followHead);
+  for (const part of parts.values()) if (part.made.follow) watch(part.made.follow);
+  window.addEventListener("hashchange", open);
+  open();
+  followHead();
+  floor.follow();
+  listen({
+    event: (told) => {
+      if (told.kind === "state") take(told.state);
+      else if (told.kind === "file-changed") tellElsewhere(told.words);
+      else if (told.kind === "drawing-failed") say(told.words, true);
+      for (const part of parts.values()) part.made.hear?.(told);
+    },
+    lost: () => { lost.hidden = false; },
+    back: async () => {
+      if (!lost.hidden) {
+        lost.hidden = true;
+        scene.state.revision = -1; // the program began anew: its revisions may be counted from elsewhere
+        floor.again();
+      }
+      await refresh(); // what changed while nobody listened
+    },
   });
-  socket.addEventListener("close", () => setTimeout(() => { listen(); ask("/api/state").then(show); }, 1000));
 }
 
-ask("/api/state").then(show).then(listen);
+start();

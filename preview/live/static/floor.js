@@ -1,0 +1,86 @@
+// The floor: its picture, where one stands, what is chosen, and what that comes to.
+import { button, make, newId } from "./elements.js";
+import { choose, scene, where } from "./scene.js";
+import { makeNumbers } from "./numbers.js";
+import { makePlan } from "./plan.js";
+import { makeSheet } from "./sheet.js";
+import { makeStage } from "./stage.js";
+import { makeVariants } from "./variants.js";
+import { makeViews } from "./views.js";
+import { makeWalk } from "./walk.js";
+
+const SIZES = [[480, 300], [800, 500], [1200, 750], [1600, 1000]]; // full pictures; the smallest that fills its place
+const NARROWEST = 2; // per cent of the picture that the divider leaves on either side
+
+export function makeFloor({ say }) {
+  const firm = scene.state.mode === "firm";
+  const first = makeStage("first"), second = makeStage("second");
+  const divider = make("input", { type: "range", className: "divider", min: 0, max: 100, step: 1, value: 50, "aria-label": "Divider between the two pictures", on: { input: divide } });
+  const tags = ["left", "right"].map((side) => make("p", { className: `tag ${side}` }));
+  const stage = make("div", { className: "stage" }, first.frame, second.frame, divider, ...tags);
+  const walk = makeWalk(stage);
+  const against = make("select", { id: newId("against"), on: { change: () => choose({ against: against.value }) } });
+  const flip = button("Flip", () => { divider.value = Number(divider.value) > 50 ? 0 : 100; divide(); });
+  const compare = make("div", { className: "compare" }, make("label", { for: against.id }, "Compare with"), against, flip);
+  const note = make("p", { className: "wood-note" });
+  const variants = makeVariants({ say });
+  const views = makeViews();
+  const plan = firm ? makePlan({ say }) : null;
+  const sheet = firm ? makeSheet({ pickPoint: () => plan.pick() }) : null;
+  const numbers = firm ? makeNumbers({
+    failed: (found) => { const left = sheet.errors(found.errors); if (left.length) say(left.join(" "), true); },
+    planned: (found) => plan.frame(found.plan_frame, numbers.plan),
+  }) : null;
+  const picture = make("div", { className: "picture" }, variants.element, stage,
+    make("div", { className: "bar" }, compare, walk.element), note, views.element);
+  const under = firm ? make("div", { className: "under" }, make("section", { className: "plan-part" }, make("h2", {}, "Plan"), numbers.plan, plan.element), numbers.all) : null;
+  const element = make("div", { className: firm ? "floor" : "floor customer" }, picture, under,
+    firm ? make("div", { className: "side" }, numbers.figures, sheet.element) : null);
+
+  function divide() {
+    const at = Number(divider.value);
+    stage.style.setProperty("--at", `${at}%`);
+    divider.setAttribute("aria-valuetext", `${at} per cent “${scene.variant}”, ${100 - at} per cent “${scene.against}”`);
+    tags[0].hidden = at < NARROWEST * 5;
+    tags[1].hidden = at > 100 - NARROWEST * 5;
+  }
+
+  function size() {
+    const across = stage.clientWidth * (window.devicePixelRatio || 1);
+    const found = SIZES.find(([width]) => width >= across) ?? SIZES.at(-1);
+    return found.join("x");
+  }
+
+  function follow() {
+    const { state } = scene, { title, revision } = state;
+    variants.follow();
+    const others = state.variants.map((each) => each.name).filter((each) => each !== scene.variant);
+    if (!others.includes(scene.against)) scene.against = "";
+    against.replaceChildren(new Option("nothing", ""), ...others.map((each) => new Option(each, each)));
+    against.value = scene.against;
+    compare.hidden = others.length === 0;
+    const both = scene.against !== "";
+    stage.classList.toggle("both", both);
+    flip.hidden = divider.hidden = second.frame.hidden = !both;
+    for (const each of tags) each.hidden = !both;
+    tags[0].textContent = scene.variant;
+    tags[1].textContent = scene.against;
+    if (both) divide();
+    const asked = (variant) => ({
+      revision, variant, where: where(), size: size(), moving: scene.moving,
+      alt: `${title}: ${variant}, ${scene.stand === null ? scene.view : "from where you stand"}`,
+    });
+    first.show(asked(scene.variant));
+    if (both) second.show(asked(scene.against));
+    note.textContent = state.wood_note;
+    walk.follow();
+    views.follow(first.frame.dataset);
+    if (firm) { sheet.follow(); numbers.follow(); plan.follow(); }
+  }
+
+  first.frame.addEventListener("shown", (event) => { if (!event.detail.coarse) views.renew(); });
+  let pause = null;
+  new ResizeObserver(() => { clearTimeout(pause); pause = setTimeout(() => { if (stage.clientWidth && scene.state) follow(); }, 200); }).observe(stage);
+
+  return { element, follow, again: () => { first.again(); second.again(); } };
+}

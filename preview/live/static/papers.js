@@ -1,0 +1,63 @@
+// The papers, made by the program: asked for, watched, fetched.
+import { button, make } from "./elements.js";
+import { ask } from "./server.js";
+import { scene } from "./scene.js";
+
+const PAPERS = [
+  ["quote", "Quote", "The price of this variant, on the firm's paper, with its plan."],
+  ["card", "Card", "One page for the homeowner: picture, plan, what it is."],
+  ["plan", "Plan", "A drawing to scale, to lay from."],
+  ["pictures", "Pictures", "Every viewpoint of this variant, in full size."],
+  ["sheet", "Comparison", "All variants side by side."],
+];
+
+export function makePapers() {
+  const jobs = new Map(); // by job, the row that asked for it
+  const chosen = make("p", { className: "help" });
+  const rows = PAPERS.map(([what, name, words]) => {
+    const state = make("p", { className: "progress", role: "status" });
+    const press = button("Make", () => order(), { "aria-label": `Make: ${name}` });
+    const element = make("li", { data: { what } }, make("div", {}, make("h3", {}, name), make("p", { className: "help" }, words)), make("div", { className: "made" }, press, state));
+
+    async function order() {
+      press.disabled = true;
+      state.classList.remove("error");
+      state.textContent = "Waiting for its turn";
+      const answer = await ask("/api/papers", { what, variant: scene.variant });
+      if (!answer.ok) return fail(answer.found.words);
+      jobs.set(answer.found.job, { hear });
+      const early = unheard.get(answer.found.job);
+      if (early) hear(early);
+    }
+
+    function hear(event) {
+      if (event.done && event.failed) fail(event.words);
+      else if (event.done) {
+        press.disabled = false;
+        state.replaceChildren(make("a", { href: `/paper/${event.job}`, download: "" }, event.name ? `Fetch ${event.name}` : `Fetch the ${name.toLowerCase()}`));
+      } else state.textContent = event.words;
+    }
+
+    function fail(words) {
+      press.disabled = false;
+      state.classList.add("error");
+      state.textContent = words;
+    }
+
+    return element;
+  });
+  const unheard = new Map(); // what was told of a job before its number was known
+  const element = make("section", { className: "part", hidden: true }, make("h2", {}, "Papers"), chosen, make("ul", { className: "papers" }, rows));
+
+  function hear(event) {
+    if (event.kind !== "progress" || event.job === "options") return;
+    const row = jobs.get(event.job);
+    if (row) row.hear(event); else unheard.set(event.job, event);
+  }
+
+  function follow() {
+    chosen.textContent = `Of “${scene.variant}”, as it stands when you press Make${scene.state.saved ? "" : ", what is not saved yet included"}.`;
+  }
+
+  return { element, hear, follow, open: follow };
+}

@@ -1,0 +1,177 @@
+// The room as it was measured: typed in, drawn while one types, each slip told at its own field.
+import { button, drawing, make, newId } from "./elements.js";
+import { ask } from "./server.js";
+import { scene, send } from "./scene.js";
+
+const PAUSE = 350; // ms after the last key before what was typed is tried
+
+// The columns of each list: key, words, and what it is picked from where it is picked.
+const CELLS = {
+  diagonals: [["from", "From corner"], ["to", "To corner"], ["length", "Length"]],
+  openings: [["name", "Name", "wide"], ["kind", "Kind", "wide"], ["wall", "In wall"], ["offset", "From its left end"], ["width", "Width"], ["height", "Height"], ["sill", "Sill above floor"], ["beyond", "Floor beyond"]],
+  obstacles: [["name", "Name", "wide"], ["kind", "Kind", "wide"], ["height", "Height"], ["taped.wall", "At wall"], ["taped.offset", "From its left end"], ["taped.clear", "Clear of the wall"], ["taped.width", "Width along it"], ["taped.depth", "Depth"]],
+  vents: [["name", "Name"], ["taped.wall", "At wall"], ["taped.offset", "Middle from its left end"], ["taped.clear", "Clear of the wall"], ["taped.along", "Along the wall"], ["taped.across", "Across"]],
+};
+const TITLES = { diagonals: "Diagonals", openings: "Openings", obstacles: "What stands in the room", vents: "Vents" };
+const ADD = { diagonals: "Add a diagonal", openings: "Add an opening", obstacles: "Add an obstacle", vents: "Add a vent" };
+const NEW = {
+  diagonals: { from: 1, to: 3, length: "" },
+  openings: { name: "", kind: "door", wall: 1, offset: "", width: "", sill: "", height: "", beyond: "" },
+  obstacles: { name: "", kind: "", height: "", corners: [], taped: { wall: 1, offset: "", width: "", depth: "", clear: "0" } },
+  vents: { name: "", center: ["", ""], size: ["", ""], angle: "", taped: { wall: 1, offset: "", clear: "", along: "", across: "" } },
+};
+
+const read = (thing, key) => key.split(".").reduce((at, part) => at?.[part], thing);
+function write(thing, key, value) {
+  const parts = key.split("."), last = parts.pop();
+  parts.reduce((at, part) => at[part], thing)[last] = value;
+}
+
+// What a key lies in: of openings[2].offset, openings[2]; of that, openings.
+const outer = (key) => /^(.*)(\.[^.[\]]+|\[\d+\])$/.exec(key)?.[1] ?? "";
+
+export function makeRoom({ say }) {
+  const form = make("div", { className: "part" });
+  const words = make("p", { role: "status" });
+  const rows = make("dl", { className: "rows" });
+  const warnings = make("ul", {});
+  const plan = make("div", { className: "plan" });
+  const drawn = make("section", { className: "part drawn", "aria-label": "The room as typed" }, make("h2", {}, "As typed"), words, plan, rows, warnings);
+  const element = make("div", { className: "room", hidden: true }, form, drawn);
+  const fields = new Map(); // by key as errors have it: {input, error}
+  let given = null, pause = null, controller = null;
+  const changed = new Set();
+
+  const usual = () => given.usual ?? {};
+
+  function touch(name) {
+    changed.add(name);
+    apply.disabled = drop.disabled = false;
+    clearTimeout(pause);
+    pause = setTimeout(attempt, PAUSE);
+  }
+
+  const sent = () => Object.fromEntries([...changed].map((name) => [name, given[name]]));
+
+  async function attempt() {
+    controller?.abort();
+    controller = new AbortController();
+    const answer = await ask("/api/room", { try: true, ...sent() }, controller.signal);
+    if (answer.status === 410) return;
+    show(answer.found);
+  }
+
+  function show(found) {
+    for (const { input, error } of fields.values()) {
+      error.textContent = "";
+      error.hidden = true;
+      input.removeAttribute("aria-invalid");
+    }
+    const left = [];
+    for (const each of found.errors ?? []) {
+      let key = each.key.replace(".taped.", ".");
+      while (key && !fields.has(key)) key = outer(key);
+      const at = fields.get(key);
+      if (!at) { left.push(each.message); continue; }
+      const line = /^room\.walk\[(\d+)\]/.exec(each.key);
+      at.error.textContent = [at.error.textContent, line ? `Wall ${line[1]}: ${each.message}` : each.message].filter(Boolean).join(" ");
+      at.error.hidden = false;
+      at.input.setAttribute("aria-invalid", "true");
+    }
+    words.textContent = [found.words, ...left].filter((each, at, all) => each && all.indexOf(each) === at).join(" ");
+    words.classList.toggle("error", (found.errors ?? []).length > 0);
+    const pair = (each) => make("div", {}, make("dt", {}, each.label), make("dd", {}, each.text));
+    rows.replaceChildren(...(found.rows ?? []).map(pair));
+    warnings.replaceChildren(...(found.warnings ?? []).map((each) => make("li", {}, each)));
+    if (found.plan) plan.replaceChildren(drawing(found.plan));
+  }
+
+  // A field with its label and its error, under the key that errors about it have.
+  function cell(key, label, value, act, { choices, wide, hint } = {}) {
+    const id = newId("cell"), error = make("p", { className: "error", id: `${id}-error`, hidden: true });
+    const input = choices
+      ? make("select", { id, on: { change: () => act(input.value) } }, choices.map((each) => new Option(each, each, false, String(each) === String(value))))
+      : make("input", { id, value: value ?? "", autocomplete: "off", spellcheck: false, placeholder: hint ?? "", on: { input: () => act(input.value) } });
+    input.setAttribute("aria-describedby", error.id);
+    fields.set(key, { input, error });
+    return make("div", { className: wide ? "cell wide" : "cell" }, make("label", { for: id }, label), input, error);
+  }
+
+  function outline() {
+    const walk = given.how === "walk" || (given.new && given.corners.length === 0);
+    const name = walk ? "walk" : "corners";
+    if (walk) {
+      const id = newId("walk"), error = make("p", { className: "error", id: `${id}-error`, hidden: true });
+      const input = make("textarea", { id, rows: Math.max(4, given.walk.length + 1), value: given.walk.join("\n"), spellcheck: false, "aria-describedby": `${id}-help ${error.id}`,
+        on: { input: () => { given.walk = input.value.split("\n").map((each) => each.trim()).filter(Boolean); touch("walk"); } } });
+      fields.set("room.walk", { input, error });
+      return make("div", { className: "cell walked" }, make("label", { for: id }, "Walls, in turn"), make("p", { className: "help", id: `${id}-help` },
+        `One a line, along the walls with the room on your left: ${given.units === "in" ? "E 14 ft 8 in, then N 17 ft 2 in" : "E 4470, then N 5230"}, and so on until you are back.`), input, error);
+    }
+    return make("div", { className: "things" }, given.corners.map((corner, at) => make("div", { className: "thing" },
+      cell(`room.corners[${at + 1}]`, `Corner ${at + 1}, east`, corner[0], (value) => { corner[0] = value; touch(name); }),
+      cell(`room.corners[${at + 1}].north`, `Corner ${at + 1}, north`, corner[1], (value) => { corner[1] = value; touch(name); }),
+      button("Remove", () => { given.corners.splice(at, 1); touch(name); build(); }, { className: "quiet", "aria-label": `Remove corner ${at + 1}` }))),
+      button("Add a corner", () => { given.corners.push(["", ""]); touch(name); build(); }));
+  }
+
+  function list(name) {
+    const things = given[name].map((thing, at) => {
+      const key = `${name === "diagonals" ? "room.diagonals" : name}[${at + 1}]`;
+      const error = make("p", { className: "error", hidden: true });
+      const called = thing.name || `${at + 1}`;
+      const element = make("div", { className: "thing", role: "group", "aria-label": `${TITLES[name]}, ${called}` },
+        CELLS[name].filter(([part]) => thing.taped !== null || !part.startsWith("taped.")).map(([part, label, wide]) => cell(`${key}.${part.replace("taped.", "")}`, label, read(thing, part),
+          (value) => { write(thing, part, ["wall", "from", "to"].includes(part.replace("taped.", "")) && /^\d+$/.test(value) ? Number(value) : value); touch(name); },
+          { choices: part === "kind" ? given.kinds[name] : undefined, wide })),
+        button("Remove", () => { given[name].splice(at, 1); touch(name); build(); }, { className: "quiet", "aria-label": `Remove ${called}` }), error);
+      fields.set(key, { input: element, error });
+      return element;
+    });
+    const add = button(ADD[name], () => {
+      const thing = structuredClone(NEW[name]);
+      if (name === "obstacles") thing.kind = given.kinds.obstacles[0];
+      given[name].push(thing);
+      touch(name);
+      build();
+    });
+    return make("section", { className: "things" }, make("h3", {}, TITLES[name]), things, make("div", {}, add));
+  }
+
+  const apply = button("Use this room", () => applied(), { className: "main" });
+  const drop = button("Drop what was typed", () => fetchRoom());
+
+  function build() {
+    fields.clear();
+    const one = (name, label) => cell(name === "title" ? "title" : `room.${name}`, label, given[name], (value) => { given[name] = value; touch(name); }, { hint: usual()[name] ? `usually ${usual()[name]}` : "" });
+    const units = given.new ? cell("units", "Measured in", given.units, async (to) => { await send("/api/room", { units: to }); fetchRoom(); }, { choices: ["in", "ft", "mm", "cm", "m"] }) : null;
+    form.replaceChildren(make("h2", {}, "The room as measured"),
+      make("div", { className: "thing" }, cell("title", "Name of the room", given.title, (value) => { given.title = value; touch("title"); }, { wide: true }), units),
+      outline(),
+      make("div", { className: "thing" }, one("height", "Height of the room"), one("baseboard", "Baseboard"), one("wall_thickness", "Thickness of walls")),
+      ...Object.keys(CELLS).map(list),
+      make("div", { className: "buttons" }, apply, drop));
+  }
+
+  async function applied() {
+    clearTimeout(pause);
+    const answer = await send("/api/room", sent());
+    if (!answer.ok) { show(answer.found); say(answer.found.words || "Some fields need another look.", true); return; }
+    say("The room is as you typed it. Undo takes it back.");
+    await fetchRoom();
+  }
+
+  async function fetchRoom() {
+    const answer = await ask("/api/room");
+    if (!answer.ok) { say(answer.found.words, true); return; }
+    given = answer.found;
+    changed.clear();
+    apply.disabled = drop.disabled = true;
+    build();
+    show(given);
+  }
+
+  const open = () => { if (given === null || (changed.size === 0 && given.revision !== scene.state.revision)) fetchRoom(); };
+  const follow = () => { if (!element.hidden) open(); };
+  return { element, open, follow };
+}
