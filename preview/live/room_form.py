@@ -250,7 +250,7 @@ def _obstacle_taped(corners: Any, walls: Sequence[Wall], units: Unit) -> Json | 
         low, high = (along.min(), clear.min()), (along.max(), clear.max())
         on_along = np.minimum(abs(along - low[0]), abs(along - high[0])).max()
         on_clear = np.minimum(abs(clear - low[1]), abs(clear - high[1])).max()
-        beside = low[1] > -SQUARE and (high[0] - low[0]) * (high[1] - low[1]) > 0
+        beside = low[1] > -SQUARE and low[0] > -SQUARE and high[0] < _long(walls, number) + SQUARE
         if max(on_along, on_clear) < SQUARE and beside and (best is None or low[1] < best[0] - SQUARE):
             lengths = (low[0], high[0] - low[0], high[1] - low[1], low[1])
             best = low[1], {"wall": number, **_said(TAPED_OBSTACLE, lengths, units)}
@@ -263,10 +263,16 @@ def _vent_taped(vent: Vent, walls: Sequence[Wall], units: Unit) -> Json | None:
     for number, wall in enumerate(walls, 1):
         along, clear = _frame(np.array([vent.center]), wall)
         turned = (vent.angle - math.atan2(wall.along[1], wall.along[0])) % math.pi
-        if min(turned, math.pi - turned) < math.radians(0.1) and clear[0] > 0 and (best is None or clear[0] < best[0]):
+        beside = clear[0] > 0 and 0 <= along[0] <= _long(walls, number)
+        if min(turned, math.pi - turned) < math.radians(0.1) and beside and (best is None or clear[0] < best[0]):
             lengths = (along[0], clear[0], *vent.size)
             best = float(clear[0]), {"wall": number, **_said(TAPED_VENT, lengths, units)}
     return best[1] if best else None
+
+
+def _long(walls: Sequence[Wall], number: int) -> float:
+    """Return how long a wall is, by its number from 1, metres."""
+    return math.dist(walls[number - 1].corner, walls[number % len(walls)].corner)
 
 
 def _frame(points: Any, wall: Wall) -> tuple[Any, Any]:  # noqa: ANN401 (arrays)

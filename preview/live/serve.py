@@ -67,10 +67,11 @@ def serve(
         record = replace(record, port=number)
         write_record(record_path, record)
         name = _lan_address() if lan else LOOPBACK
+        other = name if lan else "localhost"  # another name than the firm's, whose cookie it would take
         hosts = own_hosts({LOOPBACK, "localhost", name}, number)
         keys = Keys(record.token, record.customer, hosts, number)
         work = Workspace(file, content, text, materials, (record_path, record), _first_revision())
-        customer = f"http://{name}:{number}/?token={record.customer}"
+        customer = f"http://{other}:{number}/?token={record.customer}"
         served = Served(work, details, customer)
         server = _Server(live_app(served, keys), served, lambda: _left(work, record_path, tell))
         address = f"http://{name}:{number}/?token={record.token}"
@@ -78,7 +79,7 @@ def serve(
         say(address)
         _say_more(say, tell, file, customer, lan)
         if browser:
-            _open(address)
+            _open(f"http://{LOOPBACK}:{number}/?token={record.token}")
         server.run_until_stopped(listening)
     finally:
         listening.close()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -98,6 +99,16 @@ def material_node(path: Path) -> Node:
     Raises:
         SceneError: it can't be read, or a text in it has a control character.
     """
+    try:
+        seen = path.stat()
+    except OSError:
+        return _read_material(path, 0, 0)
+    return _read_material(path, seen.st_mtime_ns, seen.st_size)
+
+
+@lru_cache(maxsize=200)
+def _read_material(path: Path, _when: int, _size: int) -> Node:
+    """Return the tables of a file as it is; while a scene is changed they are asked for at every change."""
     written = plain_text(file_bytes(path, MATERIAL_FILE), str(path), MATERIAL_FILE)
     document = parsed(written, str(path), MATERIAL_FILE)
     return Node(document, "", Source(str(path), MappingProxyType(key_lines(written))))

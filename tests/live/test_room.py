@@ -4,10 +4,12 @@ import tomllib
 import xml.etree.ElementTree as ET
 
 import pytest
-from browsing import Browser
+from browsing import SCENES, Browser
 
 from preview.live.app import live_app
 from preview.live.new_room import new_room
+from preview.live.room_form import SINGLE, room_form
+from preview.live.room_trial import try_room, walls_of
 from preview.live.served import Served
 from preview.live.workspace import Workspace
 from preview.scene.read import load_scene
@@ -59,6 +61,16 @@ def test_sending_the_form_back_changes_nothing(firm, work):
     assert answer.status_code == 200
     assert work.now.text == before
     assert not answer.json()["undo"]
+
+
+@pytest.mark.parametrize("name", ["garden-room", "hall", "kitchen", "study"])
+def test_every_scenes_form_sent_back_changes_nothing(opened, name):
+    work = opened(SCENES / f"{name}.toml")
+    form = room_form(work.now, walls_of(work.now))
+    fields = (form["how"], *SINGLE, "diagonals", "openings", "obstacles", "vents", "title")
+    trial = try_room({key: form[key] for key in fields}, work.now, work.with_edits)
+    assert trial.told["errors"] == []
+    assert trial.edits == []
 
 
 def test_one_measure_corrected_leaves_every_other_line(firm, work, scene):
