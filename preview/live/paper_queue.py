@@ -8,6 +8,7 @@ import zipfile
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from queue import Queue
 from threading import Lock, Thread
 from typing import Literal, get_args
@@ -124,7 +125,7 @@ def make_paper(
     chosen = session.lay(jobs[variant])
     base = chosen if variant == 0 else session.lay(jobs[0])
     part = distinct_slugs([job.variant for job in jobs])[chosen.job.variant]
-    stem = f"{slug(chosen.job.title)}--{part}--{what}"
+    stem = f"{_stem(chosen.job)}--{part}--{what}"
     remarks: list[str] = []
     if what == "card":
         from preview.paper.card.card import layer_card
@@ -137,12 +138,17 @@ def make_paper(
     elif what == "pictures":
         content, ending = _pictures(session, jobs, chosen, base, step), "zip"
     elif what == "sheet":
-        stem = f"{slug(chosen.job.title)}--compare"
+        stem = f"{_stem(chosen.job)}--compare"
         content, ending = _sheet(session, jobs, base, step), "pdf"
     else:
         content, remarks = _quote(session, jobs, chosen, base, details, step)
         ending = "pdf"
     return MadePaper(content, f"{stem}.{ending}", TYPES[ending]), remarks
+
+
+def _stem(job: Job) -> str:
+    """Return what the names of a scene's files begin with, as those that the commands write."""
+    return slug(Path(job.file).stem)
 
 
 def _drawn(session: Session, jobs: Sequence[Job], floor: LaidFloor, view: str, done: str, step: Step) -> Drawn:
@@ -159,7 +165,7 @@ def _pictures(session: Session, jobs: Sequence[Job], chosen: LaidFloor, base: La
     with zipfile.ZipFile(data, "w", zipfile.ZIP_STORED) as archive:
         for number, (view, name) in enumerate(views.items(), 1):
             made = _drawn(session, jobs, chosen, view, f"{number} of {len(views)}", step)
-            archive.writestr(f"{slug(chosen.job.title)}--{part}--{name}.png", made.picture.png())
+            archive.writestr(f"{_stem(chosen.job)}--{part}--{name}.png", made.picture.png())
     return data.getvalue()
 
 
