@@ -19,7 +19,7 @@ FACETS, ANGLES = 4096, 48
 
 @dataclass(frozen=True, eq=False)
 class Coat:
-    """What a coat does to light at `cosines` (n,) to its normal, ascending to 1: the shares `mirrored` and
+    """What a coat of GGX roughness `alpha` and refractive index `ior` does to light at `cosines` (n,) to its normal, ascending to 1: the shares `mirrored` and
     `passed` (n,), and their means over light from all round.
 
     What a rough coat's facets mirror once is counted as mirrored, as the picture draws it; what they pass is scaled
@@ -27,6 +27,8 @@ class Coat:
     scatter twice is not lost.
     """
 
+    alpha: float
+    ior: float
     cosines: Array
     mirrored: Array
     passed: Array
@@ -54,7 +56,7 @@ def coat_of(alpha: float, ior: float = 1.5) -> Coat:
     found = np.array([_through_facets(float(each), alpha, ior) for each in cosines])
     smooth = 1 - fresnel(cosines, ior)
     passed = found[:, 1] * (_mean(cosines, smooth) / _mean(cosines, found[:, 1]))
-    return Coat(cosines, found[:, 0], passed, _mean(cosines, found[:, 0]), _mean(cosines, passed))
+    return Coat(alpha, ior, cosines, found[:, 0], passed, _mean(cosines, found[:, 0]), _mean(cosines, passed))
 
 
 def _mean(cosines: Array, values: Array) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,6 +31,7 @@ from preview.light.solve.directional_emission import (
     diffuse_weights,
     glossy_weights,
     irradiance_from_floor,
+    mirrored_sun,
     mirrored_series,
 )
 from preview.light.solve.floor_finish import FloorFinish
@@ -96,9 +97,13 @@ def balance_light(
 
     coarse = solve_coarse_radiosity(case)
     sunlit = emitters_by_number(geometry, coarse.sunlit)
-    in_sun = _Emission(
-        sunlit, find_emitter_factors(sunlit, *geometry.points[:2], geometry.around.outer), coarse.sun_light
-    )
+    factors = find_emitter_factors(sunlit, *geometry.points[:2], geometry.around.outer)
+    in_sun = _Emission(sunlit, factors, coarse.sun_light)
+    if sun is not None:
+        points = shell.node_points
+        glints = factors[: len(points)]
+        mirrored_on = mirrored_sun(sun.direction, sunlit, glints, points, coarse.sun_mirrored, finish.coat)
+        case = replace(case, direct=direct + mirrored_on)
     nodes = shell.node_mean(coarse.lit[shell.patch])
     entering = passed + finish.coat.mean_passed * coarse.from_room
     series = _mirrored_series(case, panes)

@@ -49,13 +49,15 @@ class Case:
 class CoarseRadiosity:
     """Light between patches: `lit` (patches, 3) irradiance of the shell's, what comes straight from the sun left out;
     from_room (h, w, 3) that of the floor's texels from all but the panes; mean (3,) radiosity of all surfaces;
-    sunlit (k,) numbers of the patches in the sun, shell's then floor's, and what they send back of it (k, 3)."""
+    sunlit (k,) numbers of the patches in the sun, shell's then floor's, and what they send back of it (k, 3), from their
+    matt bodies and, floor's alone, mirrored by the coat."""
 
     lit: Array
     from_room: Array
     mean: Array
     sunlit: NDArray[np.int64]
     sun_light: Array
+    sun_mirrored: Array
 
 
 def solve_coarse_radiosity(case: Case) -> CoarseRadiosity:
@@ -70,12 +72,13 @@ def solve_coarse_radiosity(case: Case) -> CoarseRadiosity:
     sources = np.zeros_like(reflectance)
     sources[ours] = shell.patch_mean(case.direct[shell.nodes].mean(axis=1))
     sources[floor] = cell_mean(cells, case.leaving) / reflectance[floor]
-    sunny = np.zeros_like(reflectance)
+    sunny, mirrored = np.zeros_like(reflectance), np.zeros_like(reflectance)
     if case.sun is not None:
-        rise = case.sun.direction[2]
-        returned = cell_mean(cells, case.wood) * coat.passes(rise) + coat.mirrors(rise)
+        rise, on_cells = case.sun.direction[2], _sun_on_cells(geometry, case.sun)
+        mirrored[floor] = on_cells * coat.mirrors(rise)
         sunny[ours] = shell.patch_mean(sun_on_triangles(case.sun, shell, geometry.around.outer))
-        sunny[floor] = _sun_on_cells(geometry, case.sun) * returned / reflectance[floor]
+        returned = on_cells * cell_mean(cells, case.wood) * coat.passes(rise) + mirrored[floor]
+        sunny[floor] = returned / reflectance[floor]
 
     share = np.zeros(len(visibility.areas))
     share[floor.stop :] = NEXT_ROOM
@@ -83,7 +86,7 @@ def solve_coarse_radiosity(case: Case) -> CoarseRadiosity:
     mean = mean_radiosity(reflectance * irradiance, np.where(share > 0, 0.0, visibility.areas))
     lit, returned = irradiance - sunny, reflectance * sunny
     sunlit = np.flatnonzero(returned.max(axis=1) > 1e-3 * mean.max())
-    return CoarseRadiosity(lit[ours], (lit - sources)[floor][cells.of_texel], mean, sunlit, returned[sunlit])
+    return CoarseRadiosity(lit[ours], (lit - sources)[floor][cells.of_texel], mean, sunlit, (returned - mirrored)[sunlit], mirrored[sunlit])
 
 
 def _sun_on_cells(geometry: RoomGeometry, sun: SunLight) -> Array:

@@ -11,7 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.fresnel import fresnel
 from preview.light.coat import Coat
+from preview.light.geometry.area_emitters import PAIRS, AreaEmitters
 from preview.light.geometry.ray_tracing import in_threads
 from preview.light.geometry.visibility import RoomGeometry, Visibility
 from preview.light.hemisphere import frames
@@ -90,3 +92,37 @@ def irradiance_from_floor(geometry: RoomGeometry, visibility: Visibility, floor:
 
     rows = np.concatenate([np.zeros((0, 3)), *in_threads(work, len(nodes.entries), 1000)])
     return nodes.at_points(rows, len(normals))
+
+
+def mirrored_sun(
+    way: Array, emitters: AreaEmitters, factors: NDArray[np.float32], points: Array, mirrored: Array, coat: Coat
+) -> Array:
+    """Return the irradiance (n, 3) of points from places on the floor that mirror the sun, which stands at `way` (3,),
+    by the form factors (n, k) of the emitters and what each sends back of it, `mirrored` (k, 3), zero for what is no
+    floor.
+
+    The coat's facets spread it about the mirrored ray (GGX; Walter, Marschner, Li and Torrance, "Microfacet models for
+    refraction through rough surfaces", EGSR 2007), and so does the emitter's width as the point sees it: facets turn by
+    half the angle of a ray.
+    """
+    shines = np.flatnonzero(mirrored.any(axis=1))
+    total = np.zeros((len(points), 3))
+    if not len(shines):
+        return total
+    middles, radii, light = emitters.middles[shines], emitters.radii[shines], mirrored[shines]
+    rise = float(way[2])
+    share = max(float(coat.mirrors(np.array(rise))), 1e-9)
+
+    def work(part: slice) -> Array:
+        to = points[part][:, None] - middles
+        away = np.maximum(np.linalg.norm(to, axis=2), 1e-6)
+        height = np.clip(to[..., 2] / away, 1e-3, 1)
+        facet = to / away[..., None] + way
+        facet /= np.maximum(np.linalg.norm(facet, axis=2, keepdims=True), 1e-9)
+        square = coat.alpha**2 + (0.5 * radii / away) ** 2
+        spread = facet[..., 2] ** 2 * (square - 1) + 1
+        hidden = height * np.sqrt(square + (1 - square) * rise**2) + rise * np.sqrt(square + (1 - square) * height**2)
+        value = fresnel(np.clip(facet @ way, 0, 1), coat.ior) * square / (np.pi * spread**2) * 0.5 / hidden
+        return np.asarray((factors[part][:, shines] * (np.pi * value / share)) @ light)
+
+    return np.concatenate([total[:0], *in_threads(work, len(points), max(1, PAIRS // len(shines)))])
