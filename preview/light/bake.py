@@ -147,6 +147,7 @@ def _lighting(arrays: Arrays, model: Model, room: Room, sky: Sky, glass: Glazing
             each.corners,
             _seen(each, sky, glass, eye, arrays["next_room"]),
             _seen(each, sky, glass, foot, arrays["next_room"], rising=2.0),
+            _passed(each, glass, foot),
         )
         for each in model.panes
     )
@@ -192,8 +193,18 @@ def _seen(
     radiosity over pi, from all round."""
     if not pane.glazed:
         return (next_room / np.pi / (1 + rising / 2)).astype(np.float32)
-    way = split_polygon(np.asarray(pane.corners, dtype=float), 0.2).mean(axis=1) - eye
-    way /= np.linalg.norm(way, axis=1, keepdims=True)
+    way = _ways(pane, eye)
     passed = glass.transmittance(-(way @ np.asarray(pane.inward)))
     shown = (sky.radiance(way) * passed[:, None]).mean(axis=0)
     return (shown / (1 + rising * np.maximum(way[:, 2], 0)).mean()).astype(np.float32)
+
+
+def _passed(pane: Pane, glass: Glazing, eye: Array) -> float:
+    """Return the share of light that a pane's glass lets through to `eye`, its mean over the pane."""
+    return float(glass.transmittance(-(_ways(pane, eye) @ np.asarray(pane.inward))).mean()) if pane.glazed else 1.0
+
+
+def _ways(pane: Pane, eye: Array) -> Array:
+    """Return the directions (n, 3) from `eye` to points spread evenly over a pane."""
+    way = split_polygon(np.asarray(pane.corners, dtype=float), 0.2).mean(axis=1) - eye
+    return np.asarray(way / np.linalg.norm(way, axis=1, keepdims=True))

@@ -41,6 +41,11 @@ def floor_surfaces(model: Model) -> list[VertexArrays]:
     return [_surface(mesh, most) for mesh in model.floor]
 
 
+def board_number(piece: NDArray[np.int32]) -> Array:
+    """Return a number in 0..1 of each board's own, by its piece (n,): Knuth's multiplicative hash."""
+    return np.asarray(((piece.astype(np.uint32) * np.uint32(2654435761)).astype(np.float64) + 1) / 2**32)
+
+
 def _most_drawn_back(model: Model) -> float:
     return max((float(mesh.outline.drawn_back.max(initial=0)) for mesh in model.floor if mesh.outline), default=0)
 
@@ -57,7 +62,7 @@ def _surface(mesh: FloorMesh, most: float) -> VertexArrays:
     positions = mesh.vertices[rows].copy()
     positions[: len(corners)] = np.column_stack([moved, np.zeros(len(moved))])
     shade = np.repeat([1.0, SIDE_SHADE], [len(corners), len(sides)])[:, None]
-    own = ((mesh.piece[rows].astype(np.uint32) * np.uint32(2654435761)).astype(np.float64) + 1) / 2**32
+    own = board_number(mesh.piece[rows])
     turned = np.ones((len(rows), 2)) if mesh.turned is None else mesh.turned[rows]
     return VertexArrays(
         positions,

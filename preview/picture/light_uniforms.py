@@ -86,7 +86,7 @@ def _panes(lighting: Lighting) -> dict[str, Value]:
         "pane_rise": np.array([frame.rise for frame in frames]),
         "pane_inward": np.array([frame.inward for frame in frames]),
         "pane_extent": np.column_stack([lengths, lengths.prod(axis=1)]),
-        "pane_above": np.array([each.above for each in panes], float),
+        "pane_above": np.array([[*each.above, each.passed] for each in panes], float),
     }
 
 

@@ -30,6 +30,8 @@ from preview.wood.strip import LEVEL_FIBRE
 FIBRE_SHARE = 0.12
 HAIRLINE = 0.0002  # metres: half of what is dark of a tight joint, where dust and finish gather; by eye
 ROUND = 0.3  # metres
+PROXIES = ("proxy_count", "proxy_start", "proxy_run", "ceiling_height")  # what floor.frag takes of the atlas' uniforms
+GLASS = ("outside_known", "glass_passes")  # and reflection.frag of the light's
 FLOOR, SHELL, CEILING, PANES, PLANE = range(5)  # the order in which surfaces are drawn
 LEVEL = np.full((8, 8, 3), LEVEL_FIBRE, np.uint8)  # fibres that all lie along u
 
@@ -55,9 +57,11 @@ class RoomUpload:
         if lighting.sun is not None and lighting.sun.beams:
             self._draw_shadow_map(shadow_map_view(lighting.sun.direction, model.bounds))
         found = build_reflection_atlas(model, lighting, lit.unseen)
-        self.uniforms |= found.screens
-        self.coat_uniforms = found.uniforms
+        self.uniforms |= found.screens | {name: found.uniforms[name] for name in PROXIES}
+        self.coat_uniforms = found.uniforms | {name: lit.uniforms[name] for name in GLASS if name in lit.uniforms}
         self.coat_maps: dict[str, Texture] = {"reflection_atlas": ImageTexture(found.image)}
+        if "outside_map" in self.maps:
+            self.coat_maps["outside_map"] = self.maps["outside_map"]
 
     def _draw_shadow_map(self, view: ShadowMapView) -> None:
         """Draw how far the room lies behind a plane towards the sun, for shadows on all that is not floor."""

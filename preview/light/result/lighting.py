@@ -32,12 +32,14 @@ class FloorLight:
 @dataclass(frozen=True, eq=False)
 class Emitter:
     """A pane as the eye sees it: corners (k, 3), radiance (3,) mean over the room. From the floor one looks up through
-    it: there it shows `above` (3,) times 1 + 2 sin g along a ray that rises by g."""
+    it: there it shows `above` (3,) times 1 + 2 sin g along a ray that rises by g. `passed` is the share that its glass
+    lets through of that, as met on the mean; 1 for an opening."""
 
     name: str
     corners: NDArray[np.float64]
     radiance: F32
     above: F32
+    passed: float = 1.0
 
 
 @dataclass(frozen=True, eq=False)

@@ -8,7 +8,7 @@ room, by rays.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,6 +48,7 @@ class ReflectionAtlas:
 
 def build_reflection_atlas(model: Model, lighting: Lighting, unseen: Array) -> ReflectionAtlas:
     """Return a room's reflection atlas; where a face has a hole that nothing is seen through stands `unseen` (3,)."""
+    lighting = _panes_alike(model, lighting)
     proxies = proxy_arrays(model)
     starts, runs = proxies.starts, proxies.runs
     low, high = np.asarray(model.bounds, float)
@@ -82,6 +83,18 @@ def build_reflection_atlas(model: Model, lighting: Lighting, unseen: Array) -> R
         },
         _screens(starts, runs),
     )
+
+
+def _panes_alike(model: Model, lighting: Lighting) -> Lighting:
+    """Return the lighting with all glazed panes of one radiance, where what is outside is known: of how much of it is
+    seen in a place one then knows how much of that is pane, which the shader replaces by what its ray sees outside."""
+    glazed = {pane.name for pane in model.panes if pane.glazed}
+    above = [each.above for each in lighting.emitters if each.name in glazed]
+    if lighting.outside is None or not above:
+        return lighting
+    mean = np.mean(above, axis=0).astype(np.float32)
+    alike = tuple(replace(each, above=mean) if each.name in glazed else each for each in lighting.emitters)
+    return replace(lighting, emitters=alike)
 
 
 def _screens(starts: Array, runs: Array) -> dict[str, Value]:

@@ -67,7 +67,11 @@ uniform vec3 pane_side[MAX_PANES];
 uniform vec3 pane_rise[MAX_PANES];
 uniform vec3 pane_inward[MAX_PANES];      // unit normal
 uniform vec3 pane_extent[MAX_PANES];      // length of side, of rise, area
-uniform vec3 pane_above[MAX_PANES];       // radiance over 1 + 2 sin g along a ray that rises by g
+uniform vec4 pane_above[MAX_PANES];       // radiance over 1 + 2 sin g along a ray that rises by g, what its glass passed
+uniform int proxy_count;           // walls and furniture, which rays from the floor meet; see reflection_proxies.py
+uniform vec4 proxy_start[MAX_PROXIES];
+uniform vec3 proxy_run[MAX_PROXIES];
+uniform float ceiling_height;
 uniform int screen_count;          // furniture, which stands before panes; see reflection_proxies.py
 uniform vec3 screen_start[MAX_SCREENS];
 uniform vec3 screen_run[MAX_SCREENS];
@@ -98,8 +102,11 @@ vec4 board_colour(out float longest) {
     return vec4(decoded(total.rgb), total.a);
 }
 
-// What a pane shows along a ray that rises by an angle of this sine.
-vec3 shown(int pane, float sine) { return pane_above[pane] * (1.0 + 2.0 * max(sine, 0.0)); }
+// What a pane shows along a ray.
+vec3 shown(int pane, vec3 ray) {
+    vec4 above = pane_above[pane];
+    return above.rgb * (1.0 + 2.0 * max(ray.z, 0.0)) * through_glass(-dot(ray, pane_inward[pane]), above.a);
+}
 
 // How much of a tent, as wide as a pixel to either side of its middle, lies before x pixels from there.
 float tent_before(float x) {
@@ -134,6 +141,23 @@ bool screened(vec3 ray, float far) {
     return false;
 }
 
+// The share of an upright pane that is seen past furniture, from its first corner and its sides relative to here: less
+// the shadow of each face that looks this way, a box on the pane's plane.
+float unscreened(vec3 corner, vec3 side, float rise, vec2 inward) {
+    float far = -dot(corner.xy, inward), length_ = dot(side.xy, side.xy), seen = 1.0;
+    for (int i = 0; i < screen_count; i++) {
+        vec2 start = screen_start[i].xy - place.xy, end = start + screen_run[i].xy;
+        vec2 away = vec2(-dot(start, inward), -dot(end, inward));
+        if (start.x * end.y - start.y * end.x <= 0.0 || max(away.x, away.y) < 0.02 || min(away.x, away.y) > far) continue;
+        vec2 ahead = max(away, 0.02), on = vec2(dot(start * far / ahead.x - corner.xy, side.xy),
+                                                dot(end * far / ahead.y - corner.xy, side.xy)) / length_;
+        vec2 wide = clamp(vec2(min(on.x, on.y), max(on.x, on.y)), 0.0, 1.0);
+        float high = clamp((screen_start[i].z * 2.0 * far / (ahead.x + ahead.y) - corner.z) / rise, 0.0, 1.0);
+        seen -= (wide.y - wide.x) * high;
+    }
+    return max(seen, 0.0);
+}
+
 // What one side of a groove mirrors: the room's mean light, and the panes that it sees.
 vec3 mirrored_by(vec3 normal, vec3 eye, vec3 around, float alpha, float ior) {
     float cosine = dot(normal, eye);
@@ -153,7 +177,7 @@ vec3 mirrored_by(vec3 normal, vec3 eye, vec3 around, float alpha, float ior) {
                     + facets_up_to(level + pane_side[i], high_side.x, normal, eye, alpha) - 1.0;
         share *= facets_up_to(upright, low_side.y, normal, eye, alpha)
                + facets_up_to(upright + pane_rise[i], high_side.y, normal, eye, alpha) - 1.0;
-        if (share > 0.0 && !screened(ray, far)) met += share * shown(i, ray.z);
+        if (share > 0.0 && !screened(ray, far)) met += share * shown(i, ray);
     }
     return fresnel(max(cosine, 0.0), ior) * met;
 }
@@ -242,12 +266,29 @@ vec4 coat_at(int which, vec2 at, float level) {
     return which == 1 ? textureLod(border_coat, at, level) : textureLod(strip_coat, at, level);
 }
 
+// How far a ray from here goes to the first wall, piece of furniture or ceiling.
+float reach(vec3 ray) {
+    float far = ceiling_height / max(ray.z, 1e-3);
+    for (int i = 0; i < proxy_count; i++) {
+        vec2 run = proxy_run[i].xy, to = proxy_start[i].xy - place.xy;
+        float facing = ray.y * run.x - ray.x * run.y;
+        float t = (to.y * run.x - to.x * run.y) / facing, s = (to.y * ray.x - to.x * ray.y) / facing;
+        if (facing < 0.0 && t > 0.0 && t < far && s > 0.0 && s < 1.0 && t * ray.z < proxy_start[i].z) far = t;
+    }
+    return far;
+}
+
 // Boards never lie quite level, so that what they mirror breaks at their edges: how far off, in pixels, a level floor
-// would mirror the same. A board that tilts by a turns the ray by 2 a, as going 2 a times the eye's distance on does.
-vec2 unevenness(float own) {
+// would mirror the same. A board that tilts by a towards the eye turns the ray by 2 a, as coming nearer by 2 a d / sin g
+// does, g the height at which the eye stands; one that tilts by a aside turns it by 2 a sin g, as going as far aside does.
+// Of what stands D away the image moves by as much less as d + D is more than D: at a wall's foot it stays.
+vec2 unevenness(float own, vec3 eye) {
     vec2 tilt = UNEVEN * (2.0 * fract(own * vec2(7919.0, 1237.0)) - 1.0) * step(1e-6, fibre_share);
+    vec2 nearer = normalize(eye.xy + 1e-6), aside = vec2(-nearer.y, nearer.x);
+    vec2 off = dot(tilt, nearer) / max(eye.z, 0.1) * nearer + dot(tilt, aside) * eye.z * aside;
     mat2 plan_of_pixel = mat2(dFdx(place.xy), dFdy(place.xy));
-    return clamp(inverse(plan_of_pixel) * (2.0 * min(distance(cam_pos, place), 6.0) * tilt), -40.0, 40.0);
+    float from_eye = distance(cam_pos, place), far = reach(vec3(-eye.xy, eye.z));
+    return clamp(inverse(plan_of_pixel) * (2.0 * from_eye * far / (from_eye + far) * off), -40.0, 40.0);
 }
 
 // What the coat mirrors so many pixels off: where that is hidden, what it mirrors here, or about here.
@@ -296,14 +337,16 @@ void main() {
             vec3 to = pane_corner[i] + 0.5 * (pane_side[i] + pane_rise[i]) - place;
             float square = dot(to, to), area = pane_extent[i].z;
             float near = area * abs(dot(to, pane_inward[i])) * to.z / (square * square);
-            if (near * shown(i, to.z * inversesqrt(square)).g < 0.04 * irradiance.g) continue;  // as well from all round
+            if (near * shown(i, to * inversesqrt(square)).g < 0.04 * irradiance.g) continue;  // as well from all round
+            float visible = unscreened(pane_corner[i] - place, pane_side[i], pane_extent[i].y, pane_inward[i].xy);
+            if (visible <= 0.0) continue;
             bool small = area < 0.2 * square;     // then its middle stands for it, else its two halves
             for (int k = 0; k < (small ? 1 : 2); k++) {
                 vec3 way = small ? to : to + (0.5 * float(k) - 0.25) * pane_side[i];
                 float part = small ? area : 0.5 * area, far = dot(way, way);
                 way *= inversesqrt(far);
                 float fill = part * abs(dot(way, pane_inward[i])) * max(way.z, 0.0) / (far + 0.5 * part);
-                vec3 arriving = mean_passed * passes(cubic, way.z) * shown(i, way.z) * fill;
+                vec3 arriving = visible * mean_passed * passes(cubic, way.z) * shown(i, way) * fill;
                 from_panes += arriving;
                 float raised = max(1.0 + tilt * dot(way.xy, across) / max(way.z, 0.2), 0.0);
                 float long_side = dot(pane_side[i], axis) * (small ? 1.0 : 0.5), rise = dot(pane_rise[i], axis);
@@ -315,7 +358,7 @@ void main() {
     // The bake knows what stands in the way; the panes' share is scaled down where they bring more than it found.
     vec3 trusted = (1.0 - evenness) * min(vec3(1.0), 0.9 * irradiance / max(from_panes, vec3(1e-6)));
     vec3 wood = from_wood * trusted + (irradiance - from_panes * trusted) / PI;
-    vec3 coat = mirrored_there(which, unevenness(abs(extra.w)));
+    vec3 coat = mirrored_there(which, unevenness(abs(extra.w), eye));
     if (fibre_share > 0.0) coat *= 1.0 - PORE_OPEN * board.a;
     if (flat_view) coat = fresnel(1.0, ior) * irradiance / PI;
     else if (beam_count > 0) {

@@ -92,7 +92,7 @@ vec4 met(vec3 ray, float wide) {
     vec2 share = vec2(dot(from + far * ray.xy, along), far * ray.z / start.z);
     vec4 found = drawn(proxy_page[which], share, wide);
     if (run.z < 0.0) return vec4(found.rgb, 1.0);
-    float head_on = max(abs(ray.x * run.y - ray.y * run.x) * inversesqrt(dot(run.xy, run.xy)), 0.15);
+    float cosine = abs(ray.x * run.y - ray.y * run.x) * inversesqrt(dot(run.xy, run.xy)), head_on = max(cosine, 0.15);
     if (start.w > 0.0) {     // trim that stands out of the wall may be met before
         float before = max(far - CASING_THICKNESS / head_on, 0.02);
         vec4 trim = drawn(proxy_page[which], vec2(dot(from + before * ray.xy, along), before * ray.z / start.z), wide);
@@ -103,9 +103,12 @@ vec4 met(vec3 ray, float wide) {
         share = vec2(dot(from + far * ray.xy, along), far * ray.z / start.z);
         found = drawn(proxy_page[which], share, wide);
     }
-    if (start.w > 0.0) {               // the share of it that comes through panes grows with the ray's rise
-        float panes = clamp(found.a / (run.z - PAST_PANES), 0.0, 1.0) * start.w;
-        found.rgb *= 1.0 + 2.0 * ray.z * min(panes / max(dot(found.rgb, LUMINANCE), 1e-6), 1.0);
+    if (start.w > 0.0) {               // the share of it that comes through panes is as the ray sees it
+        float bright = max(dot(found.rgb, LUMINANCE), 1e-6);
+        float panes = min(clamp(found.a / (run.z - PAST_PANES), 0.0, 1.0) * start.w, bright);
+        vec3 through = outside_known > 0.5 ? panes / start.w * glass_at(cosine) * outside_at(ray)
+                                           : panes / bright * found.rgb * (1.0 + 2.0 * ray.z);
+        found.rgb = (1.0 - panes / bright) * found.rgb + through;
     }
     return vec4(found.rgb, 1.0);
 }
