@@ -19,8 +19,8 @@ FACETS, ANGLES = 4096, 48
 
 @dataclass(frozen=True, eq=False)
 class Coat:
-    """What a coat of GGX roughness `alpha` and refractive index `ior` does to light at `cosines` (n,) to its normal, ascending to 1: the shares `mirrored` and
-    `passed` (n,), and their means over light from all round.
+    """What a coat of GGX roughness `alpha` and refractive index `ior` does to light at `cosines` (n,) to its normal,
+    ascending to 1: the shares `mirrored` and `passed` (n,), and their means over light from all round.
 
     What a rough coat's facets mirror once is counted as mirrored, as the picture draws it; what they pass is scaled
     so that of light from all round as much comes through as through a smooth coat (Walsh 1926): light that facets

@@ -31,8 +31,8 @@ from preview.light.solve.directional_emission import (
     diffuse_weights,
     glossy_weights,
     irradiance_from_floor,
-    mirrored_sun,
     mirrored_series,
+    mirrored_sun,
 )
 from preview.light.solve.floor_finish import FloorFinish
 from preview.light.solve.sunlight import sunlight

@@ -49,8 +49,8 @@ class Case:
 class CoarseRadiosity:
     """Light between patches: `lit` (patches, 3) irradiance of the shell's, what comes straight from the sun left out;
     from_room (h, w, 3) that of the floor's texels from all but the panes; mean (3,) radiosity of all surfaces;
-    sunlit (k,) numbers of the patches in the sun, shell's then floor's, and what they send back of it (k, 3), from their
-    matt bodies and, floor's alone, mirrored by the coat."""
+    sunlit (k,) numbers of the patches in the sun, shell's then floor's, and what they send back of it (k, 3): matt, and
+    what the floor's coat mirrors."""
 
     lit: Array
     from_room: Array
@@ -86,7 +86,9 @@ def solve_coarse_radiosity(case: Case) -> CoarseRadiosity:
     mean = mean_radiosity(reflectance * irradiance, np.where(share > 0, 0.0, visibility.areas))
     lit, returned = irradiance - sunny, reflectance * sunny
     sunlit = np.flatnonzero(returned.max(axis=1) > 1e-3 * mean.max())
-    return CoarseRadiosity(lit[ours], (lit - sources)[floor][cells.of_texel], mean, sunlit, (returned - mirrored)[sunlit], mirrored[sunlit])
+    return CoarseRadiosity(
+        lit[ours], (lit - sources)[floor][cells.of_texel], mean, sunlit, (returned - mirrored)[sunlit], mirrored[sunlit]
+    )
 
 
 def _sun_on_cells(geometry: RoomGeometry, sun: SunLight) -> Array:

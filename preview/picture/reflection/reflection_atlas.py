@@ -128,7 +128,7 @@ def _fill(
         found = hits.triangle >= 0
         found &= hits.distance < FARTHEST
         page = np.empty((len(own), 4), np.float32)
-        page[:, :3], page[:, 3] = unseen, 0.0
+        page[:, :3], page[:, 3] = unseen, FARTHEST
         page[found, :3] = room.radiance(hits, found, origin, -facing[own], tracer)
         behind = hits.distance[found] - before[own][found]
         panes = hits.triangle[found] >= room.first_pane
