@@ -10,6 +10,8 @@ from preview.fresnel import fresnel
 from preview.light.coat import coat_of
 from preview.light.geometry.ray_tracing import Tracer
 from preview.light.result.lighting import FloorLight
+from preview.light.sources.glass import DOUBLE_GLAZING
+from preview.light.sources.sky import overcast_sky
 from preview.picture import open_engine
 from preview.picture.reflection.surface_radiance import surface_radiance
 from preview.picture.view.camera import Camera
@@ -135,7 +137,8 @@ def test_what_stands_before_a_window_blocks_its_reflection():
 @pytest.mark.parametrize(("alpha", "within"), [(0.05, 0.12), (0.1, 0.06), (0.25, 0.06)])
 def test_what_is_mirrored_is_what_rays_find(alpha, within):
     """Ten thousand rays from facets as likely as the eye sees them (E. Heitz, "Sampling the GGX distribution of visible
-    normals", JCGT 7(4), 2018), traced by Embree to what shines there, before a window and beside it."""
+    normals", JCGT 7(4), 2018), traced by Embree to what shines there, before a window and beside it: in windows the sky
+    that is outside, as much of it as their glass lets through where the ray meets it."""
     model, boards, lighting = room()
     picture = seen(model, black_floor(boards, alpha), lighting, fibre=False)
     surfaces = surface_radiance(model, lighting)
@@ -178,7 +181,8 @@ def traced(surfaces, column, row, alpha, count=10_000):
     radiance = np.zeros(count)
     radiance[found] = surfaces.radiance(hits, found, origins, ray, tracer)[:, 1]
     panes = found & (hits.triangle >= surfaces.first_pane)
-    radiance[panes] *= 1 + 2 * ray[panes, 2]
+    sky = overcast_sky().radiance(ray[panes])[:, 1]
+    radiance[panes] = sky * DOUBLE_GLAZING.transmittance(ray[panes, 1])  # the windows are in the north wall
     return (weight * radiance)[up_there].sum() / count
 
 

@@ -6,8 +6,10 @@ for nearly the whole hemisphere: at height h a plan area dA subtends cos^2 dA / 
 reflectance from 1 / pi; no formula of the shader stands here.
 """
 
+import sys
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -16,6 +18,7 @@ from synthetic_room import room
 from preview.light.result.lighting import Emitter, FloorLight
 from preview.model.model import FloorMesh
 from preview.picture import open_engine
+from preview.picture.shared import LEVEL_FIBRE
 from preview.picture.view.camera import Camera
 
 HEIGHT, HALF, PIXELS = 1.0, 11.0, 300  # metres; the camera sees as far as HALF each way, which is 0.8 % from all
@@ -138,3 +141,52 @@ def test_the_highlight_is_as_wide_as_on_measured_woods():
         terms = np.stack([sine**0, sine**2, sine**4, np.exp(-((inside / width) ** 2) / 2)], axis=1)[seen]
         misfits.append(np.linalg.lstsq(terms, row[seen], rcond=None)[1][0])
     assert widths[np.argmin(misfits)] == pytest.approx(10.0, abs=0.5)
+
+
+@pytest.fixture(scope="module")
+def traced_wood():
+    """The wood that the path tracer is given (tests/published/reference), white, under a coat that lets everything
+    through: its value without the cosine, times pi, for a way in, a way out, a grain and a piece."""
+    mi = pytest.importorskip("mitsuba", reason="mitsuba is in the extra `reference`")
+    sys.path.insert(0, str(Path(__file__).parents[1] / "published" / "reference"))
+    from traced_rooms import wood_constants
+    from wood_reflection import MATERIALS, register_wood
+
+    mi.set_variant("scalar_rgb")
+    register_wood(mi)
+    white, level = np.full((8, 8, 4), 255, np.uint8), np.full((8, 8, 3), LEVEL_FIBRE, np.uint8)
+    white[..., 3] = 0
+    MATERIALS["white"] = {
+        "page": white, "grain": level, "wood": wood_constants(), "alpha": 0.2, "ior": 1.5,
+        "passes": np.array([1.0, 0, 0, 0]), "mean_passed": 1.0,
+    }  # fmt: skip
+    surface = mi.load_dict({"type": "wood", "material": "white"})
+
+    def value(way_in, way_out, grain, piece):
+        own = (piece * 2654435761 % 2**32 + 1) / 2**32
+        mesh = mi.Mesh("floor", 3, 1, has_vertex_texcoords=True)
+        mesh.add_attribute("vertex_tint", 3, [1.0] * 9)
+        mesh.add_attribute("vertex_grain", 3, [*grain, own] * 3)
+        values = mi.traverse(mesh)
+        values["vertex_positions"], values["faces"] = [0, 0, 0, 1, 0, 0, 0, 1, 0], [0, 1, 2]
+        values["vertex_texcoords"] = [0, 0, 1, 0, 0, 1]
+        values.update()
+        si = mi.load_dict({"type": "scene", "floor": mesh}).ray_intersect(mi.Ray3f([0.3, 0.3, 1], [0, 0, -1]))
+        si.wi = si.to_local(mi.Vector3f(*map(float, way_in)))
+        _, wood = surface._parts(si, si.to_local(mi.Vector3f(*map(float, way_out))), True)
+        return float(np.array(wood)[1]) * np.pi / float(way_out[2])
+
+    return value
+
+
+@pytest.mark.parametrize("piece", [UPRIGHT, LEANING, LEANING_BACK])
+@pytest.mark.parametrize("grain", [(1.0, 0.0), (0.6, 0.8)])
+def test_path_tracer_is_given_the_same_lobe(traced_wood, grain, piece):
+    middle = PIXELS // 2
+    for elevation, bearing in ((60, 0), (35, 30), (20, 90), (50, 200)):
+        towards = way(elevation, bearing)
+        drawn_as = reflectance(towards, grain=grain, piece=piece)
+        for row, column in ((0, 11), (-8, -22), (22, 4), (4, 30), (-40, 12)):
+            eye = seen_from(middle + row, middle + column)
+            traced = traced_wood(towards, eye, grain, piece)
+            assert drawn_as[middle + row, middle + column] == pytest.approx(traced, rel=0.02), (elevation, bearing, eye)

@@ -1,54 +1,109 @@
-"""A path traced picture finished as ours is, and how far apart two pictures look.
+"""A path traced picture finished as ours is, what of both is compared, and how far apart they look.
 
 FLIP: Andersson et al., "FLIP: A difference evaluator for alternating images", HPG 2020, by the package flip-evaluator,
 at its own viewing distance (67 pixels a degree).
+
+What is seen through a window or an opening is compared in neither picture, nor where the floor mirrors an opening: the
+tracer has no outside and no next room.
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass
 
 import numpy as np
-from scipy.ndimage import distance_transform_edt
+from scipy.ndimage import binary_dilation, uniform_filter
+from traced_rooms import nearest
 
-from preview.picture import open_engine
+from preview.colour import linear_to_srgb
 from preview.picture.highlights import hold_highlights
-from preview.picture.tone import to_bytes
+from preview.picture.tone import to_bytes, tone_map
+
+BESIDE = 0.15  # metres round an opening within which its image in the floor is taken to be it; coats blur
+FLAT = 0.01  # metres within which what is seen is the floor
+SEEN = 0.999  # of a pixel, less of which the tracer has not seen
+PART = 25  # pixels: the side of the parts of a picture of which the worst is told
 
 
-def draw_room(room, size):
-    """Return our pictures of a `LitRoom`'s viewpoints, without the fibre highlight, and what stands behind its
-    windows in each, as exposed radiance (h, w, 3)."""
-    cameras = room.cameras(size)
-    with open_engine(room.model, room.boards, room.lighting, fibre=False) as engine:
-        pictures = [engine.draw(camera, room.exposure) for camera in cameras]
-    bare = replace(room.model, parts=(), floor=())
-    with open_engine(bare, room.boards, room.lighting, fibre=False) as engine:
-        outside = [engine.draw(camera, room.exposure) for camera in cameras]
-    return pictures, [_backdrop(each, room.exposure) for each in outside]
+@dataclass(frozen=True)
+class Likeness:
+    """One picture beside the traced one: their mean FLIP, that of its worst part (`PART` pixels wide, most of it
+    compared), and its mean light over the traced one's by channel (3,)."""
+
+    flip: float
+    worst: float
+    level: tuple[float, float, float]
 
 
-def _backdrop(picture, exposure):
-    """Return a picture of panes alone, exposed, spread over what lies beside them so that their edges don't matter."""
-    inside = picture.depth > 0
-    inside[1:-1, 1:-1] &= inside[:-2, 1:-1] & inside[2:, 1:-1] & inside[1:-1, :-2] & inside[1:-1, 2:]
-    exposed = picture.hdr * np.asarray(exposure, np.float32)
-    if not inside.any():
-        return np.zeros_like(exposed)
-    nearest = distance_transform_edt(~inside, return_distances=False, return_indices=True)
-    return exposed[tuple(nearest)]
+def likeness(room, picture, radiance, cover):
+    """Return how like a picture of a room is to the traced radiance (h, w, 3), of which `cover` (h, w) is no window."""
+    told = compared(room, picture, nearest(picture.camera, room)) & ~binary_dilation(cover < SEEN)
+    error = np.where(told, flip(finish(room, picture, radiance, told), picture.rgb), 0.0)
+    share = uniform_filter(told.astype(float), PART)
+    part = np.where(share > 0.5, uniform_filter(error, PART) / np.maximum(share, 0.5), 0.0)
+    level = picture.hdr[told].mean(axis=0) / radiance[told].mean(axis=0)
+    return Likeness(float(error[told].mean()), float(part.max()), tuple(map(float, level)))
 
 
-def finish(radiance, cover, exposure, backdrop):
-    """Return traced radiance (h, w, 3) as the picture's bytes: our exposure, white balance and tone mapping, and our
-    view through the windows, `cover` (h, w) being the share of each pixel that is room."""
-    exposed = radiance * np.asarray(exposure, np.float32)
-    return to_bytes(hold_highlights((exposed + (1 - cover)[..., None] * backdrop).astype(np.float32)))
+def finish(room, picture, radiance, compared):
+    """Return traced radiance (h, w, 3) as the picture's bytes: our exposure, white balance and tone mapping, with our
+    own picture where nothing is `compared` (h, w)."""
+    traced = to_bytes(_held(room, picture, radiance, compared))
+    return np.where(compared[..., None], traced, picture.rgb)
 
 
-def mean_flip(reference, test):
-    """Return the mean FLIP of two pictures (h, w, 3) of bytes."""
+def _held(room, picture, radiance, compared):
+    exposure = np.asarray(room.exposure, np.float32)
+    traced = np.where(compared[..., None], radiance, picture.hdr) * exposure
+    return hold_highlights(traced.astype(np.float32))
+
+
+def apart(room, picture, one, other):
+    """Return the mean FLIP between two traced radiances (h, w, 3) of one room, finished as ours but not rounded to
+    bytes, which alone would set equal pictures 0.01 apart; and where they are compared, (h, w)."""
+    told = compared(room, picture, nearest(picture.camera, room))
+    both = (linear_to_srgb(np.clip(tone_map(_held(room, picture, each, told)), 0, 1)) for each in (one, other))
+    return float(flip(*both)[told].mean())
+
+
+def compared(room, picture, near):
+    """Return which pixels of a picture are compared, (h, w); `near` is how far from the eye the tracer begins."""
+    camera = picture.camera
+    width, height = camera.size
+    middles = np.stack(np.meshgrid(np.arange(width) + 0.5, np.arange(height) + 0.5), axis=-1).reshape(-1, 2)
+    rays, depth = camera.rays(middles), picture.depth.ravel().astype(float)
+    eye = np.asarray(camera.position, float)
+    place = eye + depth[:, None] * rays
+    mirrored = (depth > 0) & (np.abs(place[:, 2]) < FLAT)
+    hidden = (depth > 0) & (depth < near)
+    for pane in room.model.panes:
+        far = _met(pane, np.broadcast_to(eye, rays.shape), rays, 0.0)
+        hidden |= (far < np.inf) & ((depth == 0) | (depth > far - FLAT))
+        if not pane.glazed:
+            hidden |= mirrored & (_met(pane, place, rays * (1, 1, -1), BESIDE) < np.inf)
+    return ~binary_dilation(hidden.reshape(height, width))
+
+
+def _met(pane, starts, rays, beside):
+    """Return how far rays (n, 3) from `starts` (n, 3) go to a pane that they meet from within, or within so many metres
+    of it, in their own lengths; infinity where they don't. (n,)"""
+    corners, inward = np.asarray(pane.corners, float), np.asarray(pane.inward, float)
+    towards = -(rays @ inward)
+    far = ((starts - corners[0]) @ inward) / np.where(towards > 1e-6, towards, np.inf)
+    ahead = (towards > 1e-6) & (far > 1e-6)
+    place = starts + np.where(ahead, far, 0.0)[:, None] * rays
+    normal = np.cross(corners[1] - corners[0], corners[2] - corners[1])
+    normal /= np.linalg.norm(normal)
+    for one, two in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+        edge = (two - one) / np.linalg.norm(two - one)
+        ahead &= (place - one) @ np.cross(normal, edge) >= -beside - 1e-6
+    return np.where(ahead, far, np.inf)
+
+
+def flip(reference, test):
+    """Return the FLIP error map (h, w) of two pictures (h, w, 3), of bytes or of sRGB from 0 to 1."""
     import flip_evaluator
 
-    found = flip_evaluator.evaluate(*(each.astype(np.float32) / 255 for each in (reference, test)), "LDR")
-    return float(found[1])
+    both = (np.float32(each / 255 if each.dtype == np.uint8 else each) for each in (reference, test))
+    found = flip_evaluator.evaluate(*both, "LDR", applyMagma=False)
+    return np.asarray(found[0]).reshape(*reference.shape[:2], -1)[..., 0]

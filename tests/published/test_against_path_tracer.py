@@ -1,7 +1,9 @@
-"""Finished pictures against a path tracer's of the same rooms, materials alike: Mitsuba 3.9, 118,784 samples.
+"""Finished pictures, as customers get them, against a path tracer's of the same rooms: Mitsuba 3.9.
 
-The references are those of reference/trace_pictures.py, which says what both sides see; how far apart pictures look
-is FLIP, by the package flip-evaluator (both in the extra `reference`). Two scenes, three viewpoints each, 400 x 250.
+The references are those of reference/trace_rooms.py, which says what the tracer is given: the same wood with its fibres
+under its coat (test_wood_lobe.py holds it against the shader's), boards that lie a little unlevel, joints, glass, sky
+and sun. How far apart pictures look is FLIP, by the package flip-evaluator. Eight rooms, 400 x 250: three that may be
+tuned on, five that are not; none is of a room with lamps alone.
 """
 
 from __future__ import annotations
@@ -16,52 +18,62 @@ import pytest
 REFERENCE = Path(__file__).parent / "reference"
 sys.path.insert(0, str(REFERENCE))
 
-from picture_compare import draw_room, finish, mean_flip  # noqa: E402
-from picture_scenes import SIZE, export, lit_room  # noqa: E402
-from trace_pictures import NAMES, kept  # noqa: E402
+from picture_compare import likeness  # noqa: E402
+from trace_rooms import kept  # noqa: E402
+from traced_rooms import HELD_OUT, SUNNY, TUNED, traced_room  # noqa: E402
 
-# Measured are 0.0364 on the mean and 0.0460 at worst (the kitchen towards its bay, where the windows' image in the
-# floor ends at the island's feet); what is asked is a tenth more. The path tracer's own halves, of other seeds and
-# 57,000 samples each, are 0.009 to 0.013 from each other.
-MEAN_FLIP = 0.0400
-WORST_FLIP = 0.0506
+# Measured are means of 0.0483, 0.0466 and 0.0566, and 0.0603 and 0.0648 at worst; what is asked is a tenth more. (The
+# goals for the rooms held out are 0.045 overcast and 0.055 in sun.) Two halves of the tracer's samples, 17,408 each
+# (the hall's 14,336), are 0.007 to 0.017 from each other once denoised; their mean is kept, which by the square root
+# is 0.005 to 0.012 from another such.
+MEAN_TUNED, WORST_TUNED = 0.0531, 0.0663
+MEAN_OVERCAST, MEAN_SUN, WORST_HELD_OUT = 0.0513, 0.0622, 0.0713
 LEVEL = 0.03  # of a whole picture's light, past which its level is wrong and not its detail
 
 
 @pytest.fixture(scope="module")
-def compared():
-    """For every picture: mean FLIP, and the mean of what we draw of the room over what was traced, (3,)."""
-    found = {}
-    for name in NAMES:
-        room = lit_room(name)
-        for number, (picture, backdrop) in enumerate(zip(*draw_room(room, SIZE), strict=True), 1):
-            radiance, cover = kept(REFERENCE / f"picture_{name}_{number}.npz")
-            traced = finish(radiance, cover, room.exposure, backdrop)
-            inside = cover > 0.99
-            level = picture.hdr[inside].mean(axis=0) / radiance[inside].mean(axis=0)
-            found[name, number] = mean_flip(traced, picture.rgb), level
-    return found
+def found():
+    """`Likeness` of every picture by room and number."""
+    return {(name, number): each for name in (*TUNED, *HELD_OUT) for number, each in pictures_of(name)}
 
 
-def test_pictures_look_like_the_path_tracers(compared):
-    flips = {which: flip for which, (flip, _) in compared.items()}
-    assert np.mean(list(flips.values())) <= MEAN_FLIP, flips
-    assert max(flips.values()) <= WORST_FLIP, flips
+def pictures_of(name):
+    room = traced_room(name)
+    for number, picture in enumerate(room.pictures(), 1):
+        traced = kept(REFERENCE / f"room_{name}_{number}.npz")
+        yield number, likeness(room, picture, *traced)
 
 
-def test_light_levels_are_the_path_tracers(compared):
-    levels = {which: level for which, (_, level) in compared.items()}
-    assert max(np.abs(np.array(list(levels.values())) - 1).max(axis=0)) <= LEVEL, levels
+def of(found, names):
+    return {which: each.flip for which, each in found.items() if which[0] in names}
+
+
+def test_rooms_that_may_be_tuned_on_look_like_the_path_tracers(found):
+    flips = of(found, TUNED)
+    assert np.mean(list(flips.values())) <= MEAN_TUNED, flips
+    assert max(flips.values()) <= WORST_TUNED, flips
+
+
+def test_rooms_held_out_look_like_the_path_tracers(found):
+    overcast, sun = of(found, set(HELD_OUT) - set(SUNNY)), of(found, SUNNY)
+    assert np.mean(list(overcast.values())) <= MEAN_OVERCAST, overcast
+    assert np.mean(list(sun.values())) <= MEAN_SUN, sun
+    assert max((overcast | sun).values()) <= WORST_HELD_OUT, overcast | sun
+
+
+def test_light_levels_are_the_path_tracers(found):
+    levels = {which: each.level for which, each in found.items()}
+    assert np.abs(np.array(list(levels.values())) - 1).max() <= LEVEL, levels
 
 
 def test_camera_projects_corners_where_the_path_tracer_sees_them():
     """The edge of the windows in the traced picture lies where the camera puts the panes' own corners."""
-    room = lit_room("dining-room")
-    camera = room.cameras()[2]
-    _, cover = kept(REFERENCE / "picture_dining-room_3.npz")
+    room = traced_room("dining-room")
+    camera = room.cameras[2]
+    _, cover = kept(REFERENCE / "room_dining-room_3.npz")
     pane = next(each for each in room.model.panes if each.name == "west window, north")
     corners = camera.project(np.asarray(pane.corners))
-    inside = (corners > 1).all(axis=1) & (corners < np.array(SIZE) - 1).all(axis=1)
+    inside = (corners > 1).all(axis=1) & (corners < np.array(camera.size) - 1).all(axis=1)
     assert inside.sum() >= 2
     middle = camera.project(np.asarray(pane.corners).mean(axis=0)[None])[0]
     for corner in corners[inside]:
@@ -75,16 +87,13 @@ def test_camera_projects_corners_where_the_path_tracer_sees_them():
 
 @pytest.mark.slow
 def test_reference_is_what_its_script_makes(tmp_path):
-    """Traced anew with few samples on a processor: the same mean light in every picture."""
-    import trace_pictures
-
-    for name in NAMES:
-        np.savez(tmp_path / f"{name}.npz", **export(lit_room(name), SIZE))
-    script = Path(trace_pictures.__file__)
-    command = [sys.executable, str(script), "trace", str(tmp_path), str(tmp_path), "32"]
-    subprocess.run(command, check=True, capture_output=True, timeout=1800)
-    for name in NAMES:
-        for number in (1, 2, 3):
-            again, _ = kept(tmp_path / f"picture_{name}_{number}.npz")
-            first, _ = kept(REFERENCE / f"picture_{name}_{number}.npz")
-            assert again.mean() == pytest.approx(first.mean(), rel=0.03), (name, number)
+    """Traced anew with few samples on processors, LLVM 19 compiling: the same mean light in every picture."""
+    script = REFERENCE / "trace_rooms.py"
+    rooms = ("passage", "sunny")
+    for command in (["export", tmp_path, *rooms], ["trace", tmp_path, tmp_path, 64]):
+        subprocess.run([sys.executable, script, *map(str, command)], check=True, capture_output=True, timeout=1800)
+    for name in rooms:
+        for number in (1, 2):
+            with np.load(tmp_path / f"room_{name}_{number}.npz") as again:
+                first, _ = kept(REFERENCE / f"room_{name}_{number}.npz")
+                assert again["radiance"].mean() == pytest.approx(first.mean(), rel=0.03), (name, number)
