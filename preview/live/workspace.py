@@ -87,6 +87,8 @@ class Workspace:
         self._offer = record[1].unsaved if record and record[1].unsaved != text else None
         self._file_words: str | None = None
         self._controls: tuple[tuple[Control, ...], Job] | None = None
+        self._told = 0
+        self._state: tuple[int, Json] = -1, {}
         self.listeners: list[Callable[[], None]] = []
 
     @contextmanager
@@ -151,21 +153,26 @@ class Workspace:
             return self._controls[0]
 
     def state(self) -> Json:
-        """Return the scene as it stands for a page, all but what takes drawing or laying."""
+        """Return the scene as it stands for a page, all but what takes drawing or laying; made once for all pages."""
         with self._lock:
-            return {
-                "revision": self.revision,
-                "saved": self.saved,
-                "file": self._file.name,
-                **scene_state(self._now, self.controls()),
-                "undo": bool(self._undo),
-                "redo": bool(self._redo),
-                "undo_words": self._now.what if self._undo else "",
-                "redo_words": self._redo[-1].what if self._redo else "",
-                "wood_note": NATURE,
-                "offer": {"words": self._offer_words()} if self._offer is not None else None,
-                "file_changed": self._file_words,
-            }
+            if self._state[0] != self._told:
+                self._state = self._told, self._state_now()
+            return dict(self._state[1])
+
+    def _state_now(self) -> Json:
+        return {
+            "revision": self.revision,
+            "saved": self.saved,
+            "file": self._file.name,
+            **scene_state(self._now, self.controls()),
+            "undo": bool(self._undo),
+            "redo": bool(self._redo),
+            "undo_words": self._now.what if self._undo else "",
+            "redo_words": self._redo[-1].what if self._redo else "",
+            "wood_note": NATURE,
+            "offer": {"words": self._offer_words()} if self._offer is not None else None,
+            "file_changed": self._file_words,
+        }
 
     def _offer_words(self) -> str:
         since = self._record[1].since if self._record else ""
@@ -345,6 +352,7 @@ class Workspace:
         self._tell()
 
     def _tell(self) -> None:
+        self._told += 1
         for each in list(self.listeners):
             each()
 
@@ -363,6 +371,7 @@ class Workspace:
             read_scene(self._now.text, str(self._file.path), materials=self._materials)
             if self._file.changed() and not over:
                 self._file_words = f"{self._file.name} was changed elsewhere since it was opened here."
+                self._tell()
                 raise Conflict(f"{self._file_words} Save over it, or take it as it is there.")
             self._file.write(self._now.text)
             self._opened, self._file_words = self._now, None
