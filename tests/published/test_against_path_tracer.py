@@ -23,9 +23,9 @@ from trace_rooms import kept  # noqa: E402
 from traced_rooms import HELD_OUT, SUNNY, TUNED, traced_room  # noqa: E402
 
 # Measured are means of 0.0482, 0.0466 and 0.0566, and 0.0603 and 0.0648 at worst; what is asked is a tenth more. (The
-# goals for the rooms held out are 0.045 overcast and 0.055 in sun.) Two halves of the tracer's samples, 17,408 each, are
-# 0.007 to 0.013 from each other once denoised; their mean is kept, which by the square root is 0.005 to 0.010 from
-# another such. Of the hall 28,672 and 20,480, 0.0145 apart: 0.010.
+# goals for the rooms held out are 0.045 overcast and 0.055 in sun.) Two halves of the tracer's samples, 17,408 each,
+# are 0.007 to 0.013 from each other once denoised; their mean is kept, which by the square root is 0.005 to 0.010
+# from another such. Of the hall 28,672 and 20,480, 0.0145 apart: 0.010.
 MEAN_TUNED, WORST_TUNED = 0.0531, 0.0663
 MEAN_OVERCAST, MEAN_SUN, WORST_HELD_OUT = 0.0513, 0.0622, 0.0713
 LEVEL = 0.03  # of a whole picture's light, past which its level is wrong and not its detail
