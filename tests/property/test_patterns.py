@@ -8,7 +8,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
-from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import preview
@@ -19,7 +18,7 @@ from preview.floor.layout import Role
 from preview.floor.patterns import PATTERNS
 from preview.room.measured import build_room
 from preview.scene.patterns import pattern_keys
-from tests.strategies import make_job, rooms
+from tests.strategies import checked, make_job, rooms
 
 GRID = 1e-9
 
@@ -51,8 +50,7 @@ def patterned(draw):
     return replace(job, floor=floor)
 
 
-@given(patterned())
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@checked(30, 60, patterned())
 def test_boards_of_any_pattern_tile_the_field(job):
     """Areas add up, no two boards overlap, whole boards are all alike, and each piece lies in its blank."""
     room = build_room(job)

@@ -61,7 +61,7 @@ def check_tiling(room, layout):
 
 
 @given(rooms(), floors)
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
 def test_pieces_tile_the_floor(job, floor):
     """Areas add up, nothing lies outside, no two overlap: together the union is the floor."""
     found = laid(job, floor)

@@ -8,7 +8,6 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
 from hypothesis import strategies as st
 from paper_scenes import ASKEW, PLAIN, laid
 from pdf_reading import page_texts
@@ -20,6 +19,7 @@ from preview.paper.quote.bill_rows import bill_data, price_row
 from preview.paper.quote.firm_details import read_details
 from preview.paper.quote.quote import Shown, quote_sheet
 from preview.paper.quote.scope import scope
+from tests.strategies import checked
 
 HEAD = 'currency = "USD"\ndate = 2026-10-14\n'
 
@@ -196,8 +196,9 @@ def test_a_total_of_nothing_may_be_quoted(plain):
 prices = st.decimals(-10_000, 10_000, places=4)
 
 
-@settings(max_examples=60, deadline=None)
-@given(
+@checked(
+    25,
+    60,
     st.lists(st.tuples(st.decimals("0.0001", 1000, places=4), prices, st.booleans(), st.booleans()), max_size=8),
     st.decimals("0.0001", 100, places=4),
 )

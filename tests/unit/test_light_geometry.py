@@ -145,7 +145,7 @@ def test_nodes_see_a_closed_room(room):
     rows = visibility.nodes.gather(table, np.ones((1, visibility.nodes.entries.shape[1])))[:, 0]
     found = visibility.nodes.at_points(rows, len(geometry.shell.node_points))[:, 0]
     panes = np.bincount(visibility.panes.point, visibility.panes.factor, visibility.panes.count)[: len(found)]
-    told = _told(geometry, visibility)
+    told = _told(geometry, visibility, visibility.nodes)
     raised = told != 1
     assert (told * found + panes)[raised] == pytest.approx(1)
     assert (told[raised] > 1.02).any() and not raised[visibility.buried].any()

@@ -6,7 +6,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from hypothesis import HealthCheck, given, settings
 from paper_scenes import ASKEW, PLAIN, laid
 from shapely import Point, Polygon
 
@@ -19,7 +18,7 @@ from preview.room.places import corner_name, offset_from_wall, side_name, side_t
 from preview.room.vents import vent_polygon
 from preview.scene.job import Vent
 from preview.steps import lay_jobs
-from tests.strategies import box, make_job, obstacle, opening, rooms, turned
+from tests.strategies import box, checked, make_job, obstacle, opening, rooms, turned
 
 INCH = 0.0254
 
@@ -119,8 +118,7 @@ def test_the_start_lies_in_the_field_with_room_for_the_first_pair(corners, run, 
         assert any(each.covers(inside) for each in whole)
 
 
-@given(rooms())
-@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@checked(15, 40, rooms())
 def test_the_start_of_every_line_lies_in_the_field(job):
     (floor,) = lay_jobs([job])
     for line in floor.layout.lines:

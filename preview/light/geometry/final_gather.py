@@ -45,6 +45,10 @@ class FinalGather:
         parts = in_threads(lambda part: shares @ rows.take(self.entries[part], axis=0), len(self.entries), ROWS // rays)
         return np.concatenate([np.zeros((0, len(weights), 4)), *parts])[..., :3]
 
+    def first(self, count: int) -> FinalGather:
+        """Return the first `count` rows."""
+        return FinalGather(*(getattr(self, each.name)[:count] for each in fields(self)))
+
     def at_points(self, values: Array, count: int) -> Array:
         """Return the mean at each of `count` points of what its rows have found, (n, c); (count, c)."""
         total = np.stack([np.bincount(self.point, each, count) for each in values.T], axis=-1)

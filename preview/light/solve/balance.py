@@ -15,6 +15,7 @@ from preview.light.geometry.area_emitters import (
     emitter_irradiance_on_floor,
     find_emitter_factors,
 )
+from preview.light.geometry.final_gather import FinalGather
 from preview.light.geometry.pane_visibility import PaneLight
 from preview.light.geometry.visibility import RoomGeometry, Visibility, shell_emitters
 from preview.light.hemisphere import frames
@@ -107,35 +108,44 @@ def balance_light(
     nodes = shell.node_mean(coarse.lit[shell.patch])
     entering = passed + finish.coat.mean_passed * coarse.from_room
     series = _mirrored_series(case, panes)
-    for _ in range(GATHERS):
-        nodes = _nodes(case, coarse, series, in_sun, nodes, entering)
+    once = visibility.nodes.first(len(nodes))  # each node's first row will do until the last gather
+    for left in reversed(range(GATHERS)):
+        nodes = _nodes(case, coarse, series, in_sun, nodes, entering, once if left else visibility.nodes)
         floor = visibility.upsample @ _floor(case, coarse, panes, nodes, in_sun)
         irradiance, entering, direction = np.moveaxis(floor.reshape(*grid.shape, 3, 3), 2, 0)
     return Balance(nodes, irradiance, entering, direction, NEXT_ROOM * coarse.mean, sun)
 
 
-def _nodes(case: Case, coarse: CoarseRadiosity, series: Waves, in_sun: _Emission, lit: Array, entering: Array) -> Array:
+def _nodes(
+    case: Case,
+    coarse: CoarseRadiosity,
+    series: Waves,
+    in_sun: _Emission,
+    lit: Array,
+    entering: Array,
+    gather: FinalGather,
+) -> Array:
     """Return the irradiance of the nodes, (m, 3): a final gather, from what is known of it, `lit`, of what enters the
     floor's texels, `entering` (h, w, 3), and of how what its tiles mirror goes on (see `mirrored_series`)."""
     geometry, visibility = case.geometry, case.visibility
     table, by_panes = _table(case, coarse, lit)
-    rows = visibility.nodes.gather(table, np.ones((1, visibility.nodes.entries.shape[1])))[:, 0]
-    nodes = visibility.nodes.at_points(rows, len(lit))
-    nodes += irradiance_from_floor(geometry, visibility, _floor_emission(case, series, entering))
-    nodes = np.maximum(visibility.filter @ (nodes * _told(geometry, visibility)[:, None]), 0)
+    rows = gather.gather(table, np.ones((1, gather.entries.shape[1])))[:, 0]
+    nodes = gather.at_points(rows, len(lit))
+    nodes += irradiance_from_floor(geometry, gather, _floor_emission(case, series, entering))
+    nodes = np.maximum(visibility.filter @ (nodes * _told(geometry, visibility, gather)[:, None]), 0)
     nodes += case.direct
     for each in (by_panes, in_sun):
         nodes += emitter_irradiance(each.factors[: len(nodes)], each.light)
     return np.asarray(visibility.inpaint @ nodes)
 
 
-def _told(geometry: RoomGeometry, visibility: Visibility) -> Array:
+def _told(geometry: RoomGeometry, visibility: Visibility, gather: FinalGather) -> Array:
     """Return by how much what each node's rays tell is to be raised, (m,): those that start inside something, or over
     the ceiling at a wall's hidden rim, tell nothing, and the rest stand for them. Together with the panes, which are
     dark to these rays, a node sees a closed room."""
     shell = geometry.shell
-    dark = (visibility.nodes.entries == geometry.around.dark).mean(axis=1, keepdims=True)
-    told = 1 - visibility.nodes.at_points(dark, len(shell.node_points))[:, 0]
+    dark = (gather.entries == geometry.around.dark).mean(axis=1, keepdims=True)
+    told = 1 - gather.at_points(dark, len(shell.node_points))[:, 0]
     panes = np.bincount(visibility.panes.point, visibility.panes.factor, visibility.panes.count)[: len(told)]
     closed = (told > LEAST_TOLD) & ~shell.node_beyond & ~visibility.buried
     return np.where(closed, (1 - panes) / np.maximum(told, LEAST_TOLD), 1.0)

@@ -14,13 +14,16 @@ from numpy.typing import NDArray
 from preview.fresnel import fresnel
 from preview.light.coat import Coat
 from preview.light.geometry.area_emitters import PAIRS, AreaEmitters
+from preview.light.geometry.final_gather import FinalGather
 from preview.light.geometry.ray_tracing import in_threads
-from preview.light.geometry.visibility import RoomGeometry, Visibility
+from preview.light.geometry.visibility import RoomGeometry
 from preview.light.hemisphere import frames
 
 Array = NDArray[np.float64]
+F32 = NDArray[np.float32]
 
 COSINES = np.linspace(0, 1, 256)
+ROWS = 400  # of rays, at once: what a processor's cache holds
 
 
 def diffuse_weights(coat: Coat) -> Array:
@@ -60,37 +63,37 @@ class FloorEmission:
     series: NDArray[np.complex128]
 
 
-def irradiance_from_floor(geometry: RoomGeometry, visibility: Visibility, floor: FloorEmission) -> Array:
+def irradiance_from_floor(geometry: RoomGeometry, nodes: FinalGather, floor: FloorEmission) -> Array:
     """Return the irradiance (m, 3) of the nodes from the floor's tiles, by the direction of each ray that meets one."""
-    nodes, normals = visibility.nodes, geometry.shell.node_normals
+    normals = geometry.shell.node_normals
     diffuse, glossy = (each.astype(np.float32) for each in (floor.diffuse_weights, floor.glossy_weights))
     first, end = geometry.around.first_tile, geometry.around.first_curtain
     tiles = np.concatenate([floor.wood, floor.around, floor.panes], axis=1).T.astype(np.float32)
     ways = nodes.directions().astype(np.float32)
     rays, (steps, waves) = len(ways), floor.series.shape[1:]
-    series = floor.series.astype(np.complex64).reshape(-1, waves)
+    flat = floor.series.reshape(-1, waves)
+    series = np.concatenate([flat.real, -flat.imag[:, 1:]], axis=1).astype(np.float32)
 
     def work(part: slice) -> Array:
         seen = nodes.entries[part]
         met = np.flatnonzero((seen >= first) & (seen < end))
         tile = seen.ravel()[met].astype(np.intp) - first
-        node, ray = np.divmod(met, rays)
         own = frames(normals[nodes.point[part]], nodes.turns[part]).astype(np.float32)
-        way = np.einsum("nk,nkj->nj", ways[ray], own[node])
-        height = np.clip(-way[:, 2], 0, 1)
+        x, y, z = ((own[:, :, k] @ ways.T).ravel()[met] for k in range(3))
+        height = np.clip(-z, 0, 1)
         cosine = ((len(COSINES) - 1) * height).astype(np.intp)
         step = np.clip(steps * height - np.float32(0.5), 0, steps - 1)
         low = np.minimum(step.astype(np.intp), steps - 2)
         place, share = tile * steps + low, (step - low)[:, None]
         # A ray that goes down to the floor would go on from there in its own bearing: what it meets came from there.
-        back = way[:, 0] - np.complex64(1j) * way[:, 1]
-        turns = (back / np.maximum(np.abs(back), np.float32(1e-6)))[:, None] ** np.arange(waves)
-        mirrored = np.einsum("nw,nw->n", (1 - share) * series[place] + share * series[place + 1], turns).real
+        round_it = _bearings(x, -y, waves)
+        below = series[place]
+        mirrored = np.einsum("nw,nw->n", below + share * (series[place + 1] - below), round_it)
         weights = diffuse[cosine], glossy[cosine], mirrored
         light = [sum(tiles[c + 3 * k][tile] * weights[k] for k in range(3)) for c in range(3)]
-        return np.stack([np.bincount(node, each, len(seen)) for each in light], axis=-1) / rays
+        return np.stack([np.bincount(met // rays, each, len(seen)) for each in light], axis=-1) / rays
 
-    rows = np.concatenate([np.zeros((0, 3)), *in_threads(work, len(nodes.entries), 1000)])
+    rows = np.concatenate([np.zeros((0, 3)), *in_threads(work, len(nodes.entries), ROWS)])
     return nodes.at_points(rows, len(normals))
 
 
@@ -126,3 +129,17 @@ def mirrored_sun(
         return np.asarray((factors[part][:, shines] * (np.pi * value / share)) @ light)
 
     return np.concatenate([total[:0], *in_threads(work, len(points), max(1, PAIRS // len(shines)))])
+
+
+def _bearings(x: F32, y: F32, waves: int) -> F32:
+    """Return the cosines of 0 to waves - 1 times the bearings of plan directions x, y (n,), then the sines of all but
+    the first; (n, 2 waves - 1)."""
+    along = np.maximum(np.sqrt(x * x + y * y), np.float32(1e-6))
+    cosine, sine = x / along, y / along
+    found = np.empty((len(x), 2 * waves - 1), np.float32)
+    most, least = np.ones_like(cosine), np.zeros_like(sine)  # cosine and sine of the last multiple
+    found[:, 0] = most
+    for wave in range(1, waves):
+        most, least = cosine * most - sine * least, sine * most + cosine * least
+        found[:, wave], found[:, waves - 1 + wave] = most, least
+    return found
