@@ -1,0 +1,160 @@
+"""What a person does at the page, and what they see."""
+
+from __future__ import annotations
+
+import base64
+import re
+from pathlib import Path
+
+CHROMIUM = Path("/usr/bin/chromium")
+ARGUMENTS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+SCENE = """# A box room, small so that it is drawn soon.
+title = "Box room"
+units = "in"                     # plain numbers are inches
+base_name = "On the room"
+[room]
+corners = [[0, 0], [100, 0], [100, 90], [0, 90]]
+height = 96
+baseboard = 1
+[[openings]]
+name = "archway"
+kind = "cased opening"
+wall = 1
+offset = 20
+width = 36
+height = 82
+[[openings]]
+name = "window"
+kind = "window"
+wall = 3
+offset = 20
+width = 40
+sill = 30
+height = 40
+[floor]
+board_width = 4                  # the face of a board
+run = 90
+[border]
+width = 4
+[wood]
+species = "white oak"
+[[viewpoints]]
+name = "from the archway"
+at = { opening = "archway" }
+eye = 60
+look = [50, 80]
+[[viewpoints]]
+name = "plan"
+kind = "plan"
+[[variants]]
+name = "On the archway"
+floor.center = { opening = "archway" }
+"""
+
+REMEMBER = """
+const made = URL.createObjectURL;
+window.blobs = new Map();
+URL.createObjectURL = (blob) => {
+  const address = made.call(URL, blob);
+  window.blobs.set(address, blob);
+  return address;
+};
+"""
+"""The page's pictures, by the addresses that it gives them: what it shows can be read byte by byte."""
+
+READ = """async (image) => {
+  const bytes = new Uint8Array(await window.blobs.get(image.src).arrayBuffer());
+  return btoa(Array.from(bytes, (each) => String.fromCharCode(each)).join(""));
+}"""
+
+
+class Looker:
+    """A page, with what went wrong on it: messages in its console, errors, requests to anyone but the server."""
+
+    def __init__(self, page, server):
+        self.page, self.server, self.wrong = page, server, []
+        page.on("console", self._said)
+        page.on("pageerror", lambda error: self.wrong.append(str(error)))
+        page.on("request", self._asked)
+        page.add_init_script(REMEMBER)
+
+    def _said(self, message):
+        if message.type in ("error", "warning") and not re.search("status of 4(09|10|22)", message.text):
+            self.wrong.append(message.text)
+
+    def _asked(self, request):
+        own = f"127.0.0.1:{self.server.port}/"
+        if not request.url.startswith((f"http://{own}", f"ws://{own}", f"blob:http://{own}")):
+            self.wrong.append(f"asked {request.url}")
+
+    def post(self, path, body="{}"):
+        """Post to the server as the page does."""
+        return self.page.request.post(
+            f"http://127.0.0.1:{self.server.port}{path}",
+            data=body,
+            headers={"content-type": "application/json", "origin": f"http://127.0.0.1:{self.server.port}"},
+        )
+
+    def state(self):
+        """Return the state as the server tells it."""
+        return self.page.request.get(f"http://127.0.0.1:{self.server.port}/api/state").json()
+
+    def settle(self):
+        """Wait until the full picture and the numbers of the newest state are shown, and neither is old."""
+        revision, frame = self.state()["revision"], ".stage .first"
+        self.page.locator(f'{frame}[data-revision="{revision}"][data-quality="full"]:not(.old)').wait_for()
+        if self.page.locator(".figures").count():
+            self.page.locator(f'.figures[data-revision="{revision}"]:not(.old)').wait_for()
+        return revision
+
+    def full_picture(self, frame="first"):
+        """Return the bytes of the full picture that is shown."""
+        self.settle()
+        return base64.b64decode(self.page.locator(f".stage .{frame} img").evaluate(READ))
+
+    def figure(self, label):
+        """Return a main figure as it is read."""
+        return self.page.locator(".main-figures div").filter(has_text=label).locator("dd").first.inner_text()
+
+    def row(self, label):
+        """Return the row of a choice."""
+        return self.page.locator(".row").filter(
+            has=self.page.locator(".head .label", has_text=re.compile(f"^{label}$"))
+        )
+
+    def open_row(self, label):
+        """Open the row of a choice, and return it."""
+        row = self.row(label)
+        if not row.is_visible():
+            row.locator("xpath=ancestor::details").locator("summary").click()
+        if row.locator(".head").get_attribute("aria-expanded") == "false":
+            row.locator(".head").click()
+        return row
+
+    def choose(self, label, option):
+        """Press an option of a choice."""
+        row = self.open_row(label)
+        row.locator(".choice").filter(has=self.page.locator(".label", has_text=re.compile(f"^{option}$"))).click()
+        self.sent(row)
+
+    def sent(self, row):
+        """Wait until what was set in a row has been answered."""
+        row.and_(self.page.locator(".row:not(.sending)")).wait_for()
+
+    def type_in(self, label, text):
+        """Type what a choice is to be, and set it."""
+        row = self.open_row(label)
+        row.locator(".field input").first.fill(text)
+        row.locator(".field button[type=submit]").click()
+        self.sent(row)
+        return row

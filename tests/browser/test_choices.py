@@ -1,0 +1,132 @@
+"""Choices at the page: the picture and the numbers become what the commands make of the saved scene."""
+
+import re
+
+import pytest
+from running import preview
+
+NARROW, SIZE = 420, "480x300"
+"""Of a window, and of its full picture, pixels."""
+
+
+def of_commands(looker, tmp_path, variant="On the room"):
+    """Return what `lay` prints and the picture that `render` draws of the scene as it is saved now."""
+    laid = preview("lay", looker.server.scene, "--variant", variant).stdout.decode()
+    named = ("--variant", variant, "--viewpoint", "from the archway", "--size", SIZE, "--out", tmp_path / "drawn")
+    assert preview("render", looker.server.scene, *named).returncode == 0
+    return laid, next((tmp_path / "drawn").rglob("*.png")).read_bytes()
+
+
+def save(looker):
+    looker.page.get_by_role("button", name="Save", exact=True).click()
+    looker.page.locator("#words", has_text="Saved in box-room.toml").wait_for()
+
+
+@pytest.mark.parametrize(
+    ("label", "option", "written"),
+    [
+        ("Centred on", "the window", 'center = { opening = "window" }'),
+        ("Wood", "walnut", 'species = "walnut"'),
+        ("Border width", "none", "width = "),
+    ],
+)
+def test_a_choice_is_shown_as_the_commands_show_the_saved_scene(look, tmp_path, label, option, written):
+    here = look(width=NARROW)
+    before = here.full_picture()
+    here.choose(label, option)
+    after = here.full_picture()
+    assert after != before
+    save(here)
+    assert written in here.server.scene.read_text()
+    laid, drawn = of_commands(here, tmp_path)
+    assert after == drawn
+    assert re.search(rf"\b{here.figure('Boards to cut')}\b", laid)
+
+
+def test_saving_keeps_comments_and_order(look):
+    here = look()
+    before = here.server.scene.read_text()
+    here.type_in("Board width", "3 1/4")
+    here.settle()
+    assert here.page.locator("#kept").inner_text() == "Not saved in box-room.toml yet"
+    save(here)
+    lines = here.server.scene.read_text().splitlines()
+    for old, new in zip(before.splitlines(), lines, strict=True):
+        assert old == new or (old.startswith("board_width = 4 ") and "3 1/4" in new and "# the face of a board" in new)
+    assert here.page.locator("#kept").inner_text() == "Saved in box-room.toml"
+
+
+def test_undo_and_redo(look):
+    here = look()
+    first = here.figure("Boards to cut") if here.settle() else ""
+    here.type_in("Board width", "3")
+    here.settle()
+    second = here.figure("Boards to cut")
+    assert second != first
+    here.page.get_by_role("button", name="Undo").click()
+    here.page.locator(".row[data-key='floor.board_width'] .value", has_text='4"').wait_for()
+    here.settle()
+    assert here.figure("Boards to cut") == first
+    here.page.get_by_role("button", name="Redo").click()
+    here.page.locator(".row[data-key='floor.board_width'] .value", has_text='3"').wait_for()
+    here.settle()
+    assert here.figure("Boards to cut") == second
+
+
+def test_an_error_stands_at_its_field_and_nothing_is_changed(look):
+    here = look()
+    before = here.settle()
+    row = here.type_in("Board width", "banana")
+    row.locator(".error:visible", has_text="banana").wait_for()
+    field = row.locator(".field input")
+    assert field.get_attribute("aria-invalid") == "true"
+    assert row.locator(".error").get_attribute("id") in field.get_attribute("aria-describedby")
+    assert here.state()["revision"] == before
+    here.type_in("Board width", "5")
+    row.locator(".error").wait_for(state="hidden")
+
+
+def test_a_choice_tells_what_each_option_comes_to(look):
+    here = look()
+    here.settle()
+    row = here.open_row("Board width")
+    row.locator(".cost", has_text=re.compile(r"\d+ boards, .*waste.* USD")).nth(3).wait_for()
+
+
+def test_an_old_picture_is_dimmed_and_said_to_be_old(look):
+    here = look()
+    here.settle()
+    here.page.route("**/picture?**", lambda route: None)  # the new picture never comes
+    here.page.route("**/api/numbers?**", lambda route: None)
+    here.type_in("Board width", "3")
+    here.page.locator(".stage .first.old .drawing", has_text="Before this change").wait_for()
+    here.page.locator(".figures.old").wait_for()
+
+
+def test_variants_are_kept_renamed_and_deleted(look):
+    here = look()
+    here.settle()
+    here.type_in("Board width", "3")
+    here.settle()
+    for press, typed in (("Keep as a variant", "Narrow"), ("Rename", "Three inch")):
+        here.page.get_by_role("button", name=press, exact=True).click()
+        here.page.locator("dialog input").fill(typed)
+        here.page.locator("dialog button.main").click()
+        here.page.locator(f".tabs button[data-name='{typed}'][aria-pressed=true]").wait_for()
+    assert [each["name"] for each in here.state()["variants"]] == ["On the room", "On the archway", "Three inch"]
+    assert here.state()["values"]["On the room"]["floor.board_width"]["text"] == '4"'
+    here.page.get_by_role("button", name="Delete", exact=True).click()
+    here.page.locator("dialog button.main").click()
+    here.page.locator(".tabs button[data-name='Three inch']").wait_for(state="detached")
+    assert len(here.state()["variants"]) == 2
+
+
+def test_two_browsers_see_the_same_and_nobodys_typing_is_lost(look):
+    here, there = look(), look()
+    there.open_row("Thickness").locator(".field input").fill("5/8")
+    here.choose("Wood", "walnut")
+    here.settle()
+    there.page.locator(".row[data-key='wood.species'] .value", has_text="walnut").wait_for()
+    there.settle()
+    assert there.row("Thickness").locator(".field input").input_value() == "5/8"
+    assert here.full_picture() == there.full_picture()
