@@ -93,8 +93,8 @@ class Looker:
             self.wrong.append(message.text)
 
     def _asked(self, request):
-        own = f"127.0.0.1:{self.server.port}/"
-        if not request.url.startswith((f"http://{own}", f"ws://{own}", f"blob:http://{own}")):
+        own = f"(127.0.0.1|localhost):{self.server.port}/"
+        if not re.match(f"(blob:)?(http|ws)://{own}", request.url):
             self.wrong.append(f"asked {request.url}")
 
     def post(self, path, body="{}"):

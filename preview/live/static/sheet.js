@@ -3,7 +3,7 @@ import { button, make, newId } from "./elements.js";
 import { ask, query } from "./server.js";
 import { base, edit, isBase, scene, value } from "./scene.js";
 
-const OPEN = ["Layout", "Boards", "Border", "Wood"]; // groups shown from the start
+const OPEN = matchMedia("(min-width: 60rem)").matches ? ["Layout", "Boards", "Border", "Wood"] : ["Layout"]; // groups shown from the start
 const COSTED = ["Layout", "Boards", "Border", "Wood"]; // groups whose choices change what has to be bought
 
 export function makeSheet({ pickPoint }) {
@@ -107,7 +107,7 @@ function makeRow(control, pickPoint) {
     const now = value(control.key);
     element.hidden = !now?.shown;
     if (!now) return;
-    shown.textContent = now.text || (control.group === "Room" ? "as painted in the program" : "left open");
+    shown.textContent = now.text || (control.group === "Room" ? "the usual" : "left open");
     if (!now.text && control.key.startsWith("stock.")) shown.textContent = "left out";
     element.classList.toggle("own", now.own && !isBase());
     if (inside.hidden || inside.childElementCount === 0) return;

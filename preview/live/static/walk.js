@@ -4,6 +4,7 @@ import { ask, query } from "./server.js";
 import { choose, scene } from "./scene.js";
 
 const STEP = 0.25; // m
+const NEAREST = 1.5; // m, of the point looked at
 const TURN = 6; // degrees
 const STEEPEST = 75; // degrees up or down
 const PER_PIXEL = 0.12; // degrees that a drag by a pixel turns
@@ -11,7 +12,13 @@ const PER_PIXEL = 0.12; // degrees that a drag by a pixel turns
 export async function standing() {
   if (scene.stand !== null) return scene.stand;
   const answer = await ask(query("/api/eye", { revision: scene.state.revision, view: scene.view }));
-  return answer.ok ? answer.found : null;
+  return answer.ok ? farther(answer.found) : null;
+}
+
+// The same view with the point looked at as far off as it takes to take hold of it on the plan.
+function farther({ eye, look, fov }) {
+  const off = look.map((each, axis) => each - eye[axis]), by = Math.max(1, NEAREST / (Math.hypot(off[0], off[1]) || 1));
+  return { eye, look: eye.map((each, axis) => each + by * off[axis]), fov };
 }
 
 const radians = (degrees) => degrees * Math.PI / 180;
