@@ -31,7 +31,7 @@ export function makeFloor({ say }) {
     failed: (found) => { const left = sheet.errors(found.errors); if (left.length) say(left.join(" "), true); },
     planned: (found) => plan.frame(found.plan_frame, numbers.plan),
   }) : null;
-  const picture = make("div", { className: "picture" }, variants.element, stage,
+  const picture = make("div", { className: "picture" }, stage, variants.element,
     make("div", { className: "bar" }, compare, walk.element), note, views.element);
   const under = firm ? make("div", { className: "under" }, make("section", { className: "plan-part" }, make("h2", {}, "Plan"), numbers.plan, plan.element), numbers.all) : null;
   const element = make("div", { className: firm ? "floor" : "floor customer" }, picture, under,
@@ -39,7 +39,7 @@ export function makeFloor({ say }) {
 
   function divide() {
     const at = Number(divider.value);
-    stage.style.setProperty("--at", `${at}%`);
+    stage.style.setProperty("--at", at === 0 || at === 100 ? `${at}%` : `calc(1.375rem + (100% - 2.75rem) * ${at / 100})`); // below the middle of its handle
     divider.setAttribute("aria-valuetext", `${at} per cent “${scene.variant}”, ${100 - at} per cent “${scene.against}”`);
     tags[0].hidden = at < NARROWEST * 5;
     tags[1].hidden = at > 100 - NARROWEST * 5;

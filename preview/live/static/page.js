@@ -106,7 +106,7 @@ async function start() {
     add("layouts", "Layouts", makeLayouts({ say }));
     add("room", "Room", makeRoom({ say }));
     add("papers", "Papers", makePapers());
-    add("customer", "For the homeowner", makeCustomer());
+    add("customer", "Homeowner", makeCustomer());
     by("tools").append(...Object.values(tools));
     document.addEventListener("keydown", keys);
   }
