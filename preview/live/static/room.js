@@ -161,8 +161,9 @@ export function makeRoom({ say }) {
     await fetchRoom();
   }
 
-  async function fetchRoom() {
+  async function fetchRoom({ over = true } = {}) {
     const answer = await ask("/api/room");
+    if (!over && changed.size > 0) return; // something was typed meanwhile
     if (!answer.ok) { say(answer.found.words, true); return; }
     given = answer.found;
     changed.clear();
@@ -171,7 +172,7 @@ export function makeRoom({ say }) {
     show(given);
   }
 
-  const open = () => { if (given === null || (changed.size === 0 && given.revision !== scene.state.revision)) fetchRoom(); };
+  const open = () => { if (given === null || (changed.size === 0 && given.revision !== scene.state.revision)) fetchRoom({ over: false }); };
   const follow = () => { if (!element.hidden) open(); };
   return { element, open, follow };
 }

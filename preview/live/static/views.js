@@ -5,7 +5,7 @@ import { choose, scene } from "./scene.js";
 
 export function makeViews() {
   const element = make("div", { className: "views", role: "group", "aria-label": "Viewpoints" });
-  let names = "", drawn = "", controller = null;
+  let names = "", drawn = "", being = "", controller = null; // of what revision and variant they are, and are being drawn
 
   function follow() {
     const now = JSON.stringify(scene.state.views);
@@ -16,30 +16,31 @@ export function makeViews() {
         [make("img", { alt: "", width: 160, height: 100 }), make("span", {}, each.name)],
         () => choose({ view: each.name, stand: null }), { data: { name: each.name } })));
     }
-    const old = drawn !== `${scene.state.revision}|${scene.variant}`;
-    for (const each of element.children) {
-      each.setAttribute("aria-pressed", String(scene.stand === null && each.dataset.name === scene.view));
-      each.classList.toggle("old", old);
-    }
-    if (old) controller?.abort();
+    for (const each of element.children) each.setAttribute("aria-pressed", String(scene.stand === null && each.dataset.name === scene.view));
+    const wanted = `${scene.state.revision}|${scene.variant}`;
+    if (wanted === drawn || wanted === being) return;
+    controller?.abort();
+    being = drawn = "";
+    for (const each of element.children) each.classList.add("old");
   }
 
   async function renew() {
     const { revision } = scene.state, { variant } = scene, now = `${revision}|${variant}`;
-    if (drawn === now) return;
-    controller?.abort();
+    if (drawn === now || being === now) return;
+    being = now;
     const { signal } = (controller = new AbortController());
     for (const each of element.children) {
       try {
         const answer = await fetch(query("/picture", { revision, variant, view: each.dataset.name, size: "320x200", coarse: 1 }), { signal });
-        if (!answer.ok) return;
+        if (!answer.ok) break;
         const image = each.querySelector("img"), before = image.src;
         image.src = URL.createObjectURL(await answer.blob());
         if (before.startsWith("blob:")) URL.revokeObjectURL(before);
         each.classList.remove("old");
       } catch { return; }
     }
-    drawn = now;
+    being = "";
+    if (!element.querySelector(".old")) drawn = now;
   }
 
   return { element, follow, renew };
