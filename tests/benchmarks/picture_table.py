@@ -1,6 +1,6 @@
 """The table of pictures: how long, how far from the converged one, how much memory.
 
-    python -m tests.benchmarks.picture_table [WIDTHxHEIGHT] [--only WAY,WAY]
+    python -m tests.benchmarks.picture_table [WIDTHxHEIGHT] [--only WAY ...]
 
 One viewpoint of the dining room (the third of tests/published/reference/dining-room.toml), drawn by this program, and
 by Mitsuba with the same wood at 32 and 128 samples, compiled by LLVM (mitsuba, flip-evaluator: the extra `reference`;
@@ -31,7 +31,7 @@ REFERENCE = TOP / "tests/published/reference"
 sys.path[:0] = [str(TOP), str(REFERENCE), str(REFERENCE.parent)]
 
 NAME, WHICH = "dining-room", 2
-COLD, FIRST, FURTHER = "ours, from cold", "ours, first picture", "ours, a further one"
+COLD, FIRST, FURTHER = "from cold", "first", "further"
 WAYS = (COLD, FIRST, FURTHER, "mitsuba 32", "mitsuba 128")
 
 
@@ -49,6 +49,7 @@ def draw(way: str, size: tuple[int, int]) -> tuple[float | None, tuple[float, fl
     """Draw in one way; return the picture's FLIP, None where there is no converged one, and its seconds (see Clock)."""
     if way.startswith("mitsuba"):
         return _traced(int(way.split()[1]), size)
+    from preview.picture import check_drawing, empty_engine
     from preview.picture.view.camera import Camera
     from preview.scene.read import load_scene
     from preview.session.drawn import draw_lit
@@ -60,13 +61,12 @@ def draw(way: str, size: tuple[int, int]) -> tuple[float | None, tuple[float, fl
         cameras = eye_cameras(floor, size)
         return cameras, (floor, pipeline.lit(floor, floor, cameras))
 
+    check_drawing()  # imports, of which most are the device's
     clock = Clock()
     if way != COLD:
         ready(Pipeline())  # the light is stored; boards too, which the clock counts again
         clock = Clock()
     cameras, shown = ready(Pipeline())
-    from preview.picture import empty_engine
-
     with empty_engine() as engine:
         if way == FURTHER:
             draw_lit(engine, *shown, cameras[0])
@@ -125,7 +125,7 @@ def figures_of(way: str, size: str) -> dict[str, float | None]:
 def options() -> argparse.Namespace:
     found = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     found.add_argument("size", nargs="?", default="400x250", help="pixels, such as 1600x1000")
-    found.add_argument("--only", type=lambda text: text.split(","), default=WAYS, help=", ".join(WAYS))
+    found.add_argument("--only", nargs="+", choices=WAYS, default=WAYS, metavar="WAY", help=", ".join(WAYS))
     found.add_argument("--one", help=argparse.SUPPRESS)  # draw this way only, and print its figures as JSON
     return found.parse_args()
 

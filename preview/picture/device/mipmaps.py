@@ -19,7 +19,7 @@ from preview.colour import linear_to_srgb, srgb_to_linear
 Bytes = NDArray[np.uint8]
 F32 = NDArray[np.float32]
 
-BAND = 256  # rows of a smaller picture that are made at once
+BAND = 32  # rows of a smaller picture made at once: what is worked on stays in memory that was used before
 
 
 def mipmaps(image: Bytes) -> list[Bytes]:
