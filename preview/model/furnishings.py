@@ -153,11 +153,12 @@ def obstacle_parts(thing: RoomObstacle, room: Room, paints: Paints, below: float
     shape, name, high = shapely.orient_polygons(thing.polygon), thing.name, standing_height(thing, room)
     board = min(BASEBOARD_HEIGHT, high / 2) if thing.baseboard > 0 else 0.0
     feet = [below, 0.0, *([board + CLEAR] if board else [])]
+    foot = thing.baseboard if board else 0.0
     if thing.kind == "column":
         levels = [*feet, high] if high < room.height else [*feet, room.height, high]
-        parts = [part(name, "trim", [prism(shape, levels)], paints.trim, _proxies(shape, high))]
+        parts = [part(name, "trim", [prism(shape, levels)], paints.trim, _proxies(shape, high, foot))]
     else:
-        parts = _cupboard(name, shape, high, feet, room, paints)
+        parts = _cupboard(name, shape, high, feet, room, paints, foot)
     if board:
         clockwise = shapely.get_coordinates(shape.exterior)[:0:-1]
         path = sweep(baseboard_profile(thing.baseboard, board), clockwise, closed=True)
@@ -165,14 +166,18 @@ def obstacle_parts(thing: RoomObstacle, room: Room, paints: Paints, below: float
     return parts
 
 
-def _proxies(shape: Polygon, high: float) -> list[ReflectionProxy]:
-    """Return what reflections take the sides of a block for, worktop and toe-kick with it."""
+def _proxies(shape: Polygon, high: float, foot: float) -> list[ReflectionProxy]:
+    """Return what reflections take the sides of a block for, worktop and toe-kick with it; its baseboard stands out by
+    `foot`."""
     corners = shapely.get_coordinates(shape.exterior)
-    return [ReflectionProxy(start, end, high, solid=True) for end, start in pairwise(corners)]
+    return [ReflectionProxy(start, end, high, solid=True, foot=foot) for end, start in pairwise(corners)]
 
 
-def _cupboard(name: str, shape: Polygon, high: float, feet: list[float], room: Room, paints: Paints) -> list[Part]:
-    """An island or a cabinet on a toe-kick, or straight down behind a baseboard; a worktop if it is low."""
+def _cupboard(
+    name: str, shape: Polygon, high: float, feet: list[float], room: Room, paints: Paints, foot: float
+) -> list[Part]:
+    """An island or a cabinet on a toe-kick, or straight down behind a baseboard that stands out by `foot`; a worktop if
+    it is low."""
     has_kick, has_top = len(feet) == 2 and high > 3 * KICK, high < 1.2
     top = high - WORKTOP[0] if has_top else high
     levels = [*([KICK] if has_kick else feet), *([top - SHADOW] if has_top else []), top]
@@ -185,7 +190,7 @@ def _cupboard(name: str, shape: Polygon, high: float, feet: list[float], room: R
         inner = [prism(each, [SHOE, KICK], top=False) for each in shapely.get_parts(kick) if not each.is_empty]
         shoe = prism(shape, [feet[0], 0.0, SHOE], eased=RECESS, top=False)
         parts.append(part(f"{name} kick", "cabinet", [*inner, shoe], paints.kick))
-    parts.append(part(name, "cabinet", soups, paints.cabinet, _proxies(shape, high)))
+    parts.append(part(name, "cabinet", soups, paints.cabinet, _proxies(shape, high, foot)))
     if has_top:
         slab = shape.buffer(WORKTOP[1], join_style="mitre").intersection(room.outline)
         slabs = [shapely.orient_polygons(each) for each in shapely.get_parts(slab) if each.geom_type == "Polygon"]

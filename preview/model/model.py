@@ -63,7 +63,8 @@ class ReflectionProxy:
     """A large upright face as reflections take it: the plan line from `start` to `end` (2,), the room on its left, and
     its `height` over the floor, metres.
 
-    A `solid` one, furniture or a column, has nothing before or behind it. `panes` are the names of those in a wall,
+    A `solid` one, furniture or a column, has nothing before or behind it but a baseboard, which stands out by `foot`
+    metres. `panes` are the names of those in a wall,
     `recess` how far the glazed ones stand behind it at most; through an `open` one the next room is seen.
     """
 
@@ -71,6 +72,7 @@ class ReflectionProxy:
     end: NDArray[np.float64]
     height: float
     solid: bool = False
+    foot: float = 0.0
     panes: tuple[str, ...] = ()
     recess: float = 0.0
     open: bool = False

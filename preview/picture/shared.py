@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from preview.colour import LUMINANCE as LUMINANCE
 from preview.light.sources.glass import INCIDENCES as INCIDENCES
 from preview.model.opening_parts import CASING_THICKNESS as CASING_THICKNESS
+from preview.model.walls import BASEBOARD_HEIGHT as BASEBOARD_HEIGHT
 from preview.wood.strip import FIBRE_BYTES as FIBRE_BYTES
 from preview.wood.strip import LEVEL_FIBRE as LEVEL_FIBRE
 from preview.wood.strip import STEEPEST as STEEPEST

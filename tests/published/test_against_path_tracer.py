@@ -2,8 +2,9 @@
 
 The references are those of reference/trace_rooms.py, which says what the tracer is given: the same wood with its fibres
 under its coat (test_wood_lobe.py holds it against the shader's), boards that lie a little unlevel, joints, glass, sky
-and sun. How far apart pictures look is FLIP, by the package flip-evaluator. Eight rooms, 400 x 250: three that may be
-tuned on, five that are not; none is of a room with lamps alone.
+and sun. Ours are drawn at 1600 x 1000, as by default, and brought down to the tracer's 400 x 250 by the mean light of
+each of its pixels. How far apart pictures look is FLIP, by the package flip-evaluator. Eight rooms: three that may be
+tuned on, of which the largest is among the slow checks, and five that are not; none is of a room with lamps alone.
 """
 
 from __future__ import annotations
@@ -22,19 +23,20 @@ from picture_compare import likeness  # noqa: E402
 from trace_rooms import kept  # noqa: E402
 from traced_rooms import HELD_OUT, SUNNY, TUNED, traced_room  # noqa: E402
 
-# Measured are means of 0.0482, 0.0466 and 0.0566, and 0.0603 and 0.0648 at worst; what is asked is a tenth more. (The
-# goals for the rooms held out are 0.045 overcast and 0.055 in sun.) Two halves of the tracer's samples, 17,408 each,
-# are 0.007 to 0.013 from each other once denoised; their mean is kept, which by the square root is 0.005 to 0.010
-# from another such. Of the hall 28,672 and 20,480, 0.0145 apart: 0.010.
-MEAN_TUNED, WORST_TUNED = 0.0531, 0.0663
-MEAN_OVERCAST, MEAN_SUN, WORST_HELD_OUT = 0.0513, 0.0622, 0.0713
+# Measured are means of 0.0447 (0.0477 with the hall), 0.0449 and 0.0539, and 0.0597 and 0.0598 at worst; what is asked
+# is a tenth more. (The goals for the rooms held out are 0.045 overcast and 0.055 in sun.) Two halves of the tracer's
+# samples, 17,408 each, are 0.007 to 0.013 from each other once denoised; their mean is kept, which by the square root is
+# 0.005 to 0.010 from another such. Of the hall 28,672 and 20,480, 0.0145 apart: 0.010.
+MEAN_TUNED, MEAN_WITH_HALL, WORST_TUNED = 0.0491, 0.0525, 0.0657
+MEAN_OVERCAST, MEAN_SUN, WORST_HELD_OUT = 0.0494, 0.0593, 0.0658
+QUICK = tuple(name for name in TUNED if name != "hall")
 LEVEL = 0.03  # of a whole picture's light, past which its level is wrong and not its detail
 
 
 @pytest.fixture(scope="module")
 def found():
     """`Likeness` of every picture by room and number."""
-    return {(name, number): each for name in (*TUNED, *HELD_OUT) for number, each in pictures_of(name)}
+    return {(name, number): each for name in (*QUICK, *HELD_OUT) for number, each in pictures_of(name)}
 
 
 def pictures_of(name):
@@ -49,8 +51,17 @@ def of(found, names):
 
 
 def test_rooms_that_may_be_tuned_on_look_like_the_path_tracers(found):
-    flips = of(found, TUNED)
+    flips = of(found, QUICK)
     assert np.mean(list(flips.values())) <= MEAN_TUNED, flips
+    assert max(flips.values()) <= WORST_TUNED, flips
+
+
+@pytest.mark.slow
+def test_the_hall_looks_like_the_path_tracer_s(found):
+    hall = {("hall", number): each for number, each in pictures_of("hall")}
+    assert np.abs(np.array([each.level for each in hall.values()]) - 1).max() <= LEVEL, hall
+    flips = of(found | hall, TUNED)
+    assert np.mean(list(flips.values())) <= MEAN_WITH_HALL, flips
     assert max(flips.values()) <= WORST_TUNED, flips
 
 

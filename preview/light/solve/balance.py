@@ -32,8 +32,8 @@ from preview.light.solve.directional_emission import (
     diffuse_weights,
     glossy_weights,
     irradiance_from_floor,
+    irradiance_from_sunlit_floor,
     mirrored_series,
-    mirrored_sun,
 )
 from preview.light.solve.floor_finish import FloorFinish
 from preview.light.solve.sunlight import sunlight
@@ -99,12 +99,14 @@ def balance_light(
     coarse = solve_coarse_radiosity(case)
     sunlit = emitters_by_number(geometry, coarse.sunlit)
     factors = find_emitter_factors(sunlit, *geometry.points[:2], geometry.around.outer)
-    in_sun = _Emission(sunlit, factors, coarse.sun_light)
+    on_floor = (coarse.sunlit >= shell.patch_count)[:, None]
+    in_sun = _Emission(sunlit, factors, np.where(on_floor, 0.0, coarse.sun_light))
     if sun is not None:
-        points = shell.node_points
-        glints = factors[: len(points)]
-        mirrored_on = mirrored_sun(sun.direction, sunlit, glints, points, coarse.sun_mirrored, finish.coat)
-        case = replace(case, direct=direct + mirrored_on)
+        wood, coat = np.where(on_floor, coarse.sun_light, 0.0), finish.coat
+        by_floor = irradiance_from_sunlit_floor(
+            sun.direction, sunlit, factors[:count], shell.node_points, wood, coarse.sun_mirrored, coat
+        )
+        case = replace(case, direct=direct + by_floor)
     nodes = shell.node_mean(coarse.lit[shell.patch])
     entering = passed + finish.coat.mean_passed * coarse.from_room
     series = _mirrored_series(case, panes)

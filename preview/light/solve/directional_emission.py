@@ -97,23 +97,29 @@ def irradiance_from_floor(geometry: RoomGeometry, nodes: FinalGather, floor: Flo
     return nodes.at_points(rows, len(normals))
 
 
-def mirrored_sun(
-    way: Array, emitters: AreaEmitters, factors: NDArray[np.float32], points: Array, mirrored: Array, coat: Coat
+def irradiance_from_sunlit_floor(
+    way: Array,
+    emitters: AreaEmitters,
+    factors: NDArray[np.float32],
+    points: Array,
+    wood: Array,
+    mirrored: Array,
+    coat: Coat,
 ) -> Array:
-    """Return the irradiance (n, 3) of points from places on the floor that mirror the sun, which stands at `way` (3,),
-    by the form factors (n, k) of the emitters and what each sends back of it, `mirrored` (k, 3), zero for what is no
-    floor.
+    """Return the irradiance (n, 3) of points from places on the floor in the sun, which stands at `way` (3,), by the
+    form factors (n, k) of the emitters, and what each sends back of it: `wood` (k, 3) by `diffuse_weights`, and what
+    its coat `mirrored` (k, 3); zero for what is no floor.
 
-    The coat's facets spread it about the mirrored ray (GGX; Walter, Marschner, Li and Torrance, "Microfacet models for
-    refraction through rough surfaces", EGSR 2007), and so does the emitter's width as the point sees it: facets turn by
-    half the angle of a ray.
+    The coat's facets spread what they mirror about the mirrored ray (GGX; Walter, Marschner, Li and Torrance,
+    "Microfacet models for refraction through rough surfaces", EGSR 2007), and so does the emitter's width as the point
+    sees it: facets turn by half the angle of a ray.
     """
-    shines = np.flatnonzero(mirrored.any(axis=1))
+    shines = np.flatnonzero(wood.any(axis=1) | mirrored.any(axis=1))
     total = np.zeros((len(points), 3))
     if not len(shines):
         return total
-    middles, radii, light = emitters.middles[shines], emitters.radii[shines], mirrored[shines]
-    rise = float(way[2])
+    middles, radii, wood, mirrored = emitters.middles[shines], emitters.radii[shines], wood[shines], mirrored[shines]
+    rise, weights = float(way[2]), diffuse_weights(coat)
     share = max(float(coat.mirrors(np.array(rise))), 1e-9)
 
     def work(part: slice) -> Array:
@@ -126,7 +132,10 @@ def mirrored_sun(
         spread = facet[..., 2] ** 2 * (square - 1) + 1
         hidden = height * np.sqrt(square + (1 - square) * rise**2) + rise * np.sqrt(square + (1 - square) * height**2)
         value = fresnel(np.clip(facet @ way, 0, 1), coat.ior) * square / (np.pi * spread**2) * 0.5 / hidden
-        return np.asarray((factors[part][:, shines] * (np.pi * value / share)) @ light)
+        seen = factors[part][:, shines]
+        return np.asarray(
+            (seen * np.interp(height, COSINES, weights)) @ wood + (seen * (np.pi * value / share)) @ mirrored
+        )
 
     return np.concatenate([total[:0], *in_threads(work, len(points), max(1, PAIRS // len(shines)))])
 

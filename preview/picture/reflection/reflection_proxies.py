@@ -14,6 +14,7 @@ Array = NDArray[np.float64]
 
 LEAST_AREA = 0.3  # m2; smaller faces are found in the drawing
 LEAST_RECESS = 0.02  # metres that panes are taken to lie behind their wall, at least
+LEAST_FOOT = 0.001  # metres, so that a solid face is told from a wall
 NEXT_ROOM = 10.0  # metres that one sees into it
 
 
@@ -21,7 +22,7 @@ NEXT_ROOM = 10.0  # metres that one sees into it
 class ProxyArrays:
     """Plan lines with the room on their left: `starts` (n, 3) of x, y and the height over the floor; `runs` (n, 3) of
     x, y and how far one sees in through it, metres: by a window's recess or into the next room, below 0 for what is
-    solid; and the names of their panes."""
+    solid, by how far its baseboard stands out; and the names of their panes."""
 
     starts: Array
     runs: Array
@@ -43,7 +44,7 @@ def _area(proxy: ReflectionProxy) -> float:
 
 def _depth(proxy: ReflectionProxy) -> float:
     if proxy.solid:
-        return -1.0
+        return -max(proxy.foot, LEAST_FOOT)
     if proxy.open:
         return NEXT_ROOM
     return max(proxy.recess, LEAST_RECESS) + PAST_PANES if proxy.panes else 0.0

@@ -49,6 +49,10 @@ float reach(vec3 ray, out int which, out bool within) {
         vec2 to = start.xy - place.xy;
         float facing = ray.y * run.x - ray.x * run.y;          // below 0 the ray meets it from its front
         float t = (to.y * run.x - to.x * run.y) / facing, s = (to.y * ray.x - to.x * ray.y) / facing;
+        if (run.z < 0.0 && t * ray.z < BASEBOARD_HEIGHT) {     // its baseboard stands out at both ends
+            float foot = -run.z * inversesqrt(dot(run.xy, run.xy));
+            s = (s + foot) / (1.0 + 2.0 * foot);
+        }
         bool met = t > 0.0 && t < far && s > 0.0 && s < 1.0 && t * ray.z < start.z;
         if (met && (facing < 0.0 || run.z < 0.0)) {
             far = t;

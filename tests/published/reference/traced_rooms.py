@@ -9,7 +9,7 @@ when they were traced.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -22,8 +22,11 @@ from preview.light.coat import coat_of
 from preview.light.result.lighting import Lighting
 from preview.model.model import FloorMesh, Model
 from preview.picture.floor_faces import board_number
+from preview.picture.highlights import hold_highlights
 from preview.picture.light_uniforms import cubic_of
+from preview.picture.picture import Picture
 from preview.picture.shared import FIBRE_BYTES, LEVEL_FIBRE, STEEPEST
+from preview.picture.tone import to_bytes
 from preview.picture.uploads import FIBRE_SHARE, HAIRLINE
 from preview.picture.view.camera import Camera
 from preview.scene.read import load_scene
@@ -34,6 +37,7 @@ from preview.wood.boards import Boards
 
 SCENES = Path(__file__).resolve().parent
 SIZE = (400, 250)
+FINER = 4  # 1600x1000, as `render` draws by default
 TUNED = ("dining-room", "kitchen", "hall")
 HELD_OUT = ("columns", "sunny", "gloss", "tee", "passage")
 SUNNY = ("sunny",)  # of those, with the sun in them
@@ -57,11 +61,21 @@ class TracedRoom:
     lighting: Lighting
     exposure: Array
 
-    def pictures(self) -> list[Any]:
-        """Return the pictures as the program draws them, in the order of `cameras`."""
+    def pictures(self) -> list[Picture]:
+        """Return the pictures in the order of `cameras`: drawn `FINER` times as large, and brought down to their size
+        by the mean light of each pixel, which is what a tracer's pixel is."""
+        width, height = self.cameras[0].size
         names = [each.name for each in self.cameras]
-        size = self.cameras[0].size
-        return [each.picture for each in draw_floors([self.floor], names, size)]
+        drawn = draw_floors([self.floor], names, (FINER * width, FINER * height))
+        return [self._smaller(each.picture, camera) for each, camera in zip(drawn, self.cameras, strict=True)]
+
+    def _smaller(self, picture: Picture, camera: Camera) -> Picture:
+        width, height = camera.size
+        radiance = picture.hdr.reshape(height, FINER, width, FINER, 3).mean(axis=(1, 3))
+        depth = picture.depth.reshape(height, FINER, width, FINER)
+        middle = np.where((depth > 0).all(axis=(1, 3)), depth.mean(axis=(1, 3)), 0)
+        exposed = (radiance * self.exposure).astype(np.float32)
+        return replace(picture, camera=camera, rgb=to_bytes(hold_highlights(exposed)), hdr=radiance, depth=middle)
 
 
 @cache
