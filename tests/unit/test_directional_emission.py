@@ -4,8 +4,16 @@ import numpy as np
 import pytest
 
 from preview.light.coat import coat_of
+from preview.light.geometry.area_emitters import build_emitters
 from preview.light.geometry.pane_visibility import STEPS, WAVES
-from preview.light.solve.directional_emission import COSINES, diffuse_weights, glossy_weights, mirrored_series
+from preview.light.hemisphere import cosine_directions, even_points
+from preview.light.solve.directional_emission import (
+    COSINES,
+    diffuse_weights,
+    glossy_weights,
+    irradiance_from_sunlit_floor,
+    mirrored_series,
+)
 
 BEARINGS = np.linspace(0, 2 * np.pi, 720, endpoint=False)
 
@@ -65,6 +73,29 @@ def test_two_windows_each_go_on_at_their_own_slant_and_bearing():
     assert low[360] < 0.05 * low[0] and high[0] < 0.05 * high[360]
     others = np.delete(found, [int(0.25 * STEPS), int(0.75 * STEPS)], axis=0)
     assert others == pytest.approx(0)
+
+
+@pytest.mark.parametrize("sun", [0.3, 0.8])
+def test_a_sunlit_place_sends_out_what_it_has_to_send(sun):
+    """Seen from all over a dome round it: its wood's light whole and less at a slant, its coat's about the mirrored
+    ray, whole but for what facets at this roughness mask."""
+    coat, corners = coat_of(0.15), 0.01 * np.array([[-1, -1, 0], [1, -1, 0], [1, 1, 0], [-1, 1, 0]])
+    place = build_emitters(corners[[[0, 1, 2], [0, 2, 3]]], np.tile([0.0, 0.0, 1.0], (2, 1)), np.zeros(2, int), 1)
+    dome = cosine_directions(even_points(20000, 2))
+    factors = (place.areas * dome[:, 2:] / np.pi).astype(np.float32)
+    way, dark = np.array([np.sqrt(1 - sun * sun), 0, sun]), np.zeros((1, 3))
+
+    def received(wood, mirrored):
+        return irradiance_from_sunlit_floor(way, place, factors, dome, wood, mirrored, coat)[:, 0]
+
+    wood, mirrored = received(dark + 1, dark), received(dark, dark + 1)
+    area = np.pi / dome[:, 2] / len(dome)  # of the dome, for which each point stands
+    assert (wood * area).sum() == pytest.approx(place.areas[0], rel=0.01)
+    assert (mirrored * area).sum() == pytest.approx(place.areas[0], rel=0.1)
+    assert dome[mirrored.argmax()] == pytest.approx([-way[0], 0, way[2]], abs=0.2)
+    even = factors[:, 0] * 1.0
+    slant = dome[:, 2] < 0.2
+    assert wood[slant].sum() < 0.9 * even[slant].sum() and wood[~slant].sum() > even[~slant].sum()
 
 
 def test_a_dark_room_has_no_mirrored_light():
