@@ -49,6 +49,7 @@ def live_app(served: Served, keys: Keys) -> App:
         _route("/api/state", views.state, BOTH),
         _route("/picture", views.picture, BOTH),
         _route("/api/eye", views.eye, BOTH),
+        _route("/api/lines", views.lines, BOTH),
         _route("/api/numbers", views.numbers, FIRM),
         _route("/api/costs", views.costs, FIRM),
         _route("/swatch/paint/{name}", views.paint, FIRM),

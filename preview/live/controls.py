@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from preview.paper.words.paint_words import OWN
 from preview.scene.job import Job
 from preview.scene.nodes import Key, Source
 from preview.scene.patterns import own_keys, pattern_keys
@@ -114,7 +115,7 @@ ELSEWHERE: Mapping[str, str] = {
 
 HELP: Mapping[str, str] = {
     "floor.run": "Degrees anticlockwise from the right of the plan; left out, along the sight line or the longest wall",
-    "floor.center": "The room, an opening, or a point that you drag on the plan",
+    "floor.center": "The room, an opening, or a point: drag Centre on the plan",
     "wood.moisture": "Per cent when laid, in summer and in winter, such as 8, 11, 5",
     "wood.seed": "Each number shows other boards of the same wood",
     "border.strip.width": "A narrow strip of another wood between border and field",
@@ -147,6 +148,15 @@ NAMED: Mapping[str, Mapping[object, str]] = {
     "light.exposure": {"auto": "by itself"},
     "border.width": {"0": "none"},
     "floor.gap": {"0": "none"},
+    **{
+        f"paint.{surface}": {
+            "wall": "warm off-white",
+            "ceiling": "ceiling white",
+            "trim": "satin white",
+            "cabinet": "soft grey-green",
+        }
+        for surface in OWN
+    },
 }
 """What options are called where their own name says too little."""
 
@@ -207,7 +217,8 @@ def _control(group: str, key: str, label: str, base: Job, source: Source) -> Con
     kind = _kind(key, schema, names)
     if kind == "picture-choice":
         picture = "/swatch/paint/{}" if table == "paint" else f"/swatch/{table}/{name}/{{}}"
-        options = tuple(Option(each, each, picture.format(_in_path(each))) for each in names)
+        called = NAMED.get(key, {})
+        options = tuple(Option(each, called.get(each, each), picture.format(_in_path(each))) for each in names)
         return Control(group, key, label, kind, said, options, free=table == "paint")
     given = TRADE[key][0 if system(base.units) == "imperial" else 1] if key in TRADE else ()
     called = NAMED.get(key, {})

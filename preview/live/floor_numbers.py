@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import Any
+
+import numpy as np
 
 from preview.floor.laid import LaidFloor
 from preview.light.sources.lamps import NO_WINDOW, lamps_for
@@ -17,14 +20,15 @@ from preview.paper.words.compare_rows import compared
 from preview.paper.words.numbers import write
 from preview.paper.words.paint_words import paint_remarks
 from preview.scene.job import Job
+from preview.units import format_length
 
 Json = dict[str, Any]
 
 MAIN = ("Board", "Courses", "Boards to cut", "Waste")
 """Rows that are seen first."""
 
-PLAN = (180.0, 235.0)
-"""Space for the plan, mm; its viewBox is in mm too."""
+PLAN = (120.0, 150.0)
+"""Space for the plan, mm, its viewBox is in mm too: so little that its letters can be read at 400 pixels."""
 
 
 def numbers(floor: LaidFloor) -> Json:
@@ -37,8 +41,40 @@ def numbers(floor: LaidFloor) -> Json:
         "rows": rows,
         "warnings": [*floor.layout.warnings, *light, *paint_remarks(floor.job, floor.room)],
         "advice": list(floor.layout.advice),
+        "used": _used(floor),
+        **_centre(floor),
         **plan_told(customer_plan(floor, *PLAN)),
     }
+
+
+def _used(floor: LaidFloor) -> Json:
+    """Return in words, by key, what the layout found where a scene leaves it to the program."""
+    choice, board, units = floor.job.floor, floor.layout.board, floor.job.units
+    found = {}
+    if choice.run is None:
+        found["floor.run"] = f"{round(math.degrees(floor.layout.run) % 360, 2):g}"
+    if choice.board_length is not None or choice.lengths:
+        return found
+    longest = format_length(board.length, units)
+    if board.shortest is None:
+        return {**found, "floor.board_length": f"{longest}, to fit the room"}
+    shortest, stock = format_length(board.shortest, units), floor.job.stock
+    found["floor.board_length"] = f"{shortest} to {longest}, mixed"
+    if stock.shortest is None and not stock.lengths:
+        found |= {"stock.shortest": shortest, "stock.longest": longest}
+    return found
+
+
+def _centre(floor: LaidFloor) -> Json:
+    """Return the point that a floor is centred on, (x, y), and its centre line, two points; plan metres.
+
+    Of a floor that is centred on the room the point is the middle of the line."""
+    center, line = floor.job.floor.center, floor.layout.center_line
+    opening = floor.room.opening(center.opening) if center.opening else None
+    point = line.mean(axis=0) if opening is None else opening.middle
+    if center.point is not None:
+        point = np.array(center.point)
+    return {"center": np.round(point, 4).tolist(), "center_line": np.round(line, 4).tolist()}
 
 
 def plan_told(plan: FittedPlan) -> Json:

@@ -7,15 +7,27 @@ import re
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
+from urllib.parse import quote
 
 from preview.errors import Place, SceneError
 from preview.live.controls import Control, meant
+from preview.paper.words.paint_words import OWN
 from preview.scene.edit import value_at
 from preview.scene.job import BorderChoice, Job
 from preview.scene.write import typed_length
 from preview.units import format_area, format_exact, parse_length
 
 Json = dict[str, Any]
+
+PAINTED = frozenset(f"paint.{surface}" for surface in OWN)
+NOT_GIVEN = {
+    "wood.moisture": "not given",
+    "stock.lengths": "none",
+    "stock.shortest": "not given",
+    "stock.longest": "not given",
+    "stock.bundle": "not given",
+}
+"""What is said of keys that the program does without."""
 
 
 def values(
@@ -33,10 +45,18 @@ def values(
         found[each.key] = {
             "value": _sent(value),
             "text": shown_text(each, job),
+            **_pictured(each, job),
             "own": here is not None,
             "shown": meant(each.key, job),
         }
     return found
+
+
+def _pictured(control: Control, job: Job) -> Json:
+    """Return where there is a picture of the colour that a surface has, whether the scene gives it or not."""
+    if control.key not in PAINTED:
+        return {}
+    return {"picture": f"/swatch/paint/{quote(_of_job(control.key, job), safe='')}"}
 
 
 def shown_text(control: Control, job: Job) -> str:
@@ -47,12 +67,14 @@ def shown_text(control: Control, job: Job) -> str:
         if center.point is not None:
             return f"a point, {' and '.join(_length(each, job) for each in center.point)}"
         return "the room" if center.opening is None else f"the {center.opening}"
+    if control.key in NOT_GIVEN and value in (None, ()):
+        return NOT_GIVEN[control.key]
     if control.key == "stock.lengths":
         return ", ".join(f"{each.count} of {_length(each.length, job)}" for each in job.stock.lengths)
     if control.key == "stock.bundle":
-        return "" if value is None else format_area(value, job.units)
+        return format_area(value, job.units)
     if control.key == "wood.moisture":
-        return "" if value is None else ", ".join(f"{each:g}" for each in vars(value).values())
+        return ", ".join(f"{each:g}" for each in vars(value).values())
     if value is None:
         return ""
     if isinstance(value, tuple):
@@ -72,6 +94,8 @@ def _of_job(key: str, job: Job) -> Any:  # noqa: ANN401 (values of many kinds)
     table, _, name = key.rpartition(".")
     if key == "floor.board_length":
         return job.floor.lengths or job.floor.board_length or "fit"
+    if key in PAINTED:
+        return getattr(job.paint, name) or OWN[name]
     if key.startswith("border.strip"):
         return _of_strip(name, job.border)
     if table == "floor" and not hasattr(job.floor, name):
@@ -137,6 +161,8 @@ def toml_value(control: Control, sent: object, file: str, job: Job) -> object:
             return _number(text, control, wrong)
         case "date":
             return _moment(text, wrong)
+    if control.kind == "picture-choice":
+        return _named(text, control) or text
     if control.key == "wood.moisture":
         return _moisture(text, wrong)
     if control.key == "stock.lengths":

@@ -12,8 +12,10 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from preview.errors import RenderError, SceneError, UsageError
+from preview.floor.laid import LaidFloor
 from preview.live import asked
 from preview.live.floor_numbers import cost, numbers, price
+from preview.live.picture_lines import lines_of, with_lines
 from preview.live.replies import error_words, json_reply
 from preview.live.served import Served
 from preview.live.workspace import Change
@@ -93,10 +95,13 @@ class ViewEndpoints:
         revision, query = asked.revision(request), request.query_params
         variant, size = query.get("variant"), asked.size(query.get("size", "1600x1000"))
         coarse, view = query.get("coarse", "0") == "1", asked.view(query)
+        lined = query.get("lines", "0") == "1"
 
         def work(wanted: Callable[[], bool]) -> tuple[bytes, str]:
             try:
                 found = self._session.picture(revision, self._work.name_of(variant), view, size, coarse, wanted)
+                if lined:
+                    found = with_lines(found, self._compared(request))
             except (Stale, SceneError, UsageError):
                 raise
             except Exception as error:
@@ -110,6 +115,21 @@ class ViewEndpoints:
 
         content, kind = await self._served.while_waited_for(request, work)
         return Response(content, media_type=kind, headers={"x-revision": str(revision)})
+
+    async def lines(self, request: Request) -> Response:
+        """Return in words what the lines are that pictures of the compared floors can have."""
+
+        def work() -> Json:
+            found = lines_of(self._compared(request))
+            return {"lines": [{"kind": kind, "words": words} for kind, words in found.items()]}
+
+        return json_reply(await self._served.in_thread(work))
+
+    def _compared(self, request: Request) -> list[LaidFloor]:
+        """Return the floor that is looked at, and the one that it is compared with if there is one."""
+        revision, query = asked.revision(request), request.query_params
+        names = [query.get("variant"), *([query["against"]] if query.get("against") else [])]
+        return [self._session.floor(revision, self._work.name_of(each)) for each in names]
 
     async def swatch(self, request: Request) -> Response:
         """Return a little picture of a wood as it would be with something else chosen."""

@@ -85,6 +85,88 @@ def test_keys_and_a_drag_walk_and_turn(look):
     assert here.full_picture() != forward
 
 
+def red_and_blue(looker):
+    """Return how many pixels of the stage have the colour of the sight line, and how many that of the centre line."""
+    shown = seen(looker, (0, 0, 1, 1))
+    return tuple(int((np.abs(shown - ink).max(axis=2) < 12).sum()) for ink in ((0xD1, 0x34, 0x2F), (0x1B, 0x4F, 0x8F)))
+
+
+def test_both_lines_are_drawn_and_taken_away_by_a_press_and_by_a_key(look):
+    here = look()
+    divider = compare(here)
+    divider.fill("90")
+    assert max(red_and_blue(here)) == 0
+    here.page.get_by_role("button", name="Lines").click()
+    here.page.locator(".stage .first[data-quality=full]:not(.old)").wait_for()
+    here.page.locator(".stage .second[data-quality=full]:not(.old)").wait_for()
+    assert min(red_and_blue(here)) > 100
+    legend = here.page.locator(".legend")
+    assert legend.inner_text().splitlines() == ["straight in from the archway", "middle of the pattern"]
+    assert "with its lines" in here.page.locator(".stage .first img").get_attribute("alt")
+    here.page.locator(".stage").press("l")
+    here.page.locator(".legend").wait_for(state="hidden")
+    here.settle()
+    assert here.page.get_by_role("button", name="Lines").get_attribute("aria-pressed") == "false"
+    assert max(red_and_blue(here)) == 0
+
+
+def middle_of(handle):
+    place = handle.bounding_box()
+    return place["x"] + place["width"] / 2, place["y"] + place["height"] / 2
+
+
+def test_the_centre_is_dragged_on_the_plan_and_given_up_by_escape(look):
+    here = look()
+    before = here.full_picture()
+    handle, value = here.page.locator(".handle.centre"), here.row("Centred on").locator(".value")
+    handle.scroll_into_view_if_needed()
+    here.page.wait_for_timeout(300)
+    x, y = middle_of(handle)
+    here.page.mouse.move(x, y)
+    here.page.mouse.down()
+    here.page.mouse.move(x - 40, y, steps=4)
+    assert abs(middle_of(handle)[0] - (x - 40)) < 2
+    here.page.keyboard.press("Escape")
+    here.page.mouse.up()
+    assert abs(middle_of(handle)[0] - x) < 2
+    assert value.inner_text() == "the room"
+    here.page.mouse.move(x, y)
+    here.page.mouse.down()
+    here.page.mouse.move(x - 40, y, steps=4)
+    here.page.mouse.up()
+    here.page.locator("#words", has_text="The floor is centred on a point").wait_for()
+    assert here.full_picture() != before
+    assert abs(middle_of(handle)[0] - (x - 40)) < 2
+    plan = here.page.locator(".plan svg").first.bounding_box()
+    assert plan["width"] > 300
+    dragged = here.state()["values"]["On the room"]["floor.center"]["value"]["point"]
+    assert 25 < dragged[0] < 48  # the room is 100 in wide, its middle was at 50
+    for _ in range(4):
+        handle.press("ArrowRight")
+    here.page.locator("#words", has_text="a point").wait_for()
+    moved = here.row("Centred on").locator(".value", has_text="a point")
+    moved.wait_for()
+    with here.page.expect_response("**/api/change"):
+        handle.press("Shift+ArrowRight")
+    here.settle()
+    point = here.state()["values"]["On the room"]["floor.center"]["value"]["point"]
+    assert abs(point[0] - dragged[0] - 3.5) < 0.2  # inches: four quarters, then ten
+
+
+def test_a_press_on_the_plan_centres_the_floor_without_a_drag(look):
+    here = look()
+    here.settle()
+    here.open_row("Centred on").get_by_role("button", name="Press it on the plan").click()
+    here.page.wait_for_timeout(300)
+    x, y = middle_of(here.page.locator(".handle.centre"))
+    here.page.mouse.click(x + 30, y - 20)
+    here.page.locator("#words", has_text="The floor is centred on a point").wait_for()
+    here.settle()
+    now = middle_of(here.page.locator(".handle.centre"))
+    assert abs(now[0] - x - 30) < 2
+    assert abs(now[1] - y + 20) < 2
+
+
 def test_the_eye_is_dragged_on_the_plan(look):
     here = look()
     here.settle()

@@ -5,6 +5,7 @@ import re
 import threading
 import xml.etree.ElementTree as ET
 
+import numpy as np
 import pytest
 from browsing import Browser
 from PIL import Image
@@ -206,3 +207,45 @@ def test_swatches_are_drawn_of_what_there_is_and_of_nothing_else(small):
     for path in ("wood/species/none", "wood/species/stains", "wood/size/walnut", "floor/species/walnut", "paint/none"):
         assert browser.get(f"/swatch/{path}").status_code in (404, 422), path
     assert customer.get("/swatch/wood/species/walnut").status_code == 403
+
+
+def test_lines_are_drawn_over_a_picture_and_told_in_words(small):
+    browser, customer, _ = small
+    revision = browser.state()["revision"]
+    asked = {"variant": "Walnut", "view": "in"}
+    plain = picture(customer, revision, **asked)
+    lined = picture(customer, revision, **asked, lines=1, against="Walnut")
+    assert Image.open(io.BytesIO(lined.content)).size == Image.open(io.BytesIO(plain.content)).size
+    assert lined.content != plain.content
+    told = customer.get("/api/lines", params={"revision": revision, "variant": "Walnut"}).json()["lines"]
+    assert told == [
+        {"kind": "sight", "words": "straight in from the door"},
+        {"kind": "centre", "words": "middle of the pattern"},
+    ]
+    plan = {"variant": "Walnut", "view": "plan"}
+    assert picture(browser, revision, **plan, lines=1).content == picture(browser, revision, **plan).content
+
+
+def test_numbers_tell_the_centre_and_what_was_left_to_the_program(small):
+    browser, _, _ = small
+    told = browser.get("/api/numbers", params={"revision": browser.state()["revision"]}).json()
+    assert told["center"] == [1.2, pytest.approx(1.0, abs=0.05)]
+    assert [end[0] for end in told["center_line"]] == [1.2, 1.2]
+    assert told["used"]["floor.run"] == "90"
+    assert re.fullmatch(r"\d+ mm, to fit the room", told["used"]["floor.board_length"])
+    state = browser.change((None, "floor.center", {"metres": [0.9, 0.5]})).json()
+    told = browser.get("/api/numbers", params={"revision": state["revision"]}).json()
+    assert told["center"] == [0.9, 0.5]
+
+
+def test_paint_that_is_left_out_is_shown_as_it_is(small):
+    browser, _, _ = small
+    values = browser.state()["values"]["Walnut"]
+    assert values["paint.walls"]["text"] == "warm off-white"
+    assert values["paint.walls"]["value"] is None
+    shown = Image.open(io.BytesIO(browser.get(values["paint.walls"]["picture"]).content)).convert("RGB")
+    red, green, blue = shown.getpixel((24, 24))
+    assert 200 < blue < green < red
+    values = browser.change((None, "paint.walls", "sage green")).json()["values"]["Walnut"]
+    green = Image.open(io.BytesIO(browser.get(values["paint.walls"]["picture"]).content)).convert("RGB")
+    assert np.abs(np.subtract(green.getpixel((24, 24)), (0xA5, 0xB0, 0x9A))).max() < 6  # as paints.toml has it

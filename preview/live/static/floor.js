@@ -1,5 +1,6 @@
 // The floor: its picture, where one stands, what is chosen, and what that comes to.
 import { button, make, newId } from "./elements.js";
+import { ask, query } from "./server.js";
 import { choose, scene, where } from "./scene.js";
 import { makeNumbers } from "./numbers.js";
 import { makePlan } from "./plan.js";
@@ -21,7 +22,11 @@ export function makeFloor({ say }) {
   const walk = makeWalk(stage);
   const against = make("select", { id: newId("against"), on: { change: () => choose({ against: against.value }) } });
   const flip = button("Flip", () => { divider.value = Number(divider.value) > 50 ? 0 : 100; divide(); });
-  const compare = make("div", { className: "compare" }, make("label", { for: against.id }, "Compare with"), against, flip);
+  const beside = make("div", { className: "beside" }, make("label", { for: against.id }, "Compare with"), against, flip);
+  const lines = button("Lines", () => choose({ lines: !scene.lines }), { "aria-keyshortcuts": "L", title: "Key L on the picture" });
+  const compare = make("div", { className: "compare" }, beside, lines);
+  const legend = make("ul", { className: "legend", hidden: true });
+  let explained = "";
   const note = make("p", { className: "wood-note" });
   const variants = makeVariants({ say });
   const views = makeViews();
@@ -29,10 +34,10 @@ export function makeFloor({ say }) {
   const sheet = firm ? makeSheet({ pickPoint: () => plan.pick() }) : null;
   const numbers = firm ? makeNumbers({
     failed: (found) => { const left = sheet.errors(found.errors); if (left.length) say(left.join(" "), true); },
-    planned: (found) => plan.frame(found.plan_frame, numbers.plan),
+    told: (found) => { plan.take(found, numbers.plan); sheet.use(found.used); },
   }) : null;
   const picture = make("div", { className: "picture" }, stage, variants.element,
-    make("div", { className: "bar" }, compare, walk.element), note, views.element);
+    make("div", { className: "bar" }, compare, walk.element), legend, note, views.element);
   const under = firm ? make("div", { className: "under" }, make("section", { className: "plan-part" }, make("h2", {}, "Plan"), numbers.plan, plan.element), numbers.all) : null;
   const element = make("div", { className: firm ? "floor" : "floor customer" }, picture, under,
     firm ? make("div", { className: "side" }, numbers.figures, sheet.element) : null);
@@ -43,6 +48,16 @@ export function makeFloor({ say }) {
     divider.setAttribute("aria-valuetext", `${at} per cent “${scene.variant}”, ${100 - at} per cent “${scene.against}”`);
     tags[0].hidden = at < NARROWEST * 5;
     tags[1].hidden = at > 100 - NARROWEST * 5;
+  }
+
+  // Tells what the lines in the pictures are.
+  async function explain() {
+    const asked = { revision: scene.state.revision, variant: scene.variant, against: scene.against }, now = JSON.stringify(asked);
+    if (now === explained) return;
+    explained = now;
+    const answer = await ask(query("/api/lines", asked));
+    if (!answer.ok) { if (now === explained) explained = ""; return; }
+    if (now === explained) legend.replaceChildren(...answer.found.lines.map((each) => make("li", { className: each.kind }, each.words)));
   }
 
   function size() {
@@ -58,7 +73,13 @@ export function makeFloor({ say }) {
     if (!others.includes(scene.against)) scene.against = "";
     against.replaceChildren(new Option("nothing", ""), ...others.map((each) => new Option(each, each)));
     against.value = scene.against;
-    compare.hidden = others.length === 0;
+    beside.hidden = others.length === 0;
+    const flat = scene.stand === null && state.views.find((each) => each.name === scene.view)?.kind === "plan";
+    lines.hidden = flat;
+    lines.setAttribute("aria-pressed", String(scene.lines));
+    const lined = scene.lines && !flat;
+    legend.hidden = !lined;
+    if (lined) explain();
     const both = scene.against !== "";
     stage.classList.toggle("both", both);
     flip.hidden = divider.hidden = second.frame.hidden = !both;
@@ -68,7 +89,8 @@ export function makeFloor({ say }) {
     if (both) divide();
     const asked = (variant) => ({
       revision, variant, where: where(), size: size(), moving: scene.moving,
-      alt: `${title}: ${variant}, ${scene.stand === null ? scene.view : "from where you stand"}`,
+      ...(lined ? { lines: { lines: 1, against: [scene.variant, scene.against].find((each) => each !== variant) ?? "" } } : {}),
+      alt: `${title}: ${variant}, ${scene.stand === null ? scene.view : "from where you stand"}${lined ? ", with its lines" : ""}`,
     });
     first.show(asked(scene.variant));
     if (both) second.show(asked(scene.against));
@@ -78,6 +100,9 @@ export function makeFloor({ say }) {
     if (firm) { sheet.follow(); numbers.follow(); plan.follow(); }
   }
 
+  stage.addEventListener("keydown", (event) => {
+    if (event.key.toLowerCase() === "l" && !event.ctrlKey && !event.metaKey && !event.altKey && !lines.hidden) lines.click();
+  });
   first.frame.addEventListener("shown", (event) => { if (!event.detail.coarse) views.renew(); });
   let pause = null;
   new ResizeObserver(() => { clearTimeout(pause); pause = setTimeout(() => { if (stage.clientWidth && scene.state) follow(); }, 200); }).observe(stage);

@@ -3,7 +3,7 @@ import { drawing, make } from "./elements.js";
 import { ask, query } from "./server.js";
 import { scene } from "./scene.js";
 
-export function makeNumbers({ failed, planned }) {
+export function makeNumbers({ failed, told }) {
   const main = make("dl", { className: "main-figures" });
   const warnings = make("div", { className: "warnings" });
   const figures = make("section", { className: "figures", "aria-label": "What it comes to" }, main, warnings);
@@ -37,7 +37,7 @@ export function makeNumbers({ failed, planned }) {
     const list = (title, sentences) => (sentences.length === 0 ? [] : [make("h2", {}, title), make("ul", {}, sentences.map((each) => make("li", {}, sentence(each))))]);
     warnings.replaceChildren(...list(found.warnings.length === 1 ? "1 warning" : `${found.warnings.length} warnings`, found.warnings), ...list("Advice", found.advice));
     plan.replaceChildren(drawing(found.plan));
-    planned(found);
+    told(found);
   }
 
   return { figures, all, plan, follow };

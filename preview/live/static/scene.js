@@ -1,7 +1,7 @@
 // The scene as the program last told it, what of it is looked at, and who is to be told of a change of either.
 import { ask, change } from "./server.js";
 
-export const scene = { state: null, variant: "", view: "", stand: null, moving: false, size: "1600x1000" };
+export const scene = { state: null, variant: "", view: "", stand: null, moving: false, lines: false };
 
 const watchers = [];
 export const watch = (act) => watchers.push(act);

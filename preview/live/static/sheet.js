@@ -47,18 +47,23 @@ export function makeSheet({ pickPoint }) {
     }).map((each) => each.message);
   }
 
-  return { element: sheet, follow, errors };
+  // What the layout found for choices that the scene leaves to the program, by key.
+  function use(found) {
+    for (const [key, row] of rows) row.use(found[key] ?? "");
+  }
+
+  return { element: sheet, follow, errors, use };
 }
 
 function makeRow(control, pickPoint) {
   const id = newId("row");
-  const shown = make("span", { className: "value" });
+  const shown = make("span", { className: "text" }), chip = make("img", { className: "chip", alt: "", width: 20, height: 20, hidden: true });
   const wrong = make("p", { className: "error", id: `${id}-error`, hidden: true });
   const inside = make("div", { className: "inside", id: `${id}-inside`, hidden: true, role: "group", "aria-label": control.label });
-  const head = button([make("span", { className: "label" }, control.label), shown], () => open(inside.hidden),
+  const head = button([make("span", { className: "label" }, control.label), make("span", { className: "value" }, chip, shown)], () => open(inside.hidden),
     { className: "head", "aria-expanded": "false", "aria-controls": inside.id });
   const element = make("div", { className: "row", data: { key: control.key } }, head, wrong, inside);
-  let choices = [], costs = null, costed = "", fields = null, undoOwn = null;
+  let choices = [], costs = null, costed = "", fields = null, undoOwn = null, used = { text: "" };
 
   function open(yes) {
     inside.hidden = !yes;
@@ -107,8 +112,10 @@ function makeRow(control, pickPoint) {
     const now = value(control.key);
     element.hidden = !now?.shown;
     if (!now) return;
-    shown.textContent = now.text || (control.group === "Room" ? "the usual" : "left open");
-    if (!now.text && control.key.startsWith("stock.")) shown.textContent = "left out";
+    const found = used.variant === scene.variant && used.value === JSON.stringify(now.value) ? used.text : "";
+    shown.textContent = found || now.text || "left open";
+    chip.hidden = !now.picture;
+    if (now.picture && chip.getAttribute("src") !== now.picture) chip.src = now.picture;
     element.classList.toggle("own", now.own && !isBase());
     if (inside.hidden || inside.childElementCount === 0) return;
     for (const { option, press, face } of choices) {
@@ -142,8 +149,13 @@ function makeRow(control, pickPoint) {
     }
   }
 
+  function use(text) {
+    used = { text, variant: scene.variant, value: JSON.stringify(value(control.key)?.value) };
+    follow();
+  }
+
   const opened = () => !inside.hidden;
-  return { element, follow, fail, open, opened };
+  return { element, follow, fail, open, opened, use };
 }
 
 const same = (option, now) => JSON.stringify(option.value) === JSON.stringify(now.value)
@@ -159,7 +171,11 @@ function textField(control, id, wrong, set) {
     dirty: false,
     element: make("form", { className: "field", on: { submit: (event) => { event.preventDefault(); set(input.value); } } },
       make("label", { for: input.id }, unit ? `${label} (${unit})` : label), input, make("button", { type: "submit" }, "Set")),
-    follow: (now) => { if (!field.dirty) input.value = now.text; }, // what is being typed is not taken away
+    follow: (now) => {
+      const left = now.value === null || now.value === undefined; // the program's own
+      input.placeholder = left ? now.text : "";
+      if (!field.dirty) input.value = left ? "" : now.text; // what is being typed is not taken away
+    },
     valid: (yes) => input.setAttribute("aria-invalid", String(!yes)),
   };
   return field;
@@ -193,7 +209,7 @@ function placeFields(control, id, set, pickPoint) {
     element: make("form", { className: "field", on: { submit: (event) => { event.preventDefault(); set({ point: [east.value, north.value] }); } } },
       make("label", { for: east.id }, "A point: east of the first corner"), east,
       make("label", { for: north.id }, "north of it"), north,
-      make("button", { type: "submit" }, "Set"), button("Point at it on the plan", pickPoint)),
+      make("button", { type: "submit" }, "Set"), button("Press it on the plan", pickPoint)),
     follow: (now) => { if (!field.dirty) [east.value, north.value] = now.value?.point?.map(String) ?? ["", ""]; },
     valid: (yes) => [east, north].forEach((each) => each.setAttribute("aria-invalid", String(!yes))),
   };

@@ -20,7 +20,7 @@ export function makeStage(className = "") {
   async function get(what, coarse, signal) {
     const size = coarse ? COARSE : what.size;
     const { revision, variant, where } = what;
-    const answer = await fetch(query("/picture", { revision, variant, ...where, size, coarse: coarse ? 1 : 0 }), { signal });
+    const answer = await fetch(query("/picture", { revision, variant, ...where, ...what.lines, size, coarse: coarse ? 1 : 0 }), { signal });
     if (answer.status === 410) return false; // something newer is on its way
     if (!answer.ok) throw new Error((await answer.json()).words);
     const blob = await answer.blob();
@@ -45,7 +45,7 @@ export function makeStage(className = "") {
     frame.dispatchEvent(new CustomEvent("shown", { detail: { coarse } }));
   }
 
-  const keyOf = (what) => JSON.stringify([what.revision, what.variant, what.where, what.size]);
+  const keyOf = (what) => JSON.stringify([what.revision, what.variant, what.where, what.size, what.lines]);
 
   function fail(error) {
     if (error.name === "AbortError") return;

@@ -22,12 +22,12 @@ from preview.paper.compare.view_marks import (
     MarkKind,
     ViewMarks,
     cropped,
+    line_names,
     marks_svg,
     sight_opening,
     view_marks,
 )
 from preview.paper.words.compare_rows import Compared
-from preview.paper.words.line_words import the
 from preview.picture.picture import Picture
 from preview.room.places import by_compass
 from preview.room.room import Room
@@ -247,8 +247,7 @@ def _marks(floors: Sequence[LaidFloor], pictures: Sequence[Picture], opening: st
 def _legend(page: Page, floors: Sequence[LaidFloor], marks: Sequence[ViewMarks], opening: str, top: float) -> float:
     """Tell what the lines over the pictures are, once for all of them."""
     words: dict[MarkKind, str] = {
-        "sight": f"straight in from {the(opening)}",
-        "centre": "middle of the pattern",
+        **line_names(opening),
         "seam": f"where courses meet in \u201c{floors[0].job.variant}\u201d",
     }
     x, size = MARGIN, 8.5

@@ -22,6 +22,7 @@ from preview.paper.plan.svg_sheet import INK, Sheet
 from preview.paper.words.line_words import SEEN, TURNED
 from preview.picture.picture import Picture
 from preview.picture.view.camera import Camera
+from preview.room.places import the
 from preview.room.room import Room, RoomOpening
 from preview.scene.job import Unit
 from preview.units import format_length, round_length
@@ -103,6 +104,11 @@ def floor_lines(room: Room, layout: Layout) -> list[Lines]:
         point = layout.center_line[0]
         found.append(Lines(opening, ends, point + ((ends - point) @ along)[:, None] * along))
     return found
+
+
+def line_names(opening: str) -> dict[MarkKind, str]:
+    """Return what the lines are, in words for who looks at a picture; `opening` is whose sight line it is."""
+    return {"sight": f"straight in from {the(opening)}", "centre": "middle of the pattern"}
 
 
 def sight_opening(floors: Sequence[LaidFloor]) -> str:
