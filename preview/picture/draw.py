@@ -244,28 +244,27 @@ class Engine:
         if camera.fov is None:
             yield {}
             return
-        from preview.picture.device.engine import Layer
+        from preview.picture.device.engine import Layers
 
         width, height = camera.size
         rim = (round(OVERSCAN * width), round(OVERSCAN * height))
         box = (-rim[0], -rim[1], width + rim[0], height + rim[1])
         coarser = max(1.0, math.sqrt(width * height / pixels))
+        finishes, room = self._floor.finishes, self._room
+        most = self._longest // len(finishes)
         across, down = (
-            HALVES * max(1, min(self._longest // HALVES, round(side / coarser / HALVES)))
+            HALVES * max(1, min(most // HALVES, round(side / coarser / HALVES)))
             for side in (box[2] - box[0], box[3] - box[1])
         )
-        finishes, room = self._floor.coats, self._room
-        coats = {each: Layer(across, down, 0) for each in dict.fromkeys(finishes)}
+        coats = Layers(across, down, 0, len(finishes))
         try:
-            for (roughness, ior), layer in coats.items():
+            for number, (roughness, ior) in enumerate(finishes):
                 uniforms = room.coat_uniforms | {"facet_alpha": roughness, "facet_ior": ior}
                 window = self._window(camera, box)
-                self._stage.paint(layer, self._floor.plane, window, camera.pose(), uniforms, room.coat_maps)
-            names = ("field_coat", "border_coat", "strip_coat")
-            yield {name: coats[each] for name, each in zip(names, finishes, strict=True)}
+                self._stage.paint(coats, number, self._floor.plane, window, camera.pose(), uniforms, room.coat_maps)
+            yield {"coats": coats}
         finally:
-            for layer in coats.values():
-                layer.delete()
+            coats.delete()
 
     def _window(self, camera: Camera, box: PixelBox) -> WindowCamera:
         """Return the device's camera that sees the pixels of `box`."""

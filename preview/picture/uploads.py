@@ -80,20 +80,22 @@ class RoomUpload:
 
 class FloorUpload:
     """A floor's boards with their textures: `boards` and `plane` are numbers of surfaces on the stage, `uniforms` what
-    the shaders of pictures take, `coats` the roughness and refractive index of each finish."""
+    the shaders of pictures take, `finishes` the roughness and refractive index of each coat that differs."""
 
     def __init__(self, stage: Stage, model: Model, boards: Boards, textures: BoardTextures, fibre: bool) -> None:
         groove, gap = line_width(model)
         self._stage = stage
         self.pages = (*boards.pages, *boards.grain)
+        coats = [(each.roughness, each.ior) for each in boards.finishes]
+        self.finishes = list(dict.fromkeys(coats))
         self.uniforms: dict[str, Value] = {
             **coat_uniforms(boards),
+            "coat_page": np.array([*map(self.finishes.index, coats), 1.0]) / len(self.finishes),
             "fibre_share": FIBRE_SHARE if fibre else 0.0,
             "bevel": groove,
             "gap": max(gap, HAIRLINE * fibre),
             "stone_clouds": float(fibre),
         }
-        self.coats = [(each.roughness, each.ior) for each in boards.finishes]
         images, grains = textures.of(boards)
         self.boards = [
             stage.add(ShadedSurface("floor.frag", each, images[each.page], grains[each.page]), FLOOR)

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import ctypes
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from contextlib import suppress
 from typing import Protocol, TypeAlias
 
@@ -50,6 +50,7 @@ from preview.picture.device.buffers import half_float_buffers
 F32 = NDArray[np.float32]
 
 MOST_SIZES = 2  # of pictures, whose buffers stay: the coarse and the full
+COUNTS = ("beam_count", "screen_count")  # uniforms that are 0 in most rooms
 STRIP = 400_000  # pixels that are drawn between two looks at whether the picture is still wanted
 
 
@@ -148,10 +149,18 @@ def _platforms() -> list[Platform]:
 
 
 class Program(ShaderProgram):
-    """A shader program of two files of `shaders`."""
+    """A shader program of `surface.vert` and another file of `shaders`, in which there are none of what the uniforms
+    named `absent` count: a software driver runs branches and loops once, whether any pixel takes them or not."""
+
+    def __init__(self, fragment: str, absent: Collection[str] = ()) -> None:
+        super().__init__("surface.vert", fragment)
+        self._absent = absent
 
     def _load(self, shader_filename: str) -> str:
-        return shader_text(shader_filename)
+        text = shader_text(shader_filename)
+        for name in self._absent:
+            text = text.replace(f"uniform int {name};", f"const int {name} = 0;")
+        return text
 
 
 class ImageTexture(pyrender.Texture):
@@ -194,20 +203,21 @@ class ImageTexture(pyrender.Texture):
         gl.glBindTexture(gl.GL_TEXTURE_2D, 0)
 
 
-class Layer(pyrender.Texture):
-    """A picture in half floats that is drawn first and looked up by shaders later, with mipmaps; RGBA, row 0 below."""
+class Layers(pyrender.Texture):
+    """`count` pictures of one size in half floats that are drawn first, one after another, and looked up by shaders
+    later, with mipmaps; RGBA, one over the other, row 0 of the first below."""
 
-    def __init__(self, width: int, height: int, samples: int) -> None:
+    def __init__(self, width: int, height: int, samples: int, count: int) -> None:
         super().__init__(width=width, height=height, source_channels="RGBA")
-        self.samples = samples
+        self.samples, self.count = samples, count
         self.frames: tuple[int, int] = (0, 0)
         self._buffers: list[int] = []
 
     def _add_to_context(self) -> None:
         self._texid = gl.glGenTextures(1)
         gl.glBindTexture(gl.GL_TEXTURE_2D, self._texid)
-        size = (self.width, self.height)
-        gl.glTexImage2D(gl.GL_TEXTURE_2D, 0, gl.GL_RGBA16F, *size, 0, gl.GL_RGBA, gl.GL_FLOAT, None)
+        high = self.count * self.height
+        gl.glTexImage2D(gl.GL_TEXTURE_2D, 0, gl.GL_RGBA16F, self.width, high, 0, gl.GL_RGBA, gl.GL_FLOAT, None)
         for name, value in (
             (gl.GL_TEXTURE_MAG_FILTER, gl.GL_LINEAR),
             (gl.GL_TEXTURE_MIN_FILTER, gl.GL_LINEAR_MIPMAP_LINEAR),
@@ -215,22 +225,24 @@ class Layer(pyrender.Texture):
             (gl.GL_TEXTURE_WRAP_T, gl.GL_CLAMP_TO_EDGE),
         ):
             gl.glTexParameteri(gl.GL_TEXTURE_2D, name, value)
-        drawn, *self._buffers = half_float_buffers(size, self.samples)
+        drawn, *self._buffers = half_float_buffers((self.width, self.height), self.samples)
         whole = int(gl.glGenFramebuffers(1))
         gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, whole)
         gl.glFramebufferTexture2D(gl.GL_DRAW_FRAMEBUFFER, gl.GL_COLOR_ATTACHMENT0, gl.GL_TEXTURE_2D, self._texid, 0)
         gl.glBindTexture(gl.GL_TEXTURE_2D, 0)
         self.frames = (drawn, whole)
 
-    def finish(self) -> None:
-        """Bring the samples together into the texture and make its mipmaps."""
-        size = (self.width, self.height)
+    def finish(self, number: int) -> None:
+        """Bring the samples together into the picture of that number; with the last, make all mipmaps."""
+        wide, high = self.width, self.height
         gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, self.frames[0])
         gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, self.frames[1])
-        gl.glBlitFramebuffer(0, 0, *size, 0, 0, *size, gl.GL_COLOR_BUFFER_BIT, gl.GL_NEAREST)
-        gl.glBindTexture(gl.GL_TEXTURE_2D, self._texid)
-        gl.glGenerateMipmap(gl.GL_TEXTURE_2D)
-        gl.glBindTexture(gl.GL_TEXTURE_2D, 0)
+        place = (0, number * high, wide, (number + 1) * high)
+        gl.glBlitFramebuffer(0, 0, wide, high, *place, gl.GL_COLOR_BUFFER_BIT, gl.GL_NEAREST)
+        if number == self.count - 1:
+            gl.glBindTexture(gl.GL_TEXTURE_2D, self._texid)
+            gl.glGenerateMipmap(gl.GL_TEXTURE_2D)
+            gl.glBindTexture(gl.GL_TEXTURE_2D, 0)
 
     def delete(self) -> None:
         """Free it."""
@@ -260,7 +272,7 @@ class ShadedSurface(pyrender.Primitive):
         self.fragment = fragment
 
 
-Texture: TypeAlias = ImageTexture | Layer
+Texture: TypeAlias = ImageTexture | Layers
 
 
 class FloatRenderer(Renderer):
@@ -277,11 +289,11 @@ class FloatRenderer(Renderer):
         super().__init__(1, 1)
         self.dpscale = 1
         self.samples = min(samples, int(gl.glGetIntegerv(gl.GL_MAX_SAMPLES)))
-        self._layer: Layer | None = None
+        self._painted: Layers | None = None
         self._told: set[int] = set()
         self.uniforms: Mapping[str, Value] = {}
         self.maps: Mapping[str, Texture] = {}
-        self._programs: dict[str, Program] = {}
+        self._programs: dict[tuple[str, tuple[str, ...]], Program] = {}
         self._buffers: dict[tuple[int, int], tuple[int, ...]] = {}
 
     def draw(
@@ -327,19 +339,19 @@ class FloatRenderer(Renderer):
         finally:
             gl.glDisable(gl.GL_SCISSOR_TEST)
 
-    def paint(self, scene: pyrender.Scene, layer: Layer) -> None:
-        """Draw the scene on to a layer, which should not be among `maps`."""
-        self.viewport_width, self.viewport_height = layer.width, layer.height
+    def paint(self, scene: pyrender.Scene, layers: Layers, number: int) -> None:
+        """Draw the scene on to one of `layers`, which should not be among `maps`; the last of them comes last."""
+        self.viewport_width, self.viewport_height = layers.width, layers.height
         self._prepare()
-        if not layer._in_context():
-            layer._add_to_context()
+        if not layers._in_context():
+            layers._add_to_context()
         drawn_before = self._main_fb_ms
-        self._layer, self._main_fb_ms = layer, layer.frames[0]
+        self._painted, self._main_fb_ms = layers, layers.frames[0]
         try:
             self.render(scene, RenderFlags.OFFSCREEN)
-            layer.finish()
+            layers.finish(number)
         finally:
-            self._layer, self._main_fb_ms = None, drawn_before
+            self._painted, self._main_fb_ms = None, drawn_before
 
     def _prepare(self) -> None:
         self._told.clear()
@@ -361,10 +373,12 @@ class FloatRenderer(Renderer):
         """Leave everything: pyrender's would free by number what belongs to whichever context is current by then."""
 
     def _get_primitive_program(self, primitive: ShadedSurface, flags: int, program_flags: int) -> ShaderProgram:
-        if primitive.fragment not in self._programs:
-            program = self._programs[primitive.fragment] = Program("surface.vert", primitive.fragment)
+        absent = tuple(name for name in COUNTS if self.uniforms.get(name) == 0)
+        key = primitive.fragment, absent
+        if key not in self._programs:
+            program = self._programs[key] = Program(*key)
             program._add_to_context()
-        return self._programs[primitive.fragment]
+        return self._programs[key]
 
     def _sorted_mesh_nodes(self, scene: pyrender.Scene) -> list[pyrender.Node]:
         """Draw in the order of the meshes' names, so that the same scene gives the same bytes."""
@@ -386,7 +400,7 @@ class FloatRenderer(Renderer):
                 program.set_uniform(name, value)
 
     def _configure_main_framebuffer(self) -> None:
-        if self._layer is not None:
+        if self._painted is not None:
             return
         size = (self.viewport_width, self.viewport_height)
         if self._main_fb is not None and self._main_fb_dims == size:

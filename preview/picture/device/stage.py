@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.picture.device.arrays import F32, Value
-from preview.picture.device.engine import FloatRenderer, Layer, ShadedSurface, Texture, pyrender
+from preview.picture.device.engine import FloatRenderer, Layers, ShadedSurface, Texture, pyrender
 
 Array = NDArray[np.float64]
 
@@ -83,12 +83,12 @@ class Stage:
             return self._renderer.depth(self._scene, *size)
 
     def paint(
-        self, layer: Layer, shown: Collection[int], camera: WindowCamera, pose: Array,
+        self, layers: Layers, number: int, shown: Collection[int], camera: WindowCamera, pose: Array,
         uniforms: Mapping[str, Value], maps: Mapping[str, Texture],
     ) -> None:  # fmt: skip
-        """Draw the same on to a layer, which is none of `maps`."""
+        """Draw the same on to one of `layers`, which are none of `maps`; the last of them comes last."""
         with self._through(shown, camera, pose, uniforms, maps):
-            self._renderer.paint(self._scene, layer)
+            self._renderer.paint(self._scene, layers, number)
 
     @contextmanager
     def _through(

@@ -43,9 +43,8 @@ const float GAP_LIGHT = 0.08;      // of a board's light that comes out of an op
 
 uniform Material material;
 uniform sampler2D irradiance_map;
-uniform sampler2D field_coat;
-uniform sampler2D border_coat;
-uniform sampler2D strip_coat;
+uniform sampler2D coats;           // what they mirror, one over the other
+uniform vec4 coat_page;            // where the field's, the border's and the feature strip's begin there, and how high each is
 uniform sampler2D sun_distance_map;         // see sun_distance_map.py
 uniform vec4 light_frame;          // plan origin of the light's map, one over its extent
 uniform vec4 sun_frame;            // the same of the sun's
@@ -261,11 +260,6 @@ float passes(vec4 cubic, float cosine) {
     return cubic.x + cosine * (cubic.y + cosine * (cubic.z + cosine * cubic.w));
 }
 
-vec4 coat_at(int which, vec2 at, float level) {
-    if (which == 0) return textureLod(field_coat, at, level);
-    return which == 1 ? textureLod(border_coat, at, level) : textureLod(strip_coat, at, level);
-}
-
 // How far a ray from here goes to the first wall, piece of furniture or ceiling.
 float reach(vec3 ray) {
     float far = ceiling_height / max(ray.z, 1e-3);
@@ -289,6 +283,11 @@ vec2 unevenness(float own, vec3 eye) {
     mat2 plan_of_pixel = mat2(dFdx(place.xy), dFdy(place.xy));
     float from_eye = distance(cam_pos, place), far = reach(vec3(-eye.xy, eye.z));
     return clamp(inverse(plan_of_pixel) * (2.0 * from_eye * far / (from_eye + far) * off), -40.0, 40.0);
+}
+
+vec4 coat_at(int which, vec2 at, float level) {
+    float rim = 0.5 / (float(textureSize(coats, int(level)).y) * coat_page.w);
+    return textureLod(coats, vec2(at.x, coat_page[which] + coat_page.w * clamp(at.y, rim, 1.0 - rim)), level);
 }
 
 // What the coat mirrors so many pixels off: where that is hidden, what it mirrors here, or about here.
