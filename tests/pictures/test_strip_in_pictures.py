@@ -64,7 +64,8 @@ def test_every_piece_of_it_is_of_its_own_wood(drawn):
 
 
 def test_its_coat_is_its_own():
-    """A floor that is all feature strip looks as one that is all field under the strip's finish, to the last bit."""
+    """A floor that is all feature strip looks as one that is all field under the strip's finish, within a bit or two of
+    half floats: what each coat mirrors lies elsewhere in one texture."""
     model, boards, lighting = room()
     view = Camera(
         "test", np.array([2.35, 0.3, 1.2]), np.array([2.35, 3, 0]), np.array([0.0, 0, 1]), np.radians(50), 0, (240, 150)
@@ -78,6 +79,6 @@ def test_its_coat_is_its_own():
 
     as_strip = picture(replace(boards, strip_finish=sheen), 2)
     as_field = picture(replace(boards, finish=sheen), 0)
-    assert np.array_equal(as_strip, as_field)
-    assert not np.array_equal(as_strip, picture(boards, 2))
+    assert as_strip == pytest.approx(as_field, rel=2e-3)
+    assert as_strip != pytest.approx(picture(boards, 2), rel=2e-3)
     assert np.array_equal(picture(boards, 2), picture(boards, 1))  # without a finish of its own: the border's
