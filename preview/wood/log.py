@@ -14,6 +14,7 @@ along turn (sin angle, cos angle) and looks to bark (cos angle, -sin angle), tur
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import accumulate
 
 import numpy as np
 from numpy.typing import NDArray
@@ -174,8 +175,6 @@ def grow(rng: np.random.Generator, rings: Rings, low: float, high: float) -> Rin
 
 def _runs(rng: np.random.Generator, count: int, likeness: float) -> NDArray[np.float64]:
     """Return a first-order autoregressive series (count,) of unit variance with the given lag-one correlation."""
-    from scipy.signal import lfilter
-
     deviates = rng.standard_normal(count) * (1 - likeness**2) ** 0.5
     deviates[0] /= (1 - likeness**2) ** 0.5
-    return np.asarray(lfilter([1.0], [1.0, -likeness], deviates))
+    return np.array(list(accumulate(deviates.tolist(), lambda before, own: own + likeness * before)))
