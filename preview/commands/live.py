@@ -21,11 +21,18 @@ def serve_scene(
     say: Callable[[str], None],
     tell: Callable[[str], None],
 ) -> None:
-    """Serve a scene file, or a new room where `scene` is None, until the program is told to stop.
+    """Serve a scene file, or a new room where `scene` is None, until the program is told to stop: in a process of its
+    own, which this one watches.
 
     Raises:
         SceneError, UsageError: the scene or the firm's details can't be read, the port can't be had.
     """
+    from preview.live.watch import end_with_watcher, started, watch_server
+
+    how = started()
+    if how is None:
+        raise SystemExit(watch_server(_new_file() if scene is None else Path(scene), tell))
+    end_with_watcher()
     from preview.live.new_room import new_room, usual_units
     from preview.live.serve import serve
     from preview.paper.quote.firm_details import load_details
@@ -35,14 +42,14 @@ def serve_scene(
     if scene == "-":
         raise UsageError("live changes a scene file, not standard input; give the file's name")
     said = load_details(details) if details is not None else None
-    if scene is None:
-        file, content, text = _new_file(), None, new_room(usual_units())
+    file = how.file
+    if scene is None and not file.exists():
+        content, text = None, new_room(usual_units())
     else:
-        file = Path(scene)
         content = file_bytes(file, SCENE_FILE)
-        plain_text(content, scene, SCENE_FILE)  # says what is wrong with it
+        plain_text(content, str(file), SCENE_FILE)  # says what is wrong with it
         text = content.decode("utf-8-sig")
-    serve(file, content, text, said, materials, port, browser, lan, say, tell)
+    serve(file, content, text, said, materials, port, browser, lan, say, tell, how.again)
 
 
 def _new_file() -> Path:

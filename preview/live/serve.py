@@ -15,7 +15,7 @@ from pathlib import Path
 
 import uvicorn
 
-from preview.errors import UsageError
+from preview.errors import SceneError, UsageError
 from preview.live.app import live_app
 from preview.live.guard import Keys, own_hosts
 from preview.live.record import Record, forget, new_record, read_record, record_file, write_record
@@ -29,6 +29,11 @@ LOOK_EVERY = 1.0
 
 FAREWELL = 0.05
 """Seconds in which pages are told that the server goes."""
+
+RESTARTED = (
+    "The program failed while it drew, and was started again. Everything is as you left it; only Undo is shorter."
+)
+"""What a page is told of a server that goes on for one that failed."""
 
 Say = Callable[[str], None]
 
@@ -44,6 +49,7 @@ def serve(
     lan: bool,
     say: Say,
     tell: Say,
+    again: bool = False,
 ) -> None:
     """Serve a scene until the program is told to stop.
 
@@ -56,12 +62,13 @@ def serve(
         lan: whether other devices in the house get in too, with the token.
         say: prints a line of standard output; the first is the address.
         tell: prints a line of standard error.
+        again: whether a server before failed and this one goes on for it: where it was, and with what was not saved.
 
     Raises:
         UsageError: the port is taken.
         SceneError: the scene can't be read.
     """
-    record_path, record, listening = _opened(file, port, "0.0.0.0" if lan else LOOPBACK)
+    record_path, record, listening = _opened(file, port, "0.0.0.0" if lan else LOOPBACK, again)
     try:
         number = listening.getsockname()[1]
         record = replace(record, port=number)
@@ -72,14 +79,18 @@ def serve(
         keys = Keys(record.token, record.customer, hosts, number)
         work = Workspace(file, content, text, materials, (record_path, record), _first_revision())
         customer = f"http://{other}:{number}/?token={record.customer}"
-        served = Served(work, details, customer)
+        served = Served(work, details, customer, RESTARTED if again else "")
         server = _Server(live_app(served, keys), served, lambda: _left(work, record_path, tell))
         address = f"http://{name}:{number}/?token={record.token}"
         listening.listen(128)
-        say(address)
-        _say_more(say, tell, file, customer, lan)
-        if browser:
-            _open(f"http://{LOOPBACK}:{number}/?token={record.token}")
+        if again:
+            with suppress(SceneError, UsageError):  # what can't be read stays offered
+                work.offer(True)
+        else:
+            say(address)
+            _say_more(say, tell, file, customer, lan)
+            if browser:
+                _open(f"http://{LOOPBACK}:{number}/?token={record.token}")
         server.run_until_stopped(listening)
     finally:
         listening.close()
@@ -144,9 +155,14 @@ class _Server(uvicorn.Server):
                     self._served.events.tell({"kind": "file-changed", "words": words}, ("firm",))
 
 
-def _opened(file: Path, port: int, host: str) -> tuple[Path, Record, socket.socket]:
-    """Return the scene's record with where it is, and a socket; a second server of a scene has a record of its own."""
-    for number in range(1, 20):
+def _opened(file: Path, port: int, host: str, again: bool) -> tuple[Path, Record, socket.socket]:
+    """Return the scene's record with where it is, and a socket; a second server of a scene has a record of its own.
+    That of a server which goes on for another is the one last written of those that nobody has."""
+    numbers = [*range(1, 20)]
+    if again:
+        left = [each for each in numbers if record_file(file, each).exists()]
+        numbers = sorted(left, key=lambda each: -record_file(file, each).stat().st_mtime) + numbers
+    for number in numbers:
         path = record_file(file, number)
         record = read_record(path)
         if record is None:

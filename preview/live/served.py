@@ -29,11 +29,13 @@ THREADS = 40
 
 @dataclass(frozen=True, eq=False)
 class Served:
-    """A workspace, the firm's details if there are any, the customer's address, and who listens."""
+    """A workspace, the firm's details if there are any, the customer's address, what pages are told when they find the
+    server again, and who listens."""
 
     workspace: Workspace
     details: Details | None = None
     customer: str = ""
+    restarted: str = ""
     events: Events = field(default_factory=Events)
     papers: PaperQueue = field(init=False)
     swatches: SwatchPictures = field(init=False)
@@ -80,7 +82,8 @@ class Served:
         found["mode"] = mode
         found["views"] = [{"name": each.name, "kind": each.kind} for each in viewpoints(base)]
         if mode == "firm":
-            return {**found, "customer": self.customer, "prices": self.details is not None}
+            own = {"customer": self.customer, "prices": self.details is not None, "restarted": self.restarted}
+            return {**found, **own}
         shown = ("revision", "title", "units", "mode", "views", "wood_note")
         names = [{"name": each["name"], "base": each["base"]} for each in found["variants"]]
         return {**{key: found[key] for key in shown}, "variants": names}

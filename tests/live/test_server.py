@@ -53,7 +53,7 @@ class Program:
     def stop(self, how=signal.SIGTERM):
         begun = time.monotonic()
         self.process.send_signal(how)
-        _, told = self.process.communicate(timeout=30)
+        self.rest, told = self.process.communicate(timeout=30)
         return self.process.returncode, time.monotonic() - begun, told
 
 
@@ -143,6 +143,55 @@ def test_what_is_unsaved_outlives_a_kill_and_is_offered_again_at_the_same_addres
     again.stop()
     third = program()
     assert third.browser().get("/api/state").json()["offer"] is None
+
+
+def server_of(running):
+    """Return the process that serves: the only child of the one that was started."""
+    (child,) = Path(f"/proc/{running.process.pid}/task/{running.process.pid}/children").read_text().split()
+    return int(child)
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="needs to be told which process is whose child")
+@pytest.mark.parametrize("new", [False, True])
+def test_a_server_that_a_fault_ends_goes_on_as_it_was(program, scene, new):
+    running = program(*(() if new else (scene.name,)), "--no-browser")
+    browser = running.browser()
+    if new:
+        assert browser.post("/api/save", json={}).json()["file"] == "room.toml"
+    values = change(browser, "floor.board_width", "3 1/8 in")["values"]
+    before = server_of(running)
+    os.kill(before, signal.SIGSEGV)
+    for _ in range(300):
+        try:
+            state = browser.get("/api/state").json()  # the same address, the same cookie
+            break
+        except httpx.TransportError:
+            time.sleep(0.1)
+    assert state["values"] == values
+    assert state["file"] == ("room.toml" if new else scene.name)
+    assert state["undo"]
+    assert not state["saved"]
+    assert state["offer"] is None
+    assert "started again" in state["restarted"]
+    assert server_of(running) != before
+    status, lasted, told = running.stop()
+    assert (status, running.rest) == (0, "")  # the address was said once
+    assert lasted < AT_ONCE
+    assert "SIGSEGV" in told
+    assert told.count("Stop with Ctrl-C") == 1
+
+
+def test_a_program_that_fails_again_and_again_is_given_up(tmp_path):
+    mark = tmp_path / "mark"
+    dies = f"import os, signal; open({str(mark)!r}, 'a').write('x'); os.kill(os.getpid(), signal.SIGSEGV)"
+    watches = (
+        "import os, sys; from preview.live.watch import watch;"
+        f"sys.exit(watch([sys.executable, '-c', {dies!r}], lambda again: dict(os.environ), print))"
+    )
+    done = subprocess.run([sys.executable, "-c", watches], cwd=ROOT, capture_output=True, text=True, timeout=60)
+    assert done.returncode == 1
+    assert mark.read_text() == "xxxx"
+    assert "not started again" in done.stdout
 
 
 def test_unsaved_changes_are_kept_when_it_is_stopped_and_can_be_dropped(program):

@@ -125,12 +125,14 @@ async function start() {
     },
     lost: () => { lost.hidden = false; },
     back: async () => {
-      if (!lost.hidden) {
+      const away = !lost.hidden;
+      if (away) {
         lost.hidden = true;
         scene.state.revision = -1; // the program began anew: its revisions may be counted from elsewhere
         floor.again();
       }
       await refresh(); // what changed while nobody listened
+      if (away && scene.state.restarted) say(scene.state.restarted, true);
     },
   });
 }
