@@ -1,4 +1,4 @@
-"""The floor as it is seen: tops, eased edges and, where a joint shows, sides; for all pieces at once."""
+"""The floor as it is seen: tops, eased edges and, where one sees them, sides; for all pieces at once."""
 
 from __future__ import annotations
 
@@ -22,8 +22,10 @@ Faces = tuple[Array, Array, Index]
 def floor_meshes(layout: Layout, boards: Boards, shrunk: Array | None = None) -> tuple[FloorMesh, ...]:
     """Return one mesh for each texture page in use, with the pieces of the layout and of the next rooms' floors.
 
-    shrunk: the share by which each piece has narrowed since it was laid, (n + m,); the meshes stay as laid and carry
-    how far each edge draws back.
+    Pieces lie as if their joints were tight, and carry how far each edge draws back from there: an open joint is drawn
+    by its width, not by its corners, as a line finer than a pixel has to be.
+
+    shrunk: the share by which each piece has narrowed since it was laid, (n + m,); its edges draw back by that too.
     """
     parts = [each for each in (layout.pieces, layout.beyond) if len(each)]
     if not parts:
@@ -36,21 +38,20 @@ def floor_meshes(layout: Layout, boards: Boards, shrunk: Array | None = None) ->
     shape = outlines(polygons)
     inset, leg = ease(shape, n, joint, depth)
     move = mitres(shape)
-    base = shape.points + inset[shape.piece, None] * move
-    top = base + leg[shape.piece, None] * move
-    # Sides show in open joints and in grilles, and above a neighbour whose bevel was cut back.
-    open_sided = (inset > 0) | (role == Role.GRILLE) | (leg < leg.max(initial=0))
-    triangles, quads = _tops(shape, top), [_bevels(shape, base, top, leg)]
-    quads.append(_sides(shape, base, leg, depth, open_sided))
+    top = shape.points + leg[shape.piece, None] * move
+    # Sides show in grilles, and above a neighbour whose bevel was cut back.
+    open_sided = (role == Role.GRILLE) | (leg < leg.max(initial=0))
+    triangles, quads = _tops(shape, top), [_bevels(shape, top, leg)]
+    quads.append(_sides(shape, leg, depth, open_sided))
     faces = [triangles, *quads]
     points = np.concatenate([corners.reshape(-1, 3) for corners, _, _ in faces])
     normals = np.concatenate([np.repeat(each, c.shape[1], axis=0) for c, each, _ in faces])
     piece = np.concatenate([np.repeat(each, c.shape[1]) for c, _, each in faces])
     index = np.concatenate(_indices([corners.shape[:2] for corners, _, _ in faces]))
     tops, bevels = (corners.shape[0] * corners.shape[1] for corners, _, _ in faces[:2])
-    back = np.zeros(len(shape.points))
+    back = inset[shape.piece]
     if shrunk is not None and shrunk.any():
-        back = _drawn_back(shape, shrunk, grain, origin, size)
+        back = back + _drawn_back(shape, shrunk, grain, origin, size)
     rings = _OutlineRows(shape, tops + 4 * np.arange(len(shape.points)), back, tops + bevels)
     return _by_page(points, normals, piece, index, boards, role, grain, origin, size, rings)
 
@@ -105,19 +106,19 @@ def _tops(shape: Outlines, top: Array) -> Faces:
     return flat, np.tile([0.0, 0.0, 1.0], (len(flat), 1)), piece
 
 
-def _bevels(shape: Outlines, base: Array, top: Array, leg: Array) -> Faces:
-    low = np.column_stack([base, -leg[shape.piece]])
+def _bevels(shape: Outlines, top: Array, leg: Array) -> Faces:
+    low = np.column_stack([shape.points, -leg[shape.piece]])
     high = np.column_stack([top, np.zeros(len(top))])
     corners = np.stack([low, low[shape.after], high[shape.after], high], axis=1)
-    normals = np.column_stack([-edge_normals(shape), np.ones(len(base))]) / np.sqrt(2)
+    normals = np.column_stack([-edge_normals(shape), np.ones(len(top))]) / np.sqrt(2)
     return corners, normals, shape.piece
 
 
-def _sides(shape: Outlines, base: Array, leg: Array, depth: float, chosen: NDArray[np.bool_]) -> Faces:
+def _sides(shape: Outlines, leg: Array, depth: float, chosen: NDArray[np.bool_]) -> Faces:
     rows = np.flatnonzero(chosen[shape.piece])
     piece, after = shape.piece[rows], shape.after[rows]
     high, low = -leg[piece, None], np.full((len(rows), 1), -depth)
-    left, right = base[rows], base[after]
+    left, right = shape.points[rows], shape.points[after]
     corners = np.stack([np.hstack(each) for each in ((left, low), (right, low), (right, high), (left, high))], axis=1)
     return corners, np.column_stack([-edge_normals(shape)[rows], np.zeros(len(rows))]), piece
 

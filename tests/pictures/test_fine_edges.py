@@ -31,17 +31,19 @@ def along_joint(view, pictures):
 
 @pytest.mark.parametrize("roughness", [0.08, 0.25], ids=["gloss", "satin"])
 @pytest.mark.parametrize("away", [1.2, 2.0, 2.8])
-def test_a_fine_joint_is_a_line(roughness, away):
-    """From one column to the next it varies no more than with 64 samples a pixel, and is within 2 % of that."""
+@pytest.mark.parametrize("drawn_back, off", [(0.0, 0.02), (0.0005, 0.025)], ids=["tight", "open by a millimetre"])
+def test_a_fine_joint_is_a_line(roughness, away, drawn_back, off):
+    """From one column to the next it varies no more than with 64 samples a pixel, and is within 2 % of that, an open
+    one within 2.5 %."""
     model, boards, lighting = room()
     finish = replace(boards.finish, roughness=roughness)
     boards = replace(boards, pages=GREY, finish=finish, border_finish=finish)
     view = camera((0.6, 0.3, 1.5), (JOINT[0], away, 0.0), 25, SIZE)
-    with open_engine(replace(model, floor=(two_boards(),)), boards, lighting) as engine:
+    with open_engine(replace(model, floor=(two_boards(drawn_back),)), boards, lighting) as engine:
         plain = engine.draw(view, 0.004).hdr[..., 1]
         fine = engine.draw(replace(view, size=(FINER * SIZE[0], FINER * SIZE[1])), 0.004).hdr[..., 1]
     fine = fine.reshape(SIZE[1], FINER, SIZE[0], FINER).mean(axis=(1, 3))
     ours, finer = along_joint(view, (plain, fine))
     assert len(ours) > 60
-    assert ours.mean() == pytest.approx(finer.mean(), rel=0.02)
+    assert ours.mean() == pytest.approx(finer.mean(), rel=off)
     assert np.diff(ours).std() < 1.1 * np.diff(finer).std()
