@@ -21,6 +21,7 @@ def words(path):
     return " ".join(page.get_textpage().get_text_range() for page in pdfium.PdfDocument(path))
 
 
+@pytest.mark.slow
 def test_quote_is_the_same_when_its_pictures_are_kept(scene, tmp_path):
     """Drawn once and kept: the second run draws nothing, which a machine without graphics proves, and writes the
     same bytes."""

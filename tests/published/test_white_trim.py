@@ -40,9 +40,9 @@ def trim_pixels(model, picture):
 
 @pytest.mark.parametrize("name", ["dining-room", "kitchen"])
 def test_the_brightest_third_of_white_trim_is_neutral(name):
-    room = traced_room(name, (640, 400))
+    room = traced_room(name)
     told = 0
-    for picture in room.pictures():
+    for picture in room.pictures(finer=1):
         found = trim_pixels(room.model, picture).astype(float)
         if len(found) < LEAST:
             continue

@@ -61,18 +61,18 @@ class TracedRoom:
     lighting: Lighting
     exposure: Array
 
-    def pictures(self) -> list[Picture]:
-        """Return the pictures in the order of `cameras`: drawn `FINER` times as large, and brought down to their size
+    def pictures(self, finer: int = FINER) -> list[Picture]:
+        """Return the pictures in the order of `cameras`: drawn `finer` times as large, and brought down to their size
         by the mean light of each pixel, which is what a tracer's pixel is."""
         width, height = self.cameras[0].size
         names = [each.name for each in self.cameras]
-        drawn = draw_floors([self.floor], names, (FINER * width, FINER * height))
-        return [self._smaller(each.picture, camera) for each, camera in zip(drawn, self.cameras, strict=True)]
+        drawn = draw_floors([self.floor], names, (finer * width, finer * height))
+        return [self._smaller(each.picture, camera, finer) for each, camera in zip(drawn, self.cameras, strict=True)]
 
-    def _smaller(self, picture: Picture, camera: Camera) -> Picture:
+    def _smaller(self, picture: Picture, camera: Camera, finer: int) -> Picture:
         width, height = camera.size
-        radiance = picture.hdr.reshape(height, FINER, width, FINER, 3).mean(axis=(1, 3))
-        depth = picture.depth.reshape(height, FINER, width, FINER)
+        radiance = picture.hdr.reshape(height, finer, width, finer, 3).mean(axis=(1, 3))
+        depth = picture.depth.reshape(height, finer, width, finer)
         middle = np.where((depth > 0).all(axis=(1, 3)), depth.mean(axis=(1, 3)), 0)
         exposed = (radiance * self.exposure).astype(np.float32)
         return replace(picture, camera=camera, rgb=to_bytes(hold_highlights(exposed)), hdr=radiance, depth=middle)
