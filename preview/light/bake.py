@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import UTC
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from preview.light.geometry.visibility import RoomGeometry, build_geometry, find
 from preview.light.geometry.visibility_arrays import PACKED, pack, unpack
 from preview.light.result.lighting import Emitter, FloorLight, Lighting, Outside, SunBeam, SunLight
 from preview.light.solve.balance import Balance, balance_light
+from preview.light.solve.direct_light import DirectLight, find_direct_light
 from preview.light.solve.floor_finish import finish_of
 from preview.light.sources.glass import DOUBLE_GLAZING, INCIDENCES, Glazing
 from preview.light.sources.sky import Sky, clear_sky, overcast_sky
@@ -27,6 +29,7 @@ from preview.room.room import Room
 from preview.scene.job import LightChoice
 
 Array = NDArray[np.float64]
+Hold = Callable[[str, Callable[[], DirectLight]], DirectLight]
 
 HIDDEN_SUN = (40.0, 180.0)  # elevation, azimuth: a clear sky without a `sun` has it here, and no beam
 DIRECTIONS = 129  # from straight down to straight up that the view outside is given for; the horizon is one
@@ -50,11 +53,13 @@ def light_room(
     glass: Glazing = DOUBLE_GLAZING,
     folder: Path | None = None,
     lamps: float = 0.0,
+    hold: Hold = lambda _, find: find(),
 ) -> Lighting:
     """Return the daylight in a room, and the light of `lamps` that throw so many lux on its ceiling.
 
     It is found once and cached: who sees what under a key of the shell's shape, and the light itself under that, the
-    sky and the reflectances. `folder` is where, by default the user's cache (see `cache.cache_folder`).
+    sky and the reflectances. `folder` is where, by default the user's cache (see `cache.cache_folder`). `hold` may
+    keep what is the same for every colour, under a key of all that it hangs on.
     """
     folder = folder or cache_folder("light")
     sky = choose_sky(light, room.north)
@@ -67,6 +72,7 @@ def light_room(
     source = (np.array([sky.cie or 0]), sky.zenith, sky.sun, sky.beam, sky.ground)
     glazing = [glass.panes, glass.index, glass.pass_through]
     key = content_key(shape, colours, *floor, *source, glazing, [each.name for each in seen], lamps)
+    straight = content_key(shape, np.array(model.coat), *source, glazing, [each.name for each in seen], lamps)
 
     def trace() -> Arrays:
         geometry = build_geometry(model, room)
@@ -74,7 +80,11 @@ def light_room(
 
     def make() -> Arrays:
         geometry, visibility = unpack(cached(f"{shape}-visibility", PACKED, trace, folder), model)
-        found = balance_light(geometry, visibility, sky, glass, open_floor(room), colours, finish, lamps)
+
+        def find() -> DirectLight:
+            return find_direct_light(geometry, visibility, sky, glass, open_floor(room), finish.coat, lamps)
+
+        found = balance_light(geometry, visibility, hold(straight, find), colours, finish)
         return _arrays(geometry, found, room)
 
     arrays = cached(f"{key}-light", CACHED, make, folder)

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
     from preview.light.result.lighting import Lighting
     from preview.light.result.report import FloorLux
+    from preview.light.solve.direct_light import DirectLight
     from preview.model.build import RoomShell
     from preview.model.model import Model
     from preview.picture.view.camera import Camera
@@ -65,6 +66,7 @@ class Pipeline:
         self._boards: Memo[Boards] = Memo(FEW)
         self._shells: Memo[RoomShell] = Memo(FEW, MODEL_BYTES)
         self._models: Memo[Model] = Memo(FEW, MODEL_BYTES)
+        self._direct: Memo[DirectLight] = Memo(FEW, LIGHT_BYTES)
         self._lights: Memo[Lighting] = Memo(FEW, LIGHT_BYTES)
         self._last_light: Memo[Lighting] = Memo(FEW, LIGHT_BYTES)
         self._cameras: Memo[Camera] = Memo(MANY)
@@ -192,7 +194,7 @@ class Pipeline:
             return known
         found = self._lights.of(
             (model.parts, model.panes, light, edge, (*finish.albedo,), (*finish.border,), model.coat, field),
-            lambda: light_room(model, room, light, lamps=lamps_for(room)),
+            lambda: light_room(model, room, light, lamps=lamps_for(room), hold=self._direct.of),
         )
         return self._last_light.put(alike, found)
 

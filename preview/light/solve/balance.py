@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import MultiPolygon, Polygon
 
 from preview.colour import luminance
 from preview.light.geometry.area_emitters import (
@@ -16,7 +15,6 @@ from preview.light.geometry.area_emitters import (
     find_emitter_factors,
 )
 from preview.light.geometry.final_gather import FinalGather
-from preview.light.geometry.pane_visibility import PaneLight
 from preview.light.geometry.visibility import RoomGeometry, Visibility, shell_emitters
 from preview.light.hemisphere import frames
 from preview.light.result.lighting import SunLight
@@ -27,21 +25,11 @@ from preview.light.solve.coarse_radiosity import (
     emitters_by_number,
     solve_coarse_radiosity,
 )
-from preview.light.solve.directional_emission import (
-    FloorEmission,
-    diffuse_weights,
-    glossy_weights,
-    irradiance_from_floor,
-    irradiance_from_sunlit_floor,
-    mirrored_series,
-)
+from preview.light.solve.direct_light import DirectLight
+from preview.light.solve.directional_emission import FloorShares, irradiance_from_sunlit_floor
 from preview.light.solve.floor_finish import FloorFinish
-from preview.light.solve.sunlight import sunlight
-from preview.light.sources.glass import Glazing
-from preview.light.sources.sky import Sky
 
 Array = NDArray[np.float64]
-Waves = NDArray[np.complex128]
 
 UP = np.array([0.0, 0.0, 1.0])
 # From patches, then from what the first has found: close by, patches are too coarse. Beside four the floor keeps to
@@ -78,42 +66,32 @@ class _Emission:
 def balance_light(
     geometry: RoomGeometry,
     visibility: Visibility,
-    sky: Sky,
-    glass: Glazing,
-    open_floor: Polygon | MultiPolygon,
+    given: DirectLight,
     albedos: Array,
     finish: FloorFinish,
-    lamps: float = 0.0,
 ) -> Balance:
-    """Return the light in a room; albedos (parts, 3) reflectance of each part of the shell, `lamps` lux that lamps
-    throw on its ceiling."""
+    """Return the light in a room; albedos (parts, 3) reflectance of each part of the shell."""
     shell, grid, count = geometry.shell, geometry.grid, len(geometry.shell.node_points)
-    panes = visibility.panes.light(sky, glass, finish.coat, count)
-    direct = visibility.inpaint @ panes.irradiance[:count]
-    direct[np.array([name == "ceiling" for name in shell.names])[shell.node_part]] += lamps
-    on_texels = visibility.upsample @ np.concatenate([panes.passed, panes.mirrored], axis=1)
-    passed, mirrored = np.moveaxis(on_texels.reshape(*grid.shape, 2, 3), 2, 0)
-    sun = sunlight(geometry.panes, sky, glass, shell, open_floor)
-    case = Case(geometry, visibility, albedos, finish, direct, finish.on_grid(grid), passed, mirrored, sun)
-
+    case = Case(geometry, visibility, given, albedos, finish, finish.on_grid(grid))
     coarse = solve_coarse_radiosity(case)
     sunlit = emitters_by_number(geometry, coarse.sunlit)
     factors = find_emitter_factors(sunlit, *geometry.points[:2], geometry.around.outer)
     on_floor = (coarse.sunlit >= shell.patch_count)[:, None]
     in_sun = _Emission(sunlit, factors, np.where(on_floor, 0.0, coarse.sun_light))
-    if sun is not None:
+    direct = given.direct
+    if (sun := given.sun) is not None:
         wood, coat = np.where(on_floor, coarse.sun_light, 0.0), finish.coat
         by_floor = irradiance_from_sunlit_floor(
             sun.direction, sunlit, factors[:count], shell.node_points, wood, coarse.sun_mirrored, coat
         )
-        case = replace(case, direct=direct + by_floor)
+        direct = direct + by_floor
     nodes = shell.node_mean(coarse.lit[shell.patch])
-    entering = passed + finish.coat.mean_passed * coarse.from_room
-    series = _mirrored_series(case, panes)
-    once = visibility.nodes.first(len(nodes))  # each node's first row will do until the last gather
+    entering = given.passed + finish.coat.mean_passed * coarse.from_room
+    once = visibility.nodes.first(count), given.shares.first(count)  # will do until the last gather
     for left in reversed(range(GATHERS)):
-        nodes = _nodes(case, coarse, series, in_sun, nodes, entering, once if left else visibility.nodes)
-        floor = visibility.upsample @ _floor(case, coarse, panes, nodes, in_sun)
+        rows = once if left else (visibility.nodes, given.shares)
+        nodes = _nodes(case, coarse, direct, in_sun, nodes, entering, *rows)
+        floor = visibility.upsample @ _floor(case, coarse, nodes, in_sun)
         irradiance, entering, direction = np.moveaxis(floor.reshape(*grid.shape, 3, 3), 2, 0)
     return Balance(nodes, irradiance, entering, direction, NEXT_ROOM * coarse.mean, sun)
 
@@ -121,21 +99,23 @@ def balance_light(
 def _nodes(
     case: Case,
     coarse: CoarseRadiosity,
-    series: Waves,
+    direct: Array,
     in_sun: _Emission,
     lit: Array,
     entering: Array,
     gather: FinalGather,
+    shares: FloorShares,
 ) -> Array:
-    """Return the irradiance of the nodes, (m, 3): a final gather, from what is known of it, `lit`, of what enters the
-    floor's texels, `entering` (h, w, 3), and of how what its tiles mirror goes on (see `mirrored_series`)."""
+    """Return the irradiance of the nodes, (m, 3): a final gather, from what is known of it, `lit`, and of what enters
+    the floor's texels, `entering` (h, w, 3), whose tiles light the rows by `shares`; and what is `direct`, (m, 3)."""
     geometry, visibility = case.geometry, case.visibility
     table, by_panes = _table(case, coarse, lit)
     rows = gather.gather(table, np.ones((1, gather.entries.shape[1])))[:, 0]
-    nodes = gather.at_points(rows, len(lit))
-    nodes += irradiance_from_floor(geometry, gather, _floor_emission(case, series, entering))
+    coat, tiled = case.finish.coat, geometry.cells.on_tiles
+    around = coat.mean_mirrored / coat.mean_passed * (entering - case.given.passed)
+    nodes = gather.at_points(rows + shares.irradiance(tiled(case.wood * entering), tiled(around)), len(lit))
     nodes = np.maximum(visibility.filter @ (nodes * _told(geometry, visibility, gather)[:, None]), 0)
-    nodes += case.direct
+    nodes += direct
     for each in (by_panes, in_sun):
         nodes += emitter_irradiance(each.factors[: len(nodes)], each.light)
     return np.asarray(visibility.inpaint @ nodes)
@@ -153,37 +133,17 @@ def _told(geometry: RoomGeometry, visibility: Visibility, gather: FinalGather) -
     return np.where(closed, (1 - panes) / np.maximum(told, LEAST_TOLD), 1.0)
 
 
-def _mirrored_series(case: Case, panes: PaneLight) -> Waves:
-    """Return how what the floor's tiles mirror of the panes goes on, (tiles, STEPS, WAVES + 1)."""
-    shape = panes.moments.shape
-    ways = case.visibility.upsample @ panes.moments.reshape(len(panes.moments), -1)
-    ways = case.geometry.cells.on_tiles(ways.reshape(*case.geometry.grid.shape, -1))
-    return mirrored_series(ways.reshape(-1, *shape[1:]).astype(complex))
-
-
-def _floor_emission(case: Case, series: Waves, entering: Array) -> FloorEmission:
-    coat, tiled = case.finish.coat, case.geometry.cells.on_tiles
-    return FloorEmission(
-        tiled(case.wood * entering),
-        diffuse_weights(coat),
-        tiled(coat.mean_mirrored / coat.mean_passed * (entering - case.passed)),
-        glossy_weights(coat),
-        tiled(case.mirrored),
-        series,
-    )
-
-
-def _floor(case: Case, coarse: CoarseRadiosity, panes: PaneLight, nodes: Array, in_sun: _Emission) -> Array:
+def _floor(case: Case, coarse: CoarseRadiosity, nodes: Array, in_sun: _Emission) -> Array:
     """Return the irradiance of the floor's points, what of it the coat lets through, and the mean direction it comes
     from, side by side, (f, 9): a final gather, from the irradiance of the nodes (m, 3)."""
-    coat, gather, count = case.finish.coat, case.visibility.floor, len(nodes)
+    coat, gather, given, count = case.finish.coat, case.visibility.floor, case.given, len(nodes)
     points = case.geometry.grid.points
     table, by_panes = _table(case, coarse, nodes)
     ways = gather.directions() @ frames(UP[None])[0]
     found = gather.gather(table, np.stack([np.ones(len(ways)), coat.passes(ways[:, 2]), *ways.T]))
-    ground = panes.irradiance[count:] + found[:, 0]
-    entering = panes.passed + found[:, 1]
-    way = panes.towards + luminance(found[:, 2:])
+    ground = given.ground + found[:, 0]
+    entering = given.entering + found[:, 1]
+    way = given.towards + luminance(found[:, 2:])
     for each in (by_panes, in_sun):
         more = emitter_irradiance_on_floor(each.factors[count:], each.emitters, points, each.light, coat)
         ground, entering, way = (one + other for one, other in zip((ground, entering, way), more, strict=True))

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from preview.light.geometry.area_emitters import AreaEmitters, build_emitters
 from preview.light.geometry.visibility import RoomGeometry, Visibility
 from preview.light.result.lighting import SunLight
+from preview.light.solve.direct_light import DirectLight
 from preview.light.solve.floor_finish import FloorFinish, cell_mean
 from preview.light.solve.radiosity import mean_radiosity, solve_irradiance
 from preview.light.solve.sunlight import sun_on_triangles
@@ -24,25 +25,20 @@ NEXT_ROOM = 0.6  # how brightly the next room is lit beside the mean of this one
 class Case:
     """What light a room is given and what its surfaces do with it.
 
-    albedos (parts, 3) of the shell's parts; direct (m, 3) irradiance of the nodes from the panes and lamps; of each
-    texel (h, w, 3) the albedo of its `wood`, and of its light from the panes what the coat `passed` and `mirrored`;
-    the sun's beams, None where there are none.
+    albedos (parts, 3) of the shell's parts, `wood` (h, w, 3) of each of the floor's texels.
     """
 
     geometry: RoomGeometry
     visibility: Visibility
+    given: DirectLight
     albedos: Array
     finish: FloorFinish
-    direct: Array
     wood: Array
-    passed: Array
-    mirrored: Array
-    sun: SunLight | None
 
     @property
     def leaving(self) -> Array:
         """What the floor sends back at once of its light from the panes, (h, w, 3)."""
-        return self.wood * self.passed + self.mirrored
+        return self.wood * self.given.passed + self.given.mirrored
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,13 +66,13 @@ def solve_coarse_radiosity(case: Case) -> CoarseRadiosity:
     reflectance[ours] = shell.patch_mean(case.albedos[shell.part])
     reflectance[floor] = cell_mean(cells, case.finish.reflectance(case.wood))
     sources = np.zeros_like(reflectance)
-    sources[ours] = shell.patch_mean(case.direct[shell.nodes].mean(axis=1))
+    sources[ours] = shell.patch_mean(case.given.direct[shell.nodes].mean(axis=1))
     sources[floor] = cell_mean(cells, case.leaving) / reflectance[floor]
     sunny, mirrored = np.zeros_like(reflectance), np.zeros_like(reflectance)
-    if case.sun is not None:
-        rise, on_cells = case.sun.direction[2], _sun_on_cells(geometry, case.sun)
+    if (sun := case.given.sun) is not None:
+        rise, on_cells = sun.direction[2], _sun_on_cells(geometry, sun)
         mirrored[floor] = on_cells * coat.mirrors(rise)
-        sunny[ours] = shell.patch_mean(sun_on_triangles(case.sun, shell, geometry.around.outer))
+        sunny[ours] = shell.patch_mean(sun_on_triangles(sun, shell, geometry.around.outer))
         returned = on_cells * cell_mean(cells, case.wood) * coat.passes(rise) + mirrored[floor]
         sunny[floor] = returned / reflectance[floor]
 

@@ -51,33 +51,55 @@ def mirrored_series(moments: NDArray[np.complex128]) -> NDArray[np.complex128]:
 
 
 @dataclass(frozen=True, eq=False)
-class FloorEmission:
-    """What the floor's tiles send out, (tiles, 3) each: of the wood's light by `diffuse_weights` (256,), of what the
-    coat mirrors of all round by `glossy_weights` (256,), and of the panes by `series` (tiles, STEPS, WAVES + 1)."""
+class FloorShares:
+    """How the floor's tiles light the rows of a final gather. The rays that meet the floor, row by row, each row's from
+    `starts` (rows + 1,) on: `tile` (n,), and the share that the row receives of what comes out of its `wood` (n,) and
+    of what its coat mirrors of light from all round, `around` (n,). What the `tiles` in all mirror of the panes, on
+    the rows: `panes` (rows, 3)."""
 
-    wood: Array
-    diffuse_weights: Array
-    around: Array
-    glossy_weights: Array
+    tile: NDArray[np.int32]
+    starts: NDArray[np.int32]
+    wood: F32
+    around: F32
     panes: Array
-    series: NDArray[np.complex128]
+    tiles: int
+
+    def first(self, count: int) -> FloorShares:
+        """Return those of the first `count` rows."""
+        rays = slice(self.starts[count])
+        rows = self.starts[: count + 1], self.wood[rays], self.around[rays], self.panes[:count]
+        return FloorShares(self.tile[rays], *rows, self.tiles)
+
+    def irradiance(self, wood: Array, around: Array) -> Array:
+        """Return the irradiance of the rows, (rows, 3), by what the tiles send out of either kind, (tiles, 3) each."""
+        from scipy.sparse import csr_array
+
+        shape = len(self.panes), self.tiles
+        total = self.panes
+        for shares, light in ((self.wood, wood), (self.around, around)):
+            total = total + csr_array((shares, self.tile, self.starts), shape=shape) @ light
+        return np.asarray(total)
 
 
-def irradiance_from_floor(geometry: RoomGeometry, nodes: FinalGather, floor: FloorEmission) -> Array:
-    """Return the irradiance (m, 3) of the nodes from the floor's tiles, by the direction of each ray that meets one."""
+def floor_shares(
+    geometry: RoomGeometry, nodes: FinalGather, coat: Coat, mirrored: Array, series: NDArray[np.complex128]
+) -> FloorShares:
+    """Return how the floor's tiles light the nodes, by the direction of each ray that meets one: what comes out of the
+    wood and what the coat mirrors of all round by their weights, what it mirrors of the panes, `mirrored` (tiles, 3),
+    by `series` (tiles, STEPS, WAVES + 1)."""
     normals = geometry.shell.node_normals
-    diffuse, glossy = (each.astype(np.float32) for each in (floor.diffuse_weights, floor.glossy_weights))
+    diffuse, glossy = (each(coat).astype(np.float32) for each in (diffuse_weights, glossy_weights))
     first, end = geometry.around.first_tile, geometry.around.first_curtain
-    tiles = np.concatenate([floor.wood, floor.around, floor.panes], axis=1).T.astype(np.float32)
+    tiles = mirrored.T.astype(np.float32)
     ways = nodes.directions().astype(np.float32)
-    rays, (steps, waves) = len(ways), floor.series.shape[1:]
-    flat = floor.series.reshape(-1, waves)
-    series = np.concatenate([flat.real, -flat.imag[:, 1:]], axis=1).astype(np.float32)
+    rays, (steps, waves) = len(ways), series.shape[1:]
+    flat = series.reshape(-1, waves)
+    series_of = np.concatenate([flat.real, -flat.imag[:, 1:]], axis=1).astype(np.float32)
 
-    def work(part: slice) -> Array:
+    def work(part: slice) -> tuple[NDArray[np.int32], NDArray[np.int64], F32, F32, Array]:
         seen = nodes.entries[part]
         met = np.flatnonzero((seen >= first) & (seen < end))
-        tile = seen.ravel()[met].astype(np.intp) - first
+        tile = seen.ravel()[met].astype(np.int32) - np.int32(first)
         own = frames(normals[nodes.point[part]], nodes.turns[part]).astype(np.float32)
         x, y, z = ((own[:, :, k] @ ways.T).ravel()[met] for k in range(3))
         height = np.clip(-z, 0, 1)
@@ -87,14 +109,17 @@ def irradiance_from_floor(geometry: RoomGeometry, nodes: FinalGather, floor: Flo
         place, share = tile * steps + low, (step - low)[:, None]
         # A ray that goes down to the floor would go on from there in its own bearing: what it meets came from there.
         round_it = _bearings(x, -y, waves)
-        below = series[place]
-        mirrored = np.einsum("nw,nw->n", below + share * (series[place + 1] - below), round_it)
-        weights = diffuse[cosine], glossy[cosine], mirrored
-        light = [sum(tiles[c + 3 * k][tile] * weights[k] for k in range(3)) for c in range(3)]
-        return np.stack([np.bincount(met // rays, each, len(seen)) for each in light], axis=-1) / rays
+        below = series_of[place]
+        weight = np.einsum("nw,nw->n", below + share * (series_of[place + 1] - below), round_it)
+        row = met // rays
+        panes = np.stack([np.bincount(row, each[tile] * weight, len(seen)) for each in tiles], axis=-1) / rays
+        return tile, np.bincount(row, minlength=len(seen)), diffuse[cosine] / rays, glossy[cosine] / rays, panes
 
-    rows = np.concatenate([np.zeros((0, 3)), *in_threads(work, len(nodes.entries), ROWS)])
-    return nodes.at_points(rows, len(normals))
+    nothing = np.zeros(0, np.int32), np.zeros(0, np.int64), np.zeros(0, np.float32), np.zeros(0, np.float32)
+    parts = [(*nothing, np.zeros((0, 3))), *in_threads(work, len(nodes.entries), ROWS)]
+    tile, counts, matt, shine, panes = (np.concatenate(each) for each in zip(*parts, strict=True))
+    starts = np.concatenate([[0], np.cumsum(counts)]).astype(np.int32)
+    return FloorShares(tile, starts, matt, shine, panes, end - first)
 
 
 def irradiance_from_sunlit_floor(

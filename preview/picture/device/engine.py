@@ -290,6 +290,7 @@ class FloatRenderer(Renderer):
         self.dpscale = 1
         self.samples = min(samples, int(gl.glGetIntegerv(gl.GL_MAX_SAMPLES)))
         self._painted: Layers | None = None
+        self._shaded = True
         self._told: set[int] = set()
         self.uniforms: Mapping[str, Value] = {}
         self.maps: Mapping[str, Texture] = {}
@@ -311,18 +312,18 @@ class FloatRenderer(Renderer):
             self._draw_strips(scene, between)
         else:
             self.render(scene, RenderFlags.OFFSCREEN)
-        return self._read(scene)
+        return self._read_colour(), self._read_depth(scene)
 
     def depth(self, scene: pyrender.Scene, width: int, height: int) -> F32:
         """Return depth alone, as `draw` does: nothing is shaded, and the buffers for it are freed again."""
         self.viewport_width, self.viewport_height = width, height
         self._prepare()
-        gl.glColorMask(*[gl.GL_FALSE] * 4)
+        self._shaded = False
         try:
             self.render(scene, RenderFlags.OFFSCREEN)
         finally:
-            gl.glColorMask(*[gl.GL_TRUE] * 4)
-        _, metres = self._read(scene)
+            self._shaded = True
+        metres = self._read_depth(scene)
         self._free((width, height))
         return metres
 
@@ -374,7 +375,7 @@ class FloatRenderer(Renderer):
 
     def _get_primitive_program(self, primitive: ShadedSurface, flags: int, program_flags: int) -> ShaderProgram:
         absent = tuple(name for name in COUNTS if self.uniforms.get(name) == 0)
-        key = primitive.fragment, absent
+        key = (primitive.fragment, absent) if self._shaded else ("depth.frag", ())
         if key not in self._programs:
             program = self._programs[key] = Program(*key)
             program._add_to_context()
@@ -428,29 +429,39 @@ class FloatRenderer(Renderer):
     def _read_main_framebuffer(self, scene: pyrender.Scene, flags: int) -> None:
         """Nothing is read before all is drawn."""
 
-    def _read(self, scene: pyrender.Scene) -> tuple[F32, F32]:
+    def _read_colour(self) -> F32:
+        read = self._read(gl.GL_COLOR_BUFFER_BIT, gl.GL_LINEAR, (gl.GL_RGBA, gl.GL_HALF_FLOAT), (4,), np.float16)
+        picture = np.empty((*read.shape[:2], 3), np.float32)
+
+        def turn(rows: slice) -> None:
+            picture[rows] = read[::-1, :, :3][rows]
+
+        in_bands(turn, len(read))
+        return picture
+
+    def _read_depth(self, scene: pyrender.Scene) -> F32:
+        read = self._read(gl.GL_DEPTH_BUFFER_BIT, gl.GL_NEAREST, (gl.GL_DEPTH_COMPONENT, gl.GL_FLOAT), (), np.float32)
+        camera, metres = scene.main_camera_node.camera, np.empty_like(read)
+
+        def turn(rows: slice) -> None:
+            metres[rows] = _metres(read[::-1][rows], camera.znear, camera.zfar, camera.parallel)
+
+        in_bands(turn, len(read))
+        return metres
+
+    def _read(
+        self, buffer: int, way: int, kind: tuple[int, int], channels: tuple[int, ...], of: type[np.floating]
+    ) -> NDArray[np.floating]:
+        """Bring the samples of a buffer together and return them, row 0 below."""
         width, height = self._main_fb_dims
         gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, self._main_fb_ms)
         gl.glBindFramebuffer(gl.GL_DRAW_FRAMEBUFFER, self._main_fb)
-        for buffer, way in ((gl.GL_COLOR_BUFFER_BIT, gl.GL_LINEAR), (gl.GL_DEPTH_BUFFER_BIT, gl.GL_NEAREST)):
-            gl.glBlitFramebuffer(0, 0, width, height, 0, 0, width, height, buffer, way)
+        gl.glBlitFramebuffer(0, 0, width, height, 0, 0, width, height, buffer, way)
         gl.glBindFramebuffer(gl.GL_READ_FRAMEBUFFER, self._main_fb)
         gl.glPixelStorei(gl.GL_PACK_ALIGNMENT, 1)
-        colour = np.empty((height, width, 4), np.float16)
-        depth = np.empty((height, width), np.float32)
-        pointer = colour.ctypes.data_as(ctypes.c_void_p)
-        read_pixels_into(0, 0, width, height, gl.GL_RGBA, gl.GL_HALF_FLOAT, pointer)
-        pointer = depth.ctypes.data_as(ctypes.c_void_p)
-        read_pixels_into(0, 0, width, height, gl.GL_DEPTH_COMPONENT, gl.GL_FLOAT, pointer)
-        camera = scene.main_camera_node.camera
-        picture, metres = np.empty((height, width, 3), np.float32), np.empty((height, width), np.float32)
-
-        def turn(rows: slice) -> None:
-            picture[rows] = colour[::-1, :, :3][rows]
-            metres[rows] = _metres(depth[::-1][rows], camera.znear, camera.zfar, camera.parallel)
-
-        in_bands(turn, height)
-        return picture, metres
+        read = np.empty((height, width, *channels), of)
+        read_pixels_into(0, 0, width, height, *kind, read.ctypes.data_as(ctypes.c_void_p))
+        return read
 
 
 def _metres(depth: F32, near: float, far: float, parallel: bool) -> F32:
