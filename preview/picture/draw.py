@@ -25,6 +25,7 @@ from preview.picture.view.camera import Camera
 from preview.wood.boards import Boards
 
 if TYPE_CHECKING:
+    from preview.light.geometry.ray_tracing import Hits
     from preview.picture.device.engine import Context, Texture
     from preview.picture.device.stage import WindowCamera
     from preview.picture.uploads import FloorUpload, RoomUpload
@@ -129,6 +130,7 @@ class Engine:
         self._textures = BoardTextures()
         self._rooms: Recent[RoomUpload] = Recent()
         self._floors: Recent[FloorUpload] = Recent()
+        self._atlas_rays: Recent[list[Hits]] = Recent()
 
     def show(self, model: Model, boards: Boards, lighting: Lighting) -> None:
         """Show a lit model from here on. What of it was shown before, and is the same object, lies on the device
@@ -136,8 +138,10 @@ class Engine:
         from preview.picture.uploads import FloorUpload, RoomUpload
 
         self._context.activate()
+        shell = model.parts, model.panes, model.bounds
         self._room = self._rooms.of(
-            (lighting, model.parts, model.panes, model.bounds), lambda: RoomUpload(self._stage, model, lighting)
+            (lighting, *shell),
+            lambda: RoomUpload(self._stage, model, lighting, lambda trace: self._atlas_rays.of(shell, trace)),
         )
         self._floor = self._floors.of(
             (boards, model.floor, model.bounds),
@@ -145,6 +149,8 @@ class Engine:
         )
         while len(self._rooms) > MOST_ROOMS:
             self._rooms.take_oldest().delete()
+        while len(self._atlas_rays) > MOST_ROOMS:
+            self._atlas_rays.take_oldest()
         while len(self._floors) > MOST_FLOORS or (len(self._floors) > 1 and self._page_bytes() > MOST_PAGES):
             self._floors.take_oldest().delete()
         self._textures.keep_of(self._floors)
@@ -275,7 +281,7 @@ class Engine:
 
 
 class Recent(Generic[Upload]):
-    """What was uploaded of late, found by the very objects that it was made of; the latest used stands last."""
+    """What was made or uploaded of late, found by the very objects that it was made of; the latest used stands last."""
 
     def __init__(self) -> None:
         self._found: dict[tuple[int, ...], tuple[Upload, tuple[object, ...]]] = {}

@@ -18,7 +18,7 @@ from preview.picture.device.engine import ImageTexture, ShadedSurface, Texture
 from preview.picture.device.stage import Stage, WindowCamera
 from preview.picture.floor_faces import floor_surfaces, line_width
 from preview.picture.light_uniforms import coat_uniforms, light_uniforms
-from preview.picture.reflection.reflection_atlas import build_reflection_atlas
+from preview.picture.reflection.reflection_atlas import Hold, build_reflection_atlas
 from preview.picture.sun.shadow_map import ShadowMapView, shadow_map_view
 from preview.picture.surfaces import pane_surfaces, part_surfaces
 from preview.wood.boards import Boards
@@ -43,7 +43,8 @@ class RoomUpload:
     take, `coat_uniforms` and `coat_maps` those of what a coat mirrors; `far`, metres, is beyond all of it from any eye.
     """
 
-    def __init__(self, stage: Stage, model: Model, lighting: Lighting) -> None:
+    def __init__(self, stage: Stage, model: Model, lighting: Lighting, hold: Hold) -> None:
+        """`hold`: as in `build_reflection_atlas`."""
         lit = light_uniforms(model, lighting)
         self._stage = stage
         self.uniforms: dict[str, Value] = dict(lit.uniforms)
@@ -56,7 +57,7 @@ class RoomUpload:
         self.far = 2 * float(np.linalg.norm(np.ptp(np.concatenate(corners), axis=0))) + 10
         if lighting.sun is not None and lighting.sun.beams:
             self._draw_shadow_map(shadow_map_view(lighting.sun.direction, model.bounds))
-        found = build_reflection_atlas(model, lighting, lit.unseen)
+        found = build_reflection_atlas(model, lighting, lit.unseen, hold)
         self.uniforms |= found.screens | {name: found.uniforms[name] for name in PROXIES}
         self.coat_uniforms = found.uniforms | {name: lit.uniforms[name] for name in GLASS if name in lit.uniforms}
         self.coat_maps: dict[str, Texture] = {"reflection_atlas": ImageTexture(found.image)}

@@ -8,13 +8,14 @@ room, by rays.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preview.colour import LUMINANCE
-from preview.light.geometry.ray_tracing import RAYS_AT_ONCE, Tracer, in_threads
+from preview.light.geometry.ray_tracing import RAYS_AT_ONCE, Hits, Tracer, in_threads
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model
 from preview.picture.device.arrays import Value
@@ -24,6 +25,7 @@ from preview.picture.shared import BEFORE_WALL, HALVINGS, MAX_SCREENS
 
 F32 = NDArray[np.float32]
 Array = NDArray[np.float64]
+Hold = Callable[[Callable[[], list[Hits]]], list[Hits]]
 
 # Of the atlas, at most about as many. FLIP beside four times as many 0.000 to 0.008, with a quarter 0.004 to 0.011
 # (tests/benchmarks/convergence.py).
@@ -33,6 +35,7 @@ BLOCK = 2**HALVINGS  # pixels of the atlas that its coarsest mipmap's are; faces
 BEFORE_FURNITURE = 0.03  # metres that worktops stand out of cabinets
 BEFORE_CEILING = 0.2
 FARTHEST = 12.0  # metres
+AT_ONCE = RAYS_AT_ONCE // 4
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,8 +49,11 @@ class ReflectionAtlas:
     screens: dict[str, Value]
 
 
-def build_reflection_atlas(model: Model, lighting: Lighting, unseen: Array) -> ReflectionAtlas:
-    """Return a room's reflection atlas; where a face has a hole that nothing is seen through stands `unseen` (3,)."""
+def build_reflection_atlas(
+    model: Model, lighting: Lighting, unseen: Array, hold: Hold = lambda trace: trace()
+) -> ReflectionAtlas:
+    """Return a room's reflection atlas; where a face has a hole that nothing is seen through stands `unseen` (3,).
+    `hold` may keep what its rays meet, which hangs on the model's parts, panes and bounds alone."""
     lighting = _panes_alike(model, lighting)
     proxies = proxy_arrays(model)
     starts, runs = proxies.starts, proxies.runs
@@ -66,7 +72,7 @@ def build_reflection_atlas(model: Model, lighting: Lighting, unseen: Array) -> R
     upward = np.vstack([starts[:, 2:] * up, [0, plan[1], 0]])
     facing = np.vstack([inward, -up])
     before = np.append(np.where(runs[:, 2] < 0, BEFORE_FURNITURE, BEFORE_WALL), BEFORE_CEILING)
-    _fill(image, boxes, corners, across, upward, facing, before, surface_radiance(model, lighting), unseen)
+    _fill(image, boxes, corners, across, upward, facing, before, surface_radiance(model, lighting), unseen, hold)
     pages = boxes / np.tile(size, 2)
     return ReflectionAtlas(
         image,
@@ -106,7 +112,7 @@ def _screens(starts: Array, runs: Array) -> dict[str, Value]:
 
 def _fill(
     image: F32, boxes: NDArray[np.int64], corners: Array, across: Array, upward: Array, facing: Array, before: Array,
-    room: SurfaceRadiance, unseen: Array,
+    room: SurfaceRadiance, unseen: Array, hold: Hold,
 ) -> None:  # fmt: skip
     """Fill the atlas: one ray a pixel, from `before` each face straight at it."""
     if not len(room.corners):
@@ -120,22 +126,31 @@ def _fill(
         place.append(np.column_stack([x.ravel(), y.ravel()]))
     face, share = np.concatenate(owner), np.concatenate(place)
 
-    def seen(rows: slice) -> F32:
+    def rays(rows: slice) -> tuple[Array, Array]:
         own = face[rows]
         origin = corners[own] + share[rows, :1] * across[own] + share[rows, 1:] * upward[own]
         origin += before[own, None] * facing[own]
-        hits = tracer.first(origin, -facing[own])
+        return origin, -facing[own]
+
+    def trace() -> list[Hits]:
+        return in_threads(lambda rows: tracer.first(*rays(rows)), len(face), AT_ONCE)
+
+    met = hold(trace)
+
+    def seen(rows: slice) -> F32:
+        own, (origin, way) = face[rows], rays(rows)
+        hits = met[rows.start // AT_ONCE]
         found = hits.triangle >= 0
         found &= hits.distance < FARTHEST
         page = np.empty((len(own), 4), np.float32)
         page[:, :3], page[:, 3] = unseen, FARTHEST
-        page[found, :3] = room.radiance(hits, found, origin, -facing[own], tracer)
+        page[found, :3] = room.radiance(hits, found, origin, way, tracer)
         behind = hits.distance[found] - before[own][found]
         panes = hits.triangle[found] >= room.first_pane
         page[found, 3] = np.where(panes, np.maximum(behind, LEAST_RECESS), behind)
         return page
 
-    pages = np.concatenate(in_threads(seen, len(face), RAYS_AT_ONCE // 4))
+    pages = np.concatenate(in_threads(seen, len(face), AT_ONCE))
     start = 0
     for x0, y0, wide, high in boxes:
         image[y0 : y0 + high, x0 : x0 + wide] = pages[start : start + wide * high].reshape(high, wide, 4)
