@@ -5,16 +5,21 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from functools import cache
 
 ROWS = 40  # of 1600 pixels: 0.8 MB of three floats each
 
 
 def in_bands(work: Callable[[slice], None], height: int) -> None:
-    """Call `work` with slices that cover `height` rows, in threads."""
+    """Call `work` with slices that cover `height` rows, in threads; `work` must not call this."""
     bands = [slice(low, min(low + ROWS, height)) for low in range(0, height, ROWS)]
     if len(bands) < 2:
         for band in bands:
             work(band)
         return
-    with ThreadPoolExecutor(os.cpu_count()) as pool:
-        list(pool.map(work, bands))
+    list(_threads().map(work, bands))
+
+
+@cache
+def _threads() -> ThreadPoolExecutor:
+    return ThreadPoolExecutor(os.cpu_count(), "bands")

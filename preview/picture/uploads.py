@@ -68,8 +68,8 @@ class RoomUpload:
         """Draw how far the room lies behind a plane towards the sun, for shadows on all that is not floor."""
         camera = WindowCamera(view.window, True, 0.0, view.far)
         depth = self._stage.depth([*self.shell, *self.ceiling], camera, view.pose, view.size)
-        depth = np.where(depth > 0, depth, np.float32(1e6))[::-1, :, None]
-        self.maps["shadow_map"] = ImageTexture(np.repeat(depth, 3, axis=2))
+        depth = np.where(depth > 0, depth, np.float32(1e6))
+        self.maps["shadow_map"] = ImageTexture(depth[::-1, :, None])
         self.uniforms |= view.uniforms
 
     def delete(self) -> None:

@@ -58,16 +58,18 @@ def sunlit_floor(
     xmin, ymin, xmax, ymax = patch.bounds
     low, high = shadow.min(axis=1), shadow.max(axis=1)
     between &= (low[:, 0] < xmax) & (high[:, 0] > xmin) & (low[:, 1] < ymax) & (high[:, 1] > ymin)
-    shadows = []
-    for triangle, depth in zip(triangles[between], level[between], strict=True):
+    whole = (level > 0).all(axis=1) & (triangles[..., 2] > 0).all(axis=1)
+    shadows = [*shapely.polygons(shadow[between & whole])]
+    for triangle, depth in zip(triangles[between & ~whole], level[between & ~whole], strict=True):
         solid = _over(triangle, depth)
         solid = _over(solid, solid[:, 2]) if len(solid) else solid
         if len(solid) >= 3:
             shadows.append(Polygon(solid[:, :2] - solid[:, 2:] * slope))
-    shade = shapely.union_all(np.array([each for each in shadows if each.area > 1e-10]), grid_size=SNAP)
+    cast = np.array(shadows, dtype=object)
+    shade = shapely.union_all(cast[shapely.area(cast) > 1e-10], grid_size=SNAP)
     lit = shapely.difference(patch, shade, grid_size=SNAP)
-    whole = [each for each in shapely.get_parts(lit) if each.geom_type == "Polygon" and each.area > 1e-6]
-    return MultiPolygon(whole) if len(whole) != 1 else whole[0]
+    patches = [each for each in shapely.get_parts(lit) if each.geom_type == "Polygon" and each.area > 1e-6]
+    return MultiPolygon(patches) if len(patches) != 1 else patches[0]
 
 
 def _over(polygon: Array, height: Array) -> Array:

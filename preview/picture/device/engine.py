@@ -164,9 +164,9 @@ class Program(ShaderProgram):
 
 
 class ImageTexture(pyrender.Texture):
-    """A texture of our own: image (h, w, 3 or 4), row 0 at v = 0; uint8 has mipmaps, made in linear light where it is
-    `coded` in sRGB, which the shader then decodes; float32 is taken as it is, of four channels as half floats with
-    mipmaps. The alpha of an image of three is 0."""
+    """A texture of our own: image (h, w, 3 or 4, or 1 of float32), row 0 at v = 0; uint8 has mipmaps, made in linear
+    light where it is `coded` in sRGB, which the shader then decodes; float32 is taken as it is, of four channels as
+    half floats with mipmaps. The alpha of an image of three is 0."""
 
     def __init__(self, image: NDArray[np.uint8] | F32, coded: bool = True) -> None:
         super().__init__(width=image.shape[1], height=image.shape[0], source_channels="RGB")
@@ -182,9 +182,14 @@ class ImageTexture(pyrender.Texture):
         self._texid = gl.glGenTextures(1)
         gl.glBindTexture(gl.GL_TEXTURE_2D, self._texid)
         gl.glPixelStorei(gl.GL_UNPACK_ALIGNMENT, 1)
-        bytes_, four = self.image.dtype == np.uint8, self.image.shape[2] == 4
-        internal = (gl.GL_RGBA8 if four else gl.GL_RGB8) if bytes_ else gl.GL_RGBA16F if four else gl.GL_RGB32F
-        kind, order = gl.GL_UNSIGNED_BYTE if bytes_ else gl.GL_FLOAT, gl.GL_RGBA if four else gl.GL_RGB
+        bytes_, channels = self.image.dtype == np.uint8, self.image.shape[2]
+        four = channels == 4
+        of_bytes, of_floats = {3: gl.GL_RGB8, 4: gl.GL_RGBA8}, {1: gl.GL_R32F, 3: gl.GL_RGB32F, 4: gl.GL_RGBA16F}
+        internal = (of_bytes if bytes_ else of_floats)[channels]
+        kind, order = (
+            gl.GL_UNSIGNED_BYTE if bytes_ else gl.GL_FLOAT,
+            {1: gl.GL_RED, 3: gl.GL_RGB, 4: gl.GL_RGBA}[channels],
+        )
         levels = self._levels()
         if four and not bytes_:
             gl.glTexParameteri(gl.GL_TEXTURE_2D, gl.GL_TEXTURE_MAX_LEVEL, len(levels) - 1)
