@@ -89,11 +89,12 @@ def _from(
     nothing fits."""
     limits = [fov / 2] * 2 if fov is not None else [NARROWEST / 2, WIDEST / 2]
     low, high = (float(np.tan(each)) for each in limits)
+    sides = _baseboards(opening, room)
     best: tuple[tuple[bool, float], tuple[Camera, float]] | None = None
     for half in np.linspace(low, high, 1 if fov is not None else FIELDS):
         for back in _backs(opening, room):
             place = _eye(opening, back, aside, eye)
-            shift, need = _both_baseboards(opening, back, aside, room, low, high)
+            shift, need = _both_baseboards(sides, back, aside, low, high)
             if half < need - 1e-9 and half < high - 1e-9:
                 break  # a wider field
             camera = aimed(name, place, opening.inward, tilt, float(2 * np.arctan(half)), size, shift)
@@ -138,21 +139,25 @@ def _free(camera: Camera, opening: RoomOpening, back: float) -> bool:
     return not (seen & (x > 0) & (x < 1)).any() and not (y[np.isclose(places[:, 2], head(opening) - CLEAR)] > 0).any()
 
 
+def _baseboards(opening: RoomOpening, room: Room) -> tuple[float, float, float] | None:
+    """Return how far into the room the sight line's far end is, about, and how far the walls lie there to the left and
+    to the right of it, metres; None where there are none."""
+    reach = ALONG * float((sight_end(room, opening) - opening.middle) @ opening.inward)
+    left, near = left_of(opening.inward), opening.middle + reach * opening.inward
+    sides = [each.reach for way in (left, -left) if (each := first_wall(room, near, way)) is not None]
+    return (reach, sides[0], sides[1]) if len(sides) == 2 else None
+
+
 def _both_baseboards(
-    opening: RoomOpening, back: float, aside: float, room: Room, low: float, high: float
+    sides: tuple[float, float, float] | None, back: float, aside: float, low: float, high: float
 ) -> tuple[float, float]:
-    """Return the shift to the right and the least tan of half the field with which both side baseboards are in the
-    picture at the line's far end; no shift, and that of `WIDE`, where not even `high` holds them."""
-    end = sight_end(room, opening)
-    reach = float((end - opening.middle) @ opening.inward)
-    left = left_of(opening.inward)
-    near = opening.middle + ALONG * reach * opening.inward
-    sides = [first_wall(room, near, way) for way in (left, -left)]
-    if any(each is None for each in sides):
+    """Return the shift to the right and the least tan of half the field with which both side baseboards (see
+    `_baseboards`) are in the picture at the line's far end; no shift, and that of `WIDE`, where not even `high` holds
+    them."""
+    if sides is None:
         return 0.0, min(high, float(np.tan(WIDE / 2)))
-    far = ALONG * reach + back
-    to_left, to_right = (each.reach / far for each in sides if each is not None)
-    to_left, to_right = to_left - aside / far, to_right + aside / far
+    far = sides[0] + back
+    to_left, to_right = sides[1] / far - aside / far, sides[2] / far + aside / far
     margin = 1.03
     if margin * max(to_left, to_right) <= high:
         return 0.0, max(low, margin * max(to_left, to_right))
