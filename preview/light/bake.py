@@ -29,7 +29,7 @@ from preview.room.room import Room
 from preview.scene.job import LightChoice
 
 Array = NDArray[np.float64]
-Hold = Callable[[str, Callable[[], DirectLight]], DirectLight]
+HoldLight = Callable[[str, Callable[[], DirectLight]], DirectLight]
 
 HIDDEN_SUN = (40.0, 180.0)  # elevation, azimuth: a clear sky without a `sun` has it here, and no beam
 DIRECTIONS = 129  # from straight down to straight up that the view outside is given for; the horizon is one
@@ -53,7 +53,7 @@ def light_room(
     glass: Glazing = DOUBLE_GLAZING,
     folder: Path | None = None,
     lamps: float = 0.0,
-    hold: Hold = lambda _, find: find(),
+    hold: HoldLight = lambda _, find: find(),
 ) -> Lighting:
     """Return the daylight in a room, and the light of `lamps` that throw so many lux on its ceiling.
 

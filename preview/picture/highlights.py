@@ -10,7 +10,7 @@ arXiv:1505.00996, 2015). Colours are multiplied alike in R, G and B and mixed wi
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,11 +41,12 @@ def hold_highlights(exposed: F32) -> F32:
     in_bands(measure, len(exposed))
     if not level.size or level.max() <= KNEE:
         return exposed
-    share, offset = _base(level)
+    base = _base(level)
     brought_down = np.empty_like(exposed)
 
     def bring_down(rows: slice) -> None:
-        over = np.maximum(share[rows] * level[rows] + offset[rows] - np.float32(KNEE), 0)
+        share, offset = base.at(rows)
+        over = np.maximum(share * level[rows] + offset - np.float32(KNEE), 0)
         if not over.any():
             brought_down[rows] = exposed[rows]
             return
@@ -65,9 +66,23 @@ def held(over: F32) -> F32:
     return bent + (1 - start) * np.float32(BEND) * (1 - np.exp(-over / np.float32(BEND))) if start < 1 else bent
 
 
-def _base(level: F32) -> tuple[F32, F32]:
-    """Return the base of log luminance (h, w), smooth but for edges of more than `EDGE`: a share of that luminance, and
-    what is to be added."""
+@dataclass(frozen=True, eq=False)
+class _Base:
+    """The base of log luminance, smooth but for edges of more than `EDGE`: a share of that luminance and what is to be
+    added, (2, n + 1, w) for n of the picture's `rows` between which straight lines run, the last one twice."""
+
+    small: F32
+    rows: int
+
+    def at(self, rows: slice) -> F32:
+        """Return the share and what is to be added in rows of the picture, (2, r, w)."""
+        first, far = _between(self.rows, self.small.shape[1] - 1)
+        low = self.small[:, first[rows]]
+        return np.asarray(low + far[rows, None] * (self.small[:, first[rows] + 1] - low))
+
+
+def _base(level: F32) -> _Base:
+    """Return the base of log luminance (h, w)."""
     from scipy.ndimage import uniform_filter
 
     step = max(1, round(max(level.shape) / SMALL))
@@ -78,9 +93,10 @@ def _base(level: F32) -> tuple[F32, F32]:
     share = spread / (spread + np.float32(EDGE**2))
     offset = uniform_filter(mean * (1 - share), side, mode="nearest")
     share = uniform_filter(share, side, mode="nearest")
-    with ThreadPoolExecutor(2) as pool:
-        grown = list(pool.map(lambda small: _grown(small, level.shape), (share, offset)))
-    return grown[0], grown[1]
+    both = np.pad(np.stack([share, offset]), ((0, 0), (0, 1), (0, 1)), mode="edge")
+    first, far = _between(level.shape[1], small.shape[1])
+    low = both[..., first]
+    return _Base(np.asarray(low + far * (both[..., first + 1] - low)), len(level))
 
 
 def _shrunk(level: F32, step: int) -> F32:
@@ -92,11 +108,9 @@ def _shrunk(level: F32, step: int) -> F32:
     return (total / counts).astype(np.float32)
 
 
-def _grown(small: F32, shape: tuple[int, ...]) -> F32:
-    """Return a smaller copy as large as the picture, straight lines between its values."""
-    from scipy.ndimage import zoom
-
-    if small.shape == shape:
-        return small
-    scale = [whole / part for whole, part in zip(shape, small.shape, strict=True)]
-    return np.asarray(zoom(small, scale, order=1, mode="nearest", grid_mode=True), np.float32)
+def _between(count: int, small: int) -> tuple[NDArray[np.intp], F32]:
+    """Return between which of `small` values each of `count` pixels lies: the number of the first, and how far from it
+    to the next; beyond the outermost ones' middles at those."""
+    at = np.clip((np.arange(count) + 0.5) * (small / count) - 0.5, 0, small - 1)
+    first = at.astype(np.intp)
+    return first, (at - first).astype(np.float32)

@@ -18,7 +18,7 @@ from preview.picture.device.engine import ImageTexture, ShadedSurface, Texture
 from preview.picture.device.stage import Stage, WindowCamera
 from preview.picture.floor_faces import floor_surfaces, line_width
 from preview.picture.light_uniforms import coat_uniforms, light_uniforms
-from preview.picture.reflection.reflection_atlas import Hold, build_reflection_atlas
+from preview.picture.reflection.reflection_atlas import HoldRays, build_reflection_atlas
 from preview.picture.sun.shadow_map import ShadowMapView, shadow_map_view
 from preview.picture.surfaces import pane_surfaces, part_surfaces
 from preview.wood.boards import Boards
@@ -43,7 +43,7 @@ class RoomUpload:
     take, `coat_uniforms` and `coat_maps` those of what a coat mirrors; `far`, metres, is beyond all of it from any eye.
     """
 
-    def __init__(self, stage: Stage, model: Model, lighting: Lighting, hold: Hold) -> None:
+    def __init__(self, stage: Stage, model: Model, lighting: Lighting, hold: HoldRays) -> None:
         """`hold`: as in `build_reflection_atlas`."""
         lit = light_uniforms(model, lighting)
         self._stage = stage

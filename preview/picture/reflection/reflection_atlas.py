@@ -25,7 +25,7 @@ from preview.picture.shared import BEFORE_WALL, HALVINGS, MAX_SCREENS
 
 F32 = NDArray[np.float32]
 Array = NDArray[np.float64]
-Hold = Callable[[Callable[[], list[Hits]]], list[Hits]]
+HoldRays = Callable[[Callable[[], list[Hits]]], list[Hits]]
 
 # Of the atlas, at most about as many. FLIP beside four times as many 0.000 to 0.008, with a quarter 0.004 to 0.011
 # (tests/benchmarks/convergence.py).
@@ -50,7 +50,7 @@ class ReflectionAtlas:
 
 
 def build_reflection_atlas(
-    model: Model, lighting: Lighting, unseen: Array, hold: Hold = lambda trace: trace()
+    model: Model, lighting: Lighting, unseen: Array, hold: HoldRays = lambda trace: trace()
 ) -> ReflectionAtlas:
     """Return a room's reflection atlas; where a face has a hole that nothing is seen through stands `unseen` (3,).
     `hold` may keep what its rays meet, which hangs on the model's parts, panes and bounds alone."""
@@ -112,7 +112,7 @@ def _screens(starts: Array, runs: Array) -> dict[str, Value]:
 
 def _fill(
     image: F32, boxes: NDArray[np.int64], corners: Array, across: Array, upward: Array, facing: Array, before: Array,
-    room: SurfaceRadiance, unseen: Array, hold: Hold,
+    room: SurfaceRadiance, unseen: Array, hold: HoldRays,
 ) -> None:  # fmt: skip
     """Fill the atlas: one ray a pixel, from `before` each face straight at it."""
     if not len(room.corners):
