@@ -30,17 +30,18 @@ def dashes(shape: tuple[int, int], row: F32, start: F32, length: F32, weight: F3
     Each dash is a step up and a step down; their running sum along the row draws all of them at once.
     """
     ny, nx = shape
-    upper = np.floor(row).astype(np.int64)
+    upper = np.floor(row)
     lower_share = (row - upper).astype(np.float32)
+    line = (np.clip(upper, -2, ny).astype(np.int64) + 2) * (nx + 1)  # two rows above and below take what is cut off
     first = np.clip(start.astype(np.int64), 0, nx)
     last = np.clip((start + length + 0.5).astype(np.int64), 0, nx)
-    steps = np.zeros(ny * (nx + 1), dtype=np.float64)
-    for rows, share in ((upper, 1 - lower_share), (upper + 1, lower_share)):
-        inside = (rows >= 0) & (rows < ny)
-        base, amount = rows[inside] * (nx + 1), (weight * share)[inside]
-        places = np.concatenate([base + first[inside], base + last[inside]])
+    places = np.concatenate([line + first, line + last])
+    steps = np.zeros((ny + 4) * (nx + 1), dtype=np.float64)
+    for share in (1 - lower_share, lower_share):
+        amount = weight * share
         steps += np.bincount(places, np.concatenate([amount, -amount]), minlength=len(steps))
-    return np.cumsum(steps.reshape(ny, nx + 1)[:, :nx], axis=1, dtype=np.float64).astype(np.float32)
+        places += nx + 1
+    return np.cumsum(steps.reshape(ny + 4, nx + 1)[2:-2, :nx], axis=1, dtype=np.float64).astype(np.float32)
 
 
 def pores(rng: Rng, kind: Pores, face: SawnFace, table: RingTable) -> F32:
@@ -56,10 +57,11 @@ def pores(rng: Rng, kind: Pores, face: SawnFace, table: RingTable) -> F32:
     line = np.minimum((y * np.float32(grid.density)).astype(np.int64), ny - 1)
     off = y * np.float32(grid.density) - line - np.float32(0.5)  # rings are finer than pixels: read between rows
     beside = np.clip(line + np.where(off > 0, 1, -1), 0, ny - 1)
-    near = face.radial[line, column]
-    early = table.early[table.place(near + np.abs(off) * (face.radial[beside, column] - near))]
+    radial = face.radial.reshape(-1)
+    near = radial.take(line * nx + column)
+    early = table.early.take(table.place(near + np.abs(off) * (radial.take(beside * nx + column) - near)))
     kept = np.flatnonzero(chance * most < kind.late + (kind.early - kind.late) * early)
-    x, y, early, size, heavy = (each[kept] for each in (x, y, early, size, heavy))
+    x, y, early, size, heavy = (each.take(kept) for each in (x, y, early, size, heavy))
     length = kind.length * np.float32(0.87) * (size / (1 - np.minimum(size, 0.99))) ** np.float32(0.32)  # log-logistic
     weight = np.minimum(kind.width * grid.density * (0.5 + 0.9 * heavy) * (0.6 + 0.4 * early), 1)
     density = np.float32(grid.density)

@@ -7,7 +7,7 @@ that a longer board continues a shorter one instead of being another board.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,12 +33,12 @@ class Grid:
     @cached_property
     def x(self) -> F32:
         """Middles (nx,) of the columns along the grain, metres."""
-        return (np.arange(self.shape[1], dtype=np.float32) + np.float32(0.5)) / np.float32(self.density)
+        return _middles(self.shape[1], self.density)
 
     @cached_property
     def y(self) -> F32:
         """Middles (ny,) of the rows across the face, metres."""
-        return (np.arange(self.shape[0], dtype=np.float32) + np.float32(0.5)) / np.float32(self.density)
+        return _middles(self.shape[0], self.density)
 
     @property
     def area(self) -> float:
@@ -49,6 +49,10 @@ class Grid:
     def coarser(self) -> Grid:
         """The same face in pixels twice as large."""
         return Grid(self.size, self.density / 2, (self.shape[0] // 2, self.shape[1] // 2))
+
+
+def _middles(count: int, density: float) -> F32:
+    return (np.arange(count, dtype=np.float32) + np.float32(0.5)) / np.float32(density)
 
 
 def make_grid(size: tuple[float, float], density: float) -> Grid:
@@ -62,9 +66,11 @@ def lattice_size(extent: float, cell: float) -> int:
     return int(extent / cell + 0.25) + 5
 
 
-def spline_weights(points: F32, cell: float) -> tuple[NDArray[np.int64], F32]:
-    """Return the first of the four lattice places (p,) that points (p,) >= 0 depend on, and their weights (p, 4)."""
-    place = np.asarray(points, dtype=np.float64) / cell
+@lru_cache(maxsize=64)  # a board's fields have a score of cells, and boards of a rack one grid
+def spline_weights(count: int, density: float, cell: float) -> tuple[NDArray[np.int64], F32]:
+    """Return the first of the four lattice places (p,) that the middles of `count` pixels in a row depend on, and their
+    weights (p, 4)."""
+    place = _middles(count, density).astype(np.float64) / cell
     first = np.floor(place).astype(np.int64)
     f = place - first
     weights = np.stack([(1 - f) ** 3, 3 * f**3 - 6 * f**2 + 4, -3 * f**3 + 3 * f**2 + 3 * f + 1, f**3], axis=1) / 6
@@ -79,14 +85,17 @@ def _along(deviates: F32, first: NDArray[np.int64], weights: F32) -> F32:
 
 def smooth_line(rng: np.random.Generator, grid: Grid, cell: float) -> F32:
     """Return a smooth random function (nx,) of unit variance along a face, varying over about `cell` metres."""
-    first, weights = spline_weights(grid.x, cell)
+    first, weights = spline_weights(grid.shape[1], grid.density, cell)
     deviates = rng.standard_normal(lattice_size(grid.size[0], cell), dtype=np.float32)
     return _along(deviates, np.minimum(first, len(deviates) - 4), weights) / np.float32(SPLINE_VARIANCE**0.5)
 
 
 def smooth_field(rng: np.random.Generator, grid: Grid, cell_x: float, cell_y: float) -> F32:
     """Return a smooth random field (ny, nx) of unit variance over a face, varying over about the cell's sides."""
-    (first_x, weights_x), (first_y, weights_y) = spline_weights(grid.x, cell_x), spline_weights(grid.y, cell_y)
+    (first_x, weights_x), (first_y, weights_y) = (
+        spline_weights(count, grid.density, cell)
+        for count, cell in zip(grid.shape[::-1], (cell_x, cell_y), strict=True)
+    )
     shape = lattice_size(grid.size[0], cell_x), lattice_size(grid.size[1], cell_y)
     deviates = rng.standard_normal(shape, dtype=np.float32)
     lines = np.ascontiguousarray(_along(deviates, np.minimum(first_x, shape[0] - 4), weights_x).T)
