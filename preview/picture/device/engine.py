@@ -45,7 +45,7 @@ from pyrender.constants import RenderFlags
 from pyrender.renderer import Renderer
 from pyrender.shader_program import ShaderProgram
 
-from preview.picture.device.buffers import half_float_buffers
+from preview.picture.device.buffers import depth_buffer, half_float_buffers
 
 F32 = NDArray[np.float32]
 
@@ -323,14 +323,16 @@ class FloatRenderer(Renderer):
         """Return depth alone, as `draw` does: nothing is shaded, and the buffers for it are freed again."""
         self.viewport_width, self.viewport_height = width, height
         self._prepare()
+        frames, buffers = zip(*(depth_buffer((width, height), each) for each in (0, self.samples)), strict=True)
+        (self._main_fb, self._main_fb_ms), self._main_fb_dims = frames, (width, height)
         self._shaded = False
         try:
             self.render(scene, RenderFlags.OFFSCREEN)
+            return self._read_depth(scene)
         finally:
-            self._shaded = True
-        metres = self._read_depth(scene)
-        self._free((width, height))
-        return metres
+            self._shaded, self._main_fb = True, None
+            gl.glDeleteFramebuffers(2, list(frames))
+            gl.glDeleteRenderbuffers(2, list(buffers))
 
     def _draw_strips(self, scene: pyrender.Scene, between: Callable[[], None]) -> None:
         height = self.viewport_height

@@ -47,6 +47,8 @@ class SurfaceRadiance:
         """Return the sun's irradiance (n, 3): the pane that it comes through says how much."""
         way = self.sun.way
         facing = normal @ way
+        irradiance, ahead = np.zeros((len(place), 3)), np.flatnonzero(facing > 0)
+        place, normal, facing = place[ahead], normal[ahead], facing[ahead]
         through = np.full(len(place), -1)
         for number, pane in enumerate(self.sun.panes):
             corner, side, rise = pane.corner, pane.side, pane.rise
@@ -62,12 +64,11 @@ class SurfaceRadiance:
                 at = on @ edge / length
                 inside &= (at > -PANE_FRAME) & (at < length + PANE_FRAME)
             through[inside & (through < 0)] = number
-        lit = np.flatnonzero((facing > 0) & (through >= 0))
+        lit = np.flatnonzero(through >= 0)
         start = place[lit] + OFF * normal[lit]
         met = tracer.first(start, np.tile(way, (len(lit), 1))).triangle
         lit = lit[(met < 0) | (met >= self.first_pane)]
-        irradiance = np.zeros((len(place), 3))
-        irradiance[lit] = facing[lit, None] * self.sun.irradiance[through[lit]]
+        irradiance[ahead[lit]] = facing[lit, None] * self.sun.irradiance[through[lit]]
         return irradiance
 
 
