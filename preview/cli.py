@@ -248,6 +248,27 @@ def quote(
     _tell(quote_scene(scene, variant, details, paper, size, out, _warn, materials))
 
 
+@app.command(epilog="Example:  preview page dining-room.toml --details details.toml --out dining-room.html")
+def page(
+    scene: Scene,
+    variant: Variants = None,
+    viewpoint: Viewpoints = None,
+    details: Annotated[
+        Path | None,
+        typer.Option("--details", metavar="FILE", help="TOML file with firm and customer; prices are not shown."),
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="FILE", help="A page, .html.", show_default="previews/SCENE--page.html"),
+    ] = None,
+    materials: Materials = None,
+) -> None:
+    """Write a page for the customer to keep: one file that opens offline, to compare in and to look round in."""
+    from preview.commands import page_scene
+
+    _tell(page_scene(scene, variant or [], viewpoint or [], details, out, materials))
+
+
 @app.command(epilog="Examples:  preview card dining-room.toml   |   preview card dining-room.toml --out floor.dxf")
 def card(
     scene: Scene,

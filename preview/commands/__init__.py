@@ -1,6 +1,7 @@
 """What each command does, without the reading of its options."""
 
 from preview.commands.compare import compare_scene
+from preview.commands.customer_page import page_scene
 from preview.commands.live import serve_scene
 from preview.commands.look import check_scene, lay_scene
 from preview.commands.materials import draw_materials, list_materials
@@ -18,6 +19,7 @@ __all__ = [
     "lay_scene",
     "list_materials",
     "new_scene",
+    "page_scene",
     "print_schema",
     "quote_scene",
     "rank_options",

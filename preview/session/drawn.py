@@ -42,10 +42,14 @@ def draw_floors(
         UsageError: no viewpoint is called so.
         RenderError: no picture can be drawn on this machine.
     """
+    base = base or floors[0]
+    yield from draw_views(floors, cameras(base, names, size), base)
+
+
+def draw_views(floors: Sequence[LaidFloor], views: Sequence[Camera], base: LaidFloor) -> Iterator[Drawn]:
+    """Draw floors of one scene, floor by floor, as `draw_floors` does, by any cameras in the room of `base`."""
     from preview.picture import check_drawing, empty_engine
 
-    base = base or floors[0]
-    views = cameras(base, names, size)
     check_drawing()
     pipeline = Pipeline()
     with empty_engine() as engine:

@@ -13,7 +13,7 @@ from preview.floor.laid import LaidFloor
 from preview.fonts import extent
 from preview.paper.compare.choice_plan import choice_plan
 from preview.paper.compare.sheet_text import TextBlock, text_block
-from preview.paper.compare.trade_off import Aspect, choice_text, few_numbers, trade_offs
+from preview.paper.compare.trade_off import Aspect, choice_text, few_numbers, trade_offs, unnamed
 from preview.paper.compare.view_marks import (
     DASHES,
     INKS,
@@ -208,20 +208,12 @@ def _names(page: Page, floors: Sequence[LaidFloor], top: float, aspects: Sequenc
         page.text(x, top + 4, name, 2)
         for each in aspects:
             new = number == 0 or each.said[number] != each.said[0]
-            words = _unnamed(each.said[number], floors[number].job.variant, len(aspects) == 1)
+            words = unnamed(each.said[number], floors[number].job.variant, len(aspects) == 1)
             y = page.text(
                 x, y, text_block(words, large, wide, "Semibold" if new else "Regular", "chalk" if new else "soft")
             )
         ends.append(y)
     return max(ends) + 5
-
-
-def _unnamed(said: str, name: str, alone: bool) -> str:
-    """Return a sentence without what the variant's name over it has said already; nothing where it is `alone` and says
-    no more than that."""
-    start, _, rest = said.partition(": ")
-    told = rest[:1].upper() + rest[1:] if rest and start.casefold() == name.casefold() else said
-    return "" if alone and told.casefold() == name.casefold() else f"{told}."
 
 
 def same_words(floors: Sequence[LaidFloor]) -> str:

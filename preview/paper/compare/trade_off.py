@@ -67,6 +67,14 @@ def choice_text(floors: Sequence[LaidFloor], aspects: Sequence[Aspect]) -> str:
     return f"The choice: {and_list(told)}.{_apart(floors)}"
 
 
+def unnamed(said: str, name: str, alone: bool) -> str:
+    """Return a sentence without what the variant's name over it has said already; nothing where it is `alone` and says
+    no more than that."""
+    start, _, rest = said.partition(": ")
+    told = rest[:1].upper() + rest[1:] if rest and start.casefold() == name.casefold() else said
+    return "" if alone and told.casefold() == name.casefold() else f"{told}."
+
+
 def few_numbers(floors: Sequence[LaidFloor], aspects: Sequence[Aspect]) -> list[Compared]:
     """Return the few numbers that differ and that no sentence of `aspects` has said."""
     said = {row for each in aspects for row in each.rows} | set(COUNTS)

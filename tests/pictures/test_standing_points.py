@@ -1,0 +1,86 @@
+"""What one sees looking round: six faces that meet without a seam, and stand as a browser's cube map has them."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from scipy.ndimage import map_coordinates
+
+from preview.page.standing_points import FACES, cut, face_cameras, margin, standing_points
+from preview.scene.read import load_scene
+from preview.session.drawn import draw_views
+from preview.steps import eye_cameras, lay_jobs
+
+EDGE = 192
+BAND = np.radians(1.5)  # to either side of the edge at which two faces meet
+SCENE = Path(__file__).parents[2] / "scenes" / "dining-room.toml"
+
+
+@pytest.fixture(scope="module")
+def floor():
+    return lay_jobs(load_scene(SCENE)[:1])[0]
+
+
+@pytest.fixture(scope="module")
+def point(floor):
+    return standing_points(eye_cameras(floor), floor.room, 1)[0]
+
+
+@pytest.fixture(scope="module")
+def faces(floor, point):
+    """Each face's camera and picture, with its margin."""
+    return [(each.picture.camera, each.picture.rgb) for each in draw_views([floor], face_cameras(point, EDGE), floor)]
+
+
+def seen(face, ways, eye):
+    """The colours (n, 3) that a face shows in directions (n, 3)."""
+    camera, rgb = face
+    x, y = camera.project(eye + ways).T - 0.5
+    return np.stack([map_coordinates(rgb[..., k].astype(float), [y, x], order=1) for k in range(3)], axis=-1)
+
+
+def test_faces_meet_without_a_seam(faces, point):
+    """Drawn wider than they are shown: in the same directions by where they meet, each shows what the other does."""
+    rng = np.random.default_rng(1)
+    apart = []
+    for one, (ahead, _) in enumerate(FACES):
+        for two, (aside, _) in enumerate(FACES[:one]):
+            if abs(ahead @ aside) > 0.5:
+                continue
+            turn = np.pi / 4 + rng.uniform(-BAND, BAND, 400)
+            along = np.cross(ahead, aside) * rng.uniform(-0.95, 0.95, 400)[:, None]
+            ways = np.cos(turn)[:, None] * ahead + np.sin(turn)[:, None] * aside + along / np.sqrt(2)
+            apart.append(np.abs(seen(faces[one], ways, point.eye) - seen(faces[two], ways, point.eye)).mean())
+    assert len(apart) == 12
+    assert max(apart) < 2, apart
+
+
+def test_a_cut_face_is_a_right_angle_wide(point):
+    """Its corners lie 45 degrees to either side of its middle."""
+    camera = face_cameras(point, EDGE)[0]
+    rim = margin(EDGE)
+    corner = camera.rays(np.array([[rim, rim]]))[0]
+    assert np.abs(corner) == pytest.approx(1)
+    whole = np.zeros((camera.size[1], camera.size[0], 3), np.uint8)
+    assert cut(whole, EDGE).shape == (EDGE, EDGE, 3)
+
+
+@pytest.mark.parametrize("number", range(6))
+def test_faces_are_numbered_as_a_cube_map_s(point, number):
+    """By the table of OpenGL ES 3.0 (3.21, Khronos): of direction r, face +x has s by -z and t by -y, and so on; a cube's
+    own x, y, z are east, up, north; t runs down the picture."""
+    table = [("-z", "-y"), ("z", "-y"), ("x", "z"), ("x", "-z"), ("x", "-y"), ("-x", "-y")]
+    camera = face_cameras(point, EDGE)[number]
+    rng = np.random.default_rng(number)
+    ways = FACES[number][0] + rng.uniform(-0.9, 0.9, (50, 3)) * (np.abs(FACES[number][0]) < 0.5)
+    cube = dict(zip("xyz", (ways[:, 0], ways[:, 2], ways[:, 1]), strict=True))
+    expected = [(-1 if name[0] == "-" else 1) * cube[name[-1]] for name in table[number]]
+    x, y = (camera.project(point.eye + ways) - margin(EDGE)).T / EDGE * 2 - 1
+    assert x == pytest.approx(expected[0], abs=1e-9) and y == pytest.approx(expected[1], abs=1e-9)
+
+
+def test_one_stands_within_the_room_and_apart(floor):
+    found = standing_points(eye_cameras(floor), floor.room, 5)
+    assert len(found) >= 2
+    assert all(floor.room.floor.contains_properly(shapely.Point(*each.eye[:2])) for each in found)
