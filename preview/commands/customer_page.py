@@ -18,7 +18,7 @@ from preview.session.paper_pictures import decision_views
 from preview.steps import SIZE, cameras, eye_cameras, lay_jobs, pick, viewpoint_names
 
 if TYPE_CHECKING:
-    from preview.page.contents import Look
+    from preview.page.contents import AllRound
     from preview.page.standing_points import StandingPoint
     from preview.picture.picture import Picture
 
@@ -44,7 +44,7 @@ def page_scene(
         UsageError: wrong use, or the file can't be written.
     """
     from preview.page.contents import page_contents
-    from preview.page.document import page_document
+    from preview.page.page_html import page_document
     from preview.paper.quote.firm_details import Details, load_details
 
     said = load_details(details) if details is not None else Details()
@@ -69,9 +69,9 @@ def _chosen(jobs: Sequence[Job], variants: Sequence[str]) -> list[Job]:
 
 def _draw(
     base: LaidFloor, floors: Sequence[LaidFloor], viewpoints: Sequence[str]
-) -> tuple[list[Picture], list[tuple[StandingPoint, list[Look]]]]:
+) -> tuple[list[Picture], list[tuple[StandingPoint, list[AllRound]]]]:
     """Return the pictures by which one chooses, and what is seen all round."""
-    from preview.page.contents import Look
+    from preview.page.contents import AllRound
     from preview.page.standing_points import cut, face_cameras, standing_points
 
     named = pick(viewpoint_names(base), viewpoints, "viewpoint") if viewpoints else []
@@ -92,5 +92,5 @@ def _draw(
                 seen.append(cut(drawn.picture.rgb, FACE))
             step(f"{drawn.floor.job.variant}, {drawn.picture.camera.name}")
     sides = iter(seen)
-    looks = [[Look(floor.job.variant, tuple(next(sides) for _ in range(6))) for _ in points] for floor in floors]
+    looks = [[AllRound(floor.job.variant, tuple(next(sides) for _ in range(6))) for _ in points] for floor in floors]
     return pictures, [(point, [each[n] for each in looks]) for n, point in enumerate(points)]

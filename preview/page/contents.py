@@ -28,7 +28,7 @@ LINES = 150.0  # mm: how wide a picture is taken to be for the lines over it, wh
 
 
 @dataclass(frozen=True, eq=False)
-class Look:
+class AllRound:
     """All that is seen of one floor from one standing point: six faces (n, n, 3), see `standing_points.FACES`."""
 
     variant: str
@@ -41,14 +41,14 @@ class Contents:
     the template takes them."""
 
     pictures: tuple[Picture, ...]
-    points: tuple[tuple[StandingPoint, tuple[Look, ...]], ...]
+    points: tuple[tuple[StandingPoint, tuple[AllRound, ...]], ...]
     words: dict[str, Any]
 
 
 def page_contents(
     floors: Sequence[LaidFloor],
     pictures: Sequence[Picture],
-    points: Sequence[tuple[StandingPoint, Sequence[Look]]],
+    points: Sequence[tuple[StandingPoint, Sequence[AllRound]]],
     details: Details,
 ) -> Contents:
     """Return what a page shows of floors, the first of which is what is agreed.

@@ -18,8 +18,8 @@ Array = NDArray[np.float64]
 EAST, NORTH, UP = np.eye(3)
 FACES = ((EAST, UP), (-EAST, UP), (UP, -NORTH), (-UP, NORTH), (NORTH, UP), (-NORTH, UP))
 """Of each face of the cube, in the order in which browsers number them: where its camera looks, and what is up in its
-picture. A cube's own directions are (east, up, north): left-handed, as those of cube maps are (Khronos, OpenGL ES 3.0,
-table 3.21)."""
+picture. A cube's own directions are (east, up, north): left-handed, as those of cube maps are (OpenGL; from
+memory)."""
 
 LAP = np.radians(3.0)
 """Faces are drawn so much wider to every side and cut: what brings highlights down looks at what lies beside."""

@@ -68,8 +68,8 @@ def test_a_cut_face_is_a_right_angle_wide(point):
 
 @pytest.mark.parametrize("number", range(6))
 def test_faces_are_numbered_as_a_cube_map_s(point, number):
-    """By the table of OpenGL ES 3.0 (3.21, Khronos): of direction r, face +x has s by -z and t by -y, and so on; a cube's
-    own x, y, z are east, up, north; t runs down the picture."""
+    """By OpenGL's table for selecting a cube map's face (Khronos; from memory): of a direction, face +x has s by -z and
+    t by -y, and so on; the cube's own x, y, z are east, up, north; t runs down the picture."""
     table = [("-z", "-y"), ("z", "-y"), ("x", "z"), ("x", "-z"), ("x", "-y"), ("-x", "-y")]
     camera = face_cameras(point, EDGE)[number]
     rng = np.random.default_rng(number)

@@ -26,9 +26,11 @@ SCENE = (
     'units = "mm"\nroom.walk = ["E 3000", "N 2000", "W 3000", "S 2000"]\nfloor.board_width = 90\n'
     'wood.species = "white oak"\nviewpoints = [{ name = "plan", kind = "plan" }]\n'
 )
-COMMANDS_ONLY = {"typer", "rich", "tomlkit", "platformdirs", "ezdxf", "starlette", "uvicorn", "anyio", "segno"}
+COMMANDS_ONLY = {
+    *("typer", "rich", "tomlkit", "platformdirs", "ezdxf", "jinja2", "starlette", "uvicorn", "anyio", "segno"),
+}
 """Libraries that have no part in what is cached: the command line, scenes written out, where the cache lies, DXF, the
-server."""
+customer's page, the server."""
 
 
 class Found(Exception):
