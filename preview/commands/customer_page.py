@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,17 +14,13 @@ from preview.files import check_file, write_whole
 from preview.floor.laid import LaidFloor
 from preview.scene.job import Job
 from preview.session.drawn import draw_views
-from preview.session.paper_pictures import decision_views
-from preview.steps import SIZE, cameras, eye_cameras, lay_jobs, pick, viewpoint_names
+from preview.steps import SIZE, lay_jobs, pick, viewpoint_names
 
 if TYPE_CHECKING:
-    from preview.page.contents import AllRound
-    from preview.page.standing_points import StandingPoint
+    from preview.page.room_page import PageViews
     from preview.picture.picture import Picture
 
 MOST_VARIANTS = 4
-MOST_POINTS = 2
-FACE = 1152  # pixels
 
 
 def page_scene(
@@ -37,14 +33,13 @@ def page_scene(
 ) -> Path:
     """Write the page of a scene's variants and return its path.
 
-    variants: which, the first two where none is named. viewpoints: where one may look round from, the first that the
-    scene has or the program proposes where none is named.
+    variants: which, the first two where none is named; the first is the one that is planned. viewpoints: where one may
+    look round from, the first that the scene has or the program proposes where none is named.
 
     Raises:
         UsageError: wrong use, or the file can't be written.
     """
-    from preview.page.contents import page_contents
-    from preview.page.page_html import page_document
+    from preview.page.room_page import page_views, room_page
     from preview.paper.quote.firm_details import Details, load_details
 
     said = load_details(details) if details is not None else Details()
@@ -56,41 +51,23 @@ def page_scene(
         raise UsageError(f"--out: {path.name} does not end in .html, which a page is written as")
     floors = lay_jobs(chosen)
     base = floors[0] if chosen[0] is jobs[0] else lay_jobs(jobs[:1])[0]
-    drawn = _draw(base, floors, viewpoints)
-    return write_whole(path, page_document(page_contents(floors, *drawn, said)))
+    named = pick(viewpoint_names(base), viewpoints, "viewpoint") if viewpoints else []
+    views = page_views(base, floors, named)
+    return write_whole(path, room_page(floors, views, _drawn(base, floors, views), said))
 
 
 def _chosen(jobs: Sequence[Job], variants: Sequence[str]) -> list[Job]:
-    chosen = choose_variants(jobs, variants) if variants else list(jobs[:2])
+    named = [choose_variants(jobs, [each])[0] for each in variants]
+    chosen = list({job.variant: job for job in named}.values()) if named else list(jobs[:2])
     if len(chosen) > MOST_VARIANTS:
         raise UsageError(f"--variant: {len(chosen)} are named; a page compares {MOST_VARIANTS} at most")
     return chosen
 
 
-def _draw(
-    base: LaidFloor, floors: Sequence[LaidFloor], viewpoints: Sequence[str]
-) -> tuple[list[Picture], list[tuple[StandingPoint, list[AllRound]]]]:
-    """Return the pictures by which one chooses, and what is seen all round."""
-    from preview.page.contents import AllRound
-    from preview.page.standing_points import cut, face_cameras, standing_points
-
-    named = pick(viewpoint_names(base), viewpoints, "viewpoint") if viewpoints else []
-    view = decision_views(base, floors)
-    eyes = [each for each in eye_cameras(base) if not named or each.name in named]
-    points = standing_points(eyes, base.room, len(named) or MOST_POINTS)
-    faces = [camera for point in points for camera in face_cameras(point, FACE)]
-    views = [*cameras(base, view, SIZE), *faces]
+def _drawn(base: LaidFloor, floors: Sequence[LaidFloor], views: PageViews) -> Iterator[Picture]:
     tell_of_light(floors)
-    tell_of_views(base, view, SIZE)
-    pictures: list[Picture] = []
-    seen = []
-    with progress(len(floors) * len(views)) as step:
-        for number, drawn in enumerate(draw_views(floors, views, base)):
-            if number % len(views) == 0:
-                pictures.append(drawn.picture)
-            else:
-                seen.append(cut(drawn.picture.rgb, FACE))
+    tell_of_views(base, [views.cameras[0].name], SIZE)
+    with progress(len(floors) * len(views.cameras)) as step:
+        for drawn in draw_views(floors, views.cameras, base):
+            yield drawn.picture
             step(f"{drawn.floor.job.variant}, {drawn.picture.camera.name}")
-    sides = iter(seen)
-    looks = [[AllRound(floor.job.variant, tuple(next(sides) for _ in range(6))) for _ in points] for floor in floors]
-    return pictures, [(point, [each[n] for each in looks]) for n, point in enumerate(points)]

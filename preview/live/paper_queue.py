@@ -1,4 +1,5 @@
-"""Papers made at the page: quote, card, plan, pictures, the sheet to choose by; one after the other, with progress."""
+"""Papers made at the page: quote, card, plan, pictures, the sheet to choose by, the page to send; one after the other,
+with progress."""
 
 from __future__ import annotations
 
@@ -6,8 +7,9 @@ import io
 import secrets
 import zipfile
 from collections import OrderedDict
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 from pathlib import Path
 from queue import Queue
 from threading import Lock, Thread
@@ -18,19 +20,20 @@ from preview.files import distinct_slugs, slug
 from preview.floor.laid import LaidFloor
 from preview.paper.plan.plan_sheet import imperial
 from preview.paper.quote.firm_details import Details
+from preview.picture.picture import Picture
 from preview.scene.job import Job
 from preview.session import Drawn, Session
 from preview.session.paper_pictures import comparison, decision_views, quote_pictures, quote_views
 from preview.steps import SIZE, viewpoint_names
 
-PaperKind = Literal["quote", "card", "plan", "pictures", "sheet"]
+PaperKind = Literal["quote", "card", "plan", "pictures", "sheet", "page"]
 Step = Callable[[str], None]
 Tell = Callable[[dict[str, object]], None]
 
 MOST_HELD, MOST_WAITING = 12, 20
 """Papers that can still be fetched, and that wait to be made."""
 
-TYPES = {"pdf": "application/pdf", "svg": "image/svg+xml", "zip": "application/zip"}
+TYPES = {"html": "text/html; charset=utf-8", "pdf": "application/pdf", "svg": "image/svg+xml", "zip": "application/zip"}
 
 
 @dataclass(frozen=True)
@@ -140,6 +143,8 @@ def make_paper(
     elif what == "sheet":
         stem = f"{_stem(chosen.job)}--compare"
         content, ending = _sheet(session, jobs, base, step), "pdf"
+    elif what == "page":
+        content, ending = _page(session, jobs, chosen, base, details, step), "html"
     else:
         content, remarks = _quote(session, jobs, chosen, base, details, step)
         ending = "pdf"
@@ -181,6 +186,26 @@ def _sheet(session: Session, jobs: Sequence[Job], base: LaidFloor, step: Step) -
     ]
     step("Setting the pages")
     return compare_pdf(comparison(floors, eyes, drawn))
+
+
+def _page(
+    session: Session, jobs: Sequence[Job], chosen: LaidFloor, base: LaidFloor, details: Details, step: Step
+) -> bytes:
+    """Return the page of the chosen floor, with the scene's own to compare it with, or the first of the others."""
+    from preview.page.room_page import page_views, room_page
+
+    others = [base, *(session.lay(job) for job in jobs[1:2])]
+    floors = [chosen, *[each for each in others if each.job is not chosen.job][:1]]
+    views = page_views(base, floors)
+    count = len(floors) * len(views.cameras)
+
+    def drawn() -> Iterator[Picture]:
+        for number, (floor, camera) in enumerate(product(floors, views.cameras), 1):
+            step(f"Drawing picture {number} of {count}: {floor.job.variant}")
+            variant = None if floor.job is jobs[0] else floor.job.variant
+            yield session.picture_of(jobs, variant, camera, camera.size, cut_for=views.cameras)
+
+    return room_page(floors, views, drawn(), details)
 
 
 def _quote(

@@ -28,7 +28,7 @@ ID = re.compile(r' id="[^"]*"')
 PROLOGUE = re.compile(r"^\s*<\?xml[^>]*\?>\s*")
 
 
-def page_document(contents: Contents) -> bytes:
+def page_html(contents: Contents) -> bytes:
     """Return the page, at the best quality of pictures at which it has at most `MOST_BYTES`.
 
     Raises:

@@ -134,18 +134,21 @@ class Session:
         self,
         jobs: Sequence[Job],
         variant: str | None,
-        view: str,
+        view: str | Camera,
         size: tuple[int, int] = SIZE,
         wanted: Callable[[], bool] = lambda: True,
+        cut_for: Sequence[Camera] = (),
     ) -> Picture:
         """Return a full picture of a variant of jobs as they were, whatever has been changed since: what papers of one
-        revision take. Arguments and errors are those of `picture`."""
+        revision take. Arguments and errors are those of `picture`; boards are cut as finely as all cameras of `cut_for`
+        see the floor, where there are any."""
 
         def check() -> None:
             if not wanted():
                 raise Stale
 
-        return self._thread.drawn(partial(self._draw, jobs, variant, view, size, False), False, check)
+        draw = partial(self._draw, jobs, variant, view, size, False, cut_for=cut_for)
+        return self._thread.drawn(draw, False, check)
 
     def aside(self, draw: Callable[[], Drawing], wanted: Callable[[], bool] = lambda: True) -> Drawing:
         """Return what `draw` draws by itself, in the thread that draws pictures, when none is waited for: one thread
@@ -170,13 +173,14 @@ class Session:
         coarse: bool,
         engine: Engine,
         check: Callable[[], None],
+        cut_for: Sequence[Camera] = (),
     ) -> Picture:
         base = self.lay(jobs[0])
         floor = base if variant is None else self.lay(_called(variant, jobs))
         camera = self._pipeline.camera(base, view, size)
-        if not (coarse and self._cut_for):
+        if not (cut_for or (coarse and self._cut_for)):
             self._cut_for = [self._pipeline.camera(base, view, SIZE) if coarse else camera]
-        ready = self._pipeline.lit(floor, base, self._cut_for, soon=coarse, between=check)
+        ready = self._pipeline.lit(floor, base, cut_for or self._cut_for, soon=coarse, between=check)
         check()
         return draw_lit(engine, floor, ready, camera, check, COARSE_COATS if coarse else None)
 

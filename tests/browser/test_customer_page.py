@@ -28,7 +28,7 @@ def made(scene, tmp_path_factory):
     folder = tmp_path_factory.mktemp("page")
     (folder / "room.toml").write_text(scene)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("preview.commands.customer_page.FACE", FACE)
+        patch.setattr("preview.page.room_page.FACE", FACE)
         ran = preview("page", folder / "room.toml", "--out", folder / "floor.html")
     assert ran.returncode == 0, ran.stderr
     return folder / "floor.html"

@@ -8,7 +8,7 @@ import pypdfium2
 import pytest
 from browsing import Browser
 
-from preview.commands import card_scene, lay_scene, render_scene
+from preview.commands import card_scene, lay_scene, page_scene, render_scene
 from preview.live import paper_queue
 from preview.live.app import live_app
 from preview.live.served import Served
@@ -80,6 +80,17 @@ def test_pictures_are_those_of_render(box, tmp_path):
     (drawn,) = render_scene(str(work.file), ["Walnut"], [], "240x150", tmp_path / "out")
     assert archive.namelist() == [drawn.name]
     assert archive.read(drawn.name) == drawn.read_bytes()
+
+
+def test_the_page_to_send_is_that_of_page(box, tmp_path, monkeypatch):
+    browser, _, work = box
+    monkeypatch.setattr("preview.page.room_page.FACE", 48)
+    monkeypatch.setattr("preview.page.room_page.SIZE", (240, 150))
+    page, told = made(browser, "page")
+    assert told[-1]["name"] == "box--as-drawn--page.html"
+    file = page_scene(str(work.file), [], [], tmp_path / "firm.toml", tmp_path / "page.html")
+    assert page == file.read_bytes()
+    assert b"Floors of Ours" in page and b"Laying" not in page, "no prices"
 
 
 def test_the_quote_has_the_firms_price_and_tells_of_each_picture(box):

@@ -5,7 +5,8 @@ import { scene } from "./scene.js";
 
 const PAPERS = [
   ["quote", "Quote", "The price of this variant, on the firm's paper, with its plan."],
-  ["card", "Card", "One page for the homeowner: picture, plan, what it is."],
+  ["page", "Page to send", "For the homeowner to keep: one file that opens without a network, to compare in and to look round in."],
+  ["card", "Layer's card", "How to set out, what to cut and what to buy, for whoever lays the floor."],
   ["plan", "Plan", "A drawing to scale, to lay from."],
   ["pictures", "Pictures", "Every viewpoint of this variant, in full size."],
   ["sheet", "Comparison", "All variants side by side."],
