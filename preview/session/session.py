@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Session", "Stale"]
 
-COARSE_COATS = 40_000
+COARSE_COATS = 24_000
 """Pixels of what a coat mirrors in a coarse picture, which has some 144,000 of its own."""
 
 
