@@ -7,7 +7,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
-from preview.light.geometry.ray_tracing import Tracer
+from preview.light.geometry.ray_tracing import Tracer, in_threads
 from preview.light.geometry.shell import Shell
 from preview.light.hemisphere import even_points
 from preview.light.result.lighting import SunBeam, SunLight
@@ -27,15 +27,17 @@ def sunlight(
     """Return the sun's beams through the glazed panes, or None where no beam enters."""
     if not sky.beam.any() or sky.sun[2] <= 0:
         return None
-    beams = []
-    for pane in panes:
-        cosine = -float(sky.sun @ np.asarray(pane.inward))
-        if pane.glazed and cosine > 1e-3:
-            lit = sunlit_floor(
-                np.asarray(pane.corners, dtype=float), np.asarray(pane.inward), sky.sun, shell.corners, floor
-            )
-            strength = sky.beam * glass.transmittance(np.array([cosine]))[0]
-            beams.append(SunBeam(pane.name, pane.corners, strength.astype(np.float32), _rings(lit)))
+    cosines = [-float(sky.sun @ np.asarray(pane.inward)) for pane in panes]
+    lit = [(pane, each) for pane, each in zip(panes, cosines, strict=True) if pane.glazed and each > 1e-3]
+
+    def work(one: slice) -> SunBeam:
+        pane, cosine = lit[one.start]
+        corners, inward = np.asarray(pane.corners, dtype=float), np.asarray(pane.inward)
+        strength = sky.beam * glass.transmittance(np.array([cosine]))[0]
+        on_floor = sunlit_floor(corners, inward, sky.sun, shell.corners, floor)
+        return SunBeam(pane.name, pane.corners, strength.astype(np.float32), _rings(on_floor))
+
+    beams = in_threads(work, len(lit), 1)
     return SunLight(sky.sun, ANGULAR_RADIUS, tuple(beams)) if beams else None
 
 
@@ -99,19 +101,22 @@ def sun_on_triangles(sun: SunLight, shell: Shell, tracer: Tracer, samples: int =
     weights = np.concatenate([1 - root, root * (1 - side), root * side], axis=1)
     facing = np.maximum(shell.normals @ sun.direction, 0.0)
     total = np.zeros((len(shell.corners), 3))
-    for beam in sun.beams:
-        corners = np.asarray(beam.corners, dtype=float)
+    chosen = np.flatnonzero(facing > 1e-6)
+    start = np.einsum("rk,tkj->trj", weights, shell.corners[chosen]) + 2e-3 * shell.normals[chosen][:, None]
+
+    def work(one: slice) -> Array:
+        corners = np.asarray(sun.beams[one.start].corners, dtype=float)
         normal = np.cross(corners[1] - corners[0], corners[2] - corners[1])
         normal /= np.linalg.norm(normal)
-        chosen = np.flatnonzero(facing > 1e-6)
-        start = np.einsum("rk,tkj->trj", weights, shell.corners[chosen]) + 2e-3 * shell.normals[chosen][:, None]
         reach = ((corners[0] - start) @ normal) / float(sun.direction @ normal)
         through = start + reach[..., None] * sun.direction
         enters = (reach > 1e-6) & _within(through, corners, normal)
         index = np.argwhere(enters)
         ends = through[enters]
         seen = tracer.clear(start[enters], ends)
-        share = np.bincount(index[seen, 0], minlength=len(chosen)) / samples
+        return np.asarray(np.bincount(index[seen, 0], minlength=len(chosen)) / samples)
+
+    for beam, share in zip(sun.beams, in_threads(work, len(sun.beams), 1), strict=True):
         total[chosen] += (share * facing[chosen])[:, None] * beam.irradiance
     return total
 
