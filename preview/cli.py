@@ -129,13 +129,17 @@ def render(
     variant: Variants = None,
     viewpoint: Viewpoints = None,
     size: PictureSize = "1600x1000",
+    form: Annotated[
+        Literal["png", "jpeg", "webp", "avif", "tiff", "exr"],
+        typer.Option("--format", help="Of the files; exr has linear light, depth and what is floor."),
+    ] = "png",
     out: Folder = Path("previews"),
     materials: Materials = None,
 ) -> None:
     """Draw pictures and print their paths. Default: every variant from every viewpoint."""
     from preview.commands import render_scene
 
-    for path in render_scene(scene, variant or [], viewpoint or [], size, out, materials):
+    for path in render_scene(scene, variant or [], viewpoint or [], size, out, materials, form):
         _tell(path)
 
 

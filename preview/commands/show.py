@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from preview.commands.drawing import draw, slim, with_base
 from preview.commands.look import Form, check_scene, lay_scene
@@ -15,6 +16,12 @@ from preview.scene.job import Job
 from preview.session import Drawn
 from preview.steps import lay_jobs, pick, viewpoint_names
 
+if TYPE_CHECKING:
+    from preview.picture.picture_files import PictureFormat
+
+ENDINGS: dict[PictureFormat, str] = {
+    "png": ".png", "jpeg": ".jpg", "webp": ".webp", "avif": ".avif", "tiff": ".tif", "exr": ".exr",
+}  # fmt: skip
 DEMO = "dining-room.toml"
 DOCUMENTS: tuple[tuple[Form, str], ...] = (("text", "layout.txt"), ("svg", "plan.svg"))
 
@@ -26,6 +33,7 @@ def render_scene(
     size: str,
     folder: Path,
     materials: Path | None = None,
+    form: PictureFormat = "png",
 ) -> list[Path]:
     """Draw a scene's variants from its viewpoints into `folder` and return the paths, variant by variant."""
     pixels = read_size(size)
@@ -33,8 +41,8 @@ def render_scene(
     chosen = choose_variants(jobs, variants)
     base, *floors = with_base(jobs, chosen)
     views = pick(viewpoint_names(base), viewpoints, "viewpoint")
-    paths = _picture_paths(folder, file_stem(scene, jobs), jobs, base)
-    return [path for path, _ in _draw_into(paths, base, floors, views, pixels)]
+    paths = _picture_paths(folder, file_stem(scene, jobs), jobs, base, form)
+    return [path for path, _ in _draw_into(paths, base, floors, views, pixels, form)]
 
 
 def run_demo(size: str, folder: Path) -> Iterator[str | Path]:
@@ -70,13 +78,15 @@ def run_demo(size: str, folder: Path) -> Iterator[str | Path]:
     yield write_whole(sheet, compare_sheet(comparison(floors, chosen, shown)))
 
 
-def _picture_paths(folder: Path, stem: str, jobs: Sequence[Job], base: LaidFloor) -> dict[tuple[str, str], Path]:
+def _picture_paths(
+    folder: Path, stem: str, jobs: Sequence[Job], base: LaidFloor, form: PictureFormat = "png"
+) -> dict[tuple[str, str], Path]:
     """Return where the picture of each variant of a scene from each of its viewpoints goes, drawn in this run or not,
     so that no run takes the name of another's."""
     variants = distinct_slugs([job.variant for job in jobs])
     views = distinct_slugs(viewpoint_names(base))
     return {
-        (variant, view): folder / f"{stem}--{variants[variant]}--{views[view]}.png"
+        (variant, view): folder / f"{stem}--{variants[variant]}--{views[view]}{ENDINGS[form]}"
         for variant in variants
         for view in views
     }
@@ -88,13 +98,16 @@ def _draw_into(
     floors: Sequence[LaidFloor],
     views: Sequence[str],
     pixels: tuple[int, int],
+    form: PictureFormat = "png",
 ) -> list[tuple[Path, Drawn]]:
     """Draw all, write each picture as soon as it is drawn, and return the paths with the pictures."""
+    from preview.picture.picture_files import picture_file
+
     for floor in floors:
         for view in views:
             check_file(paths[floor.job.variant, view])
     done = []
     for drawn in draw(base, floors, views, pixels):
         path = paths[drawn.floor.job.variant, drawn.picture.camera.name]
-        done.append((drawn.picture.save(path), slim(drawn)))
+        done.append((write_whole(path, picture_file(drawn.picture, drawn.floor.room, form)), slim(drawn)))
     return done

@@ -38,5 +38,8 @@ class Picture:
     def png(self) -> bytes:
         """Return the picture as a PNG with an sRGB chunk and text chunks: Title, Variant, Viewpoint, Comment,
         Software."""
-        words = {"Title": self.title, "Variant": self.variant, "Viewpoint": self.camera.name, "Comment": NATURE}
-        return encode_png(Image.fromarray(self.rgb), words)
+        return encode_png(Image.fromarray(self.rgb), self.words())
+
+    def words(self) -> dict[str, str]:
+        """Return what a file of the picture says of it, by keyword."""
+        return {"Title": self.title, "Variant": self.variant, "Viewpoint": self.camera.name, "Comment": NATURE}

@@ -85,6 +85,16 @@ class Camera:
         away = 1.0 if self.fov is None else -z
         return np.stack([(x / away - left) / self.pixel, (top - y / away) / self.pixel], axis=-1)
 
+    def places(self, depth: NDArray[np.floating]) -> Array:
+        """Return the world points (h, w, 3) that a picture's pixels show at their middles, by how far they lie ahead
+        (h, w), metres."""
+        width, height = self.size
+        left, _, _, top = self.window()
+        x, y = np.meshgrid(left + (np.arange(width) + 0.5) * self.pixel, top - (np.arange(height) + 0.5) * self.pixel)
+        far = np.asarray(depth, float)
+        apart = far if self.fov is not None else np.ones_like(far)
+        return np.asarray(self.position + np.stack([x * apart, y * apart, -far], axis=-1) @ self.axes())
+
     def rays(self, pixels: Array) -> Array:
         """Return the directions (n, 3), 1 long along the axis, in which the eye of a pinhole sees pixel positions
         (n, 2): `project` backwards."""
