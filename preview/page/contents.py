@@ -84,7 +84,7 @@ def page_contents(
         "numbers": [[row.label, *row.values] for row in few_numbers(floors, aspects)],
         "line_names": [line_names(opening)[kind] for kind in (("sight", "centre") if opening else ("centre",))],
         "has_sight": bool(opening),
-        "same": f"{same_words(floors)}. {NOTE}",
+        "same": f"{same_words(floors)}. {NOTE}" if len(floors) > 1 else NOTE,
         "viewpoint": pictures[0].camera.name,
         "agreed": agreed_rows(first),
         "walls": wall_words(first.room),

@@ -102,6 +102,7 @@ def test_looking_round_shows_what_the_engine_draws_from_there(opened, scene, tmp
     """Turned by keys, the view is the engine's own picture in that direction, but for how fine it is; the divider parts
     one floor from the other."""
     page = opened()
+    assert page.get_by_role("heading", name="Look round").is_visible()
     floors = lay_jobs(read_scene(scene, "room.toml")[:2])
     point = standing_points(eye_cameras(floors[0]), floors[0].room, 1)[0]
     page.locator("canvas").focus()

@@ -33,7 +33,7 @@
 
     for (const [label, sign, done] of [
       ["Turn left", "\u2190", () => round.turn(-2 * STEP, 0)], ["Turn right", "\u2192", () => round.turn(2 * STEP, 0)],
-      ["AllRound up", "\u2191", () => round.turn(0, STEP)], ["AllRound down", "\u2193", () => round.turn(0, -STEP)],
+      ["Look up", "\u2191", () => round.turn(0, STEP)], ["Look down", "\u2193", () => round.turn(0, -STEP)],
       ["Nearer", "+", () => round.zoom(1 / 1.25)], ["Farther", "\u2212", () => round.zoom(1.25)],
     ]) {
       const button = element("button", { type: "button", textContent: sign });

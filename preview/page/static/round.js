@@ -160,7 +160,7 @@ function turnable(round) {
   });
 }
 
-// AllRound where a telephone is turned, for as long as it is wanted; nothing where a device doesn't say.
+// Look where a telephone is turned, for as long as it is wanted; nothing where a device doesn't say.
 class Turning {
   constructor(round) {
     this.round = round;
