@@ -49,7 +49,7 @@ from preview.picture.device.buffers import depth_buffer, half_float_buffers
 
 F32 = NDArray[np.float32]
 
-MOST_SIZES = 2  # of pictures, whose buffers stay: the coarse and the full
+MOST_SIZES = 3  # of pictures, whose buffers stay: the coarse, the full and a page's thumbnails
 COUNTS = ("beam_count", "screen_count")  # uniforms that are 0 in most rooms
 STRIP = 400_000  # pixels that are drawn between two looks at whether the picture is still wanted
 
