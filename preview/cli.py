@@ -273,6 +273,33 @@ def page(
     _tell(page_scene(scene, variant or [], viewpoint or [], details, out, materials))
 
 
+@app.command(
+    epilog="Examples:  preview export dining-room.toml --out floor.glb   |   preview export dining-room.toml --out "
+    "floor.obj --unit m"
+)
+def export(
+    scene: Scene,
+    variant: VariantName = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out",
+            metavar="FILE",
+            help="A model, .glb, or solids, .obj, .stl or .ply.",
+            show_default="previews/SCENE--VARIANT--floor.glb",
+        ),
+    ] = None,
+    texture: Annotated[int, typer.Option("--texture", help="GLB: most pixels a side of its textures.")] = 4096,
+    floor_only: Annotated[bool, typer.Option("--floor-only", help="GLB: leave the room out.")] = False,
+    unit: Annotated[Literal["mm", "m"], typer.Option("--unit", help="Of lengths in .obj, .stl and .ply.")] = "mm",
+    materials: Materials = None,
+) -> None:
+    """Write the floor as a model for other programs: with its colours, or every piece as a solid."""
+    from preview.commands import export_scene
+
+    _tell(export_scene(scene, variant, out, texture, floor_only, unit, _warn, materials))
+
+
 @app.command(epilog="Examples:  preview card dining-room.toml   |   preview card dining-room.toml --out floor.dxf")
 def card(
     scene: Scene,

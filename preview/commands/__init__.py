@@ -5,6 +5,7 @@ from preview.commands.customer_page import page_scene
 from preview.commands.live import serve_scene
 from preview.commands.look import check_scene, lay_scene
 from preview.commands.materials import draw_materials, list_materials
+from preview.commands.model_export import export_scene
 from preview.commands.new import new_scene
 from preview.commands.options import rank_options
 from preview.commands.papers import card_scene, quote_scene
@@ -16,6 +17,7 @@ __all__ = [
     "check_scene",
     "compare_scene",
     "draw_materials",
+    "export_scene",
     "lay_scene",
     "list_materials",
     "new_scene",

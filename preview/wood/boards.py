@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -19,6 +20,8 @@ from preview.wood.material_types import Finish
 from preview.wood.species import list_species, load_finish, load_grade, load_species, load_stain
 from preview.wood.stock import (
     END_DEPTH,
+    WIDEST,
+    PageLimits,
     Rack,
     SawnRack,
     chance,
@@ -90,14 +93,16 @@ def cut_boards(
     finest: float | None = None,
     folder: Path | None = None,
     strip_wood: WoodChoice | None = None,
-    saw: Callable[[Rack, float, Path | None], SawnRack] = saw_rack,
+    saw: Callable[[Rack, float, Path | None], SawnRack] | None = None,
+    limits: PageLimits = WIDEST,
 ) -> Boards:
     """Give each piece of a layout its place in a stock of boards.
 
     Field boards and grilles are of `wood`, the border and thresholds of `border_wood`, a feature strip of `strip_wood`;
     `materials` is a folder that adds to the program's own. `finest` is how many pixels a metre of floor is ever seen
     at; finer wood is not drawn. `folder` is where drawn strips are cached, by default the user's cache; `saw` is what
-    draws a rack's. The same layout, woods, density and version give the same bytes.
+    draws a rack's, by default `saw_rack`; `limits` are those of the pages. The same layout, woods, density, limits and
+    version give the same bytes.
 
     Raises:
         UsageError: for a species, grade, stain or finish that isn't known, with the known ones.
@@ -107,8 +112,8 @@ def cut_boards(
     timbers = [_timber(each, materials) for each in woods]
     pieces = _gather(layout)
     racks, rack_of, item_of = _sort(pieces, timbers)
-    density = choose_density(racks, finest)
-    pages, places = saw_stock(racks, density, folder, saw)
+    density = choose_density(racks, finest, limits)
+    pages, places = saw_stock(racks, density, folder, saw or partial(saw_rack, side=limits.side))
     count = len(pieces.role)
     page = np.zeros(count, dtype=np.int32)
     origin, scale, end = np.zeros((count, 2)), np.zeros((count, 2)), np.zeros(count)

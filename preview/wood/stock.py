@@ -73,6 +73,17 @@ class Pages:
     grain: tuple[Bytes, ...]
 
 
+@dataclass(frozen=True)
+class PageLimits:
+    """What pages may come to: `side`, pixels a side of each, and `total`, bytes of all together (see `PIXEL`)."""
+
+    side: int = MAX_PAGE
+    total: float = BUDGET
+
+
+WIDEST = PageLimits()
+
+
 def mix(*values: NDArray[np.int64] | int) -> NDArray[np.uint64]:
     """Return a 64-bit hash of integers, element by element (the finaliser of splitmix64, Steele et al. 2014)."""
     state = np.zeros(np.broadcast(*values).shape, dtype=np.uint64)
@@ -132,23 +143,26 @@ def pixels(rack: Rack, density: float) -> tuple[int, int]:
     return length + end_width(END_DEPTH, density) + 3 * GUTTER, width + 2 * GUTTER
 
 
-def choose_density(racks: list[Rack], finest: float | None = None) -> float:
+def choose_density(racks: list[Rack], finest: float | None = None, limits: PageLimits = WIDEST) -> float:
     """Return the density, pixels a metre, that strips are drawn at: the lowest that is no less than `finest`, as far as
-    all strips fit the budget and a page; without `finest` the highest of those."""
-    fitting = [each for each in DENSITIES if _fits(racks, each)] or [DENSITIES[-1]]
+    all strips keep to the limits of pages; without `finest` the highest of those."""
+    fitting = [each for each in DENSITIES if _fits(racks, each, limits)] or [DENSITIES[-1]]
     enough = [each for each in fitting if finest is not None and each >= max(finest, COARSEST)]
     return float(enough[-1] if enough else fitting[0])
 
 
-def _fits(racks: list[Rack], density: float) -> bool:
+def _fits(racks: list[Rack], density: float, limits: PageLimits) -> bool:
     sizes = [(pixels(rack, density), len(rack.items)) for rack in racks]
     memory = sum(PIXEL * width * height * count for (width, height), count in sizes)
-    return memory <= BUDGET and all(max(width, height) <= MAX_PAGE for (width, height), _ in sizes)
+    return memory <= limits.total and all(max(width, height) <= limits.side for (width, height), _ in sizes)
 
 
-def shelve(count: int, width: int, height: int) -> tuple[list[tuple[int, int]], NDArray[np.int32], NDArray[np.int32]]:
-    """Place equal rectangles on pages: return the pages' (width, height), each one's page and corner (column, row)."""
-    across, down = max(min(MAX_PAGE // width, count), 1), max(MAX_PAGE // height, 1)
+def shelve(
+    count: int, width: int, height: int, side: int = MAX_PAGE
+) -> tuple[list[tuple[int, int]], NDArray[np.int32], NDArray[np.int32]]:
+    """Place equal rectangles on pages of up to `side` pixels a side: return the pages' (width, height), each one's page
+    and corner (column, row)."""
+    across, down = max(min(side // width, count), 1), max(side // height, 1)
     number = np.arange(count)
     page, within = number // (across * down), number % (across * down)
     corner = np.stack([within % across * width, within // across * height], axis=-1)
@@ -206,14 +220,14 @@ class SawnRack:
     places: StripPlaces
 
 
-def saw_rack(rack: Rack, density: float, folder: Path | None = None) -> SawnRack:
+def saw_rack(rack: Rack, density: float, folder: Path | None = None, side: int = MAX_PAGE) -> SawnRack:
     """Draw the strips of a rack at `density` pixels a metre, each page for this rack alone.
 
-    folder: where strips are cached, by default the user's cache.
+    folder: where strips are cached, by default the user's cache. side: pixels a side that pages have at most.
     """
     folder = folder or cache_folder("wood")
     width, height = pixels(rack, density)
-    sizes, page, corner = shelve(len(rack.items), width, height)
+    sizes, page, corner = shelve(len(rack.items), width, height, side)
     albedo = tuple(np.zeros((tall, wide, 4), dtype=np.uint8) for wide, tall in sizes)
     grain = tuple(np.zeros((tall // 2, wide // 2, 3), dtype=np.uint8) for wide, tall in sizes)
     place = StripPlaces(

@@ -1,0 +1,58 @@
+"""The command that gives a floor to other programs as a model."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Literal
+
+from preview.commands.reading import choose_variants, file_stem, read_jobs
+from preview.errors import UsageError
+from preview.files import check_file, distinct_slugs, write_whole
+from preview.steps import lay_jobs
+
+ENDINGS = (".glb", ".obj", ".stl", ".ply")
+SMALLEST, LARGEST = 512, 8192
+
+
+def export_scene(
+    scene: str,
+    variant: str | None,
+    out: Path | None,
+    texture: int,
+    floor_only: bool,
+    unit: Literal["mm", "m"],
+    tell: Callable[[str], None],
+    materials: Path | None = None,
+) -> Path:
+    """Write a variant's floor, the base scene's where it is None, as a model; return its path.
+
+    The ending of `out` says what it is: .glb, with colours and the room; .obj, .stl or .ply, closed solids of every
+    piece. `texture` is the most pixels a side of a GLB's textures; `tell` is called with what there is to say of it.
+
+    Raises:
+        UsageError: wrong use, or the file can't be written.
+    """
+    if not SMALLEST <= texture <= LARGEST:
+        raise UsageError(f"--texture: {texture} pixels; a side has from {SMALLEST} to {LARGEST}")
+    jobs = read_jobs(scene, materials)
+    chosen = choose_variants(jobs, [variant])[0] if variant is not None else jobs[0]
+    part = distinct_slugs([job.variant for job in jobs])[chosen.variant]
+    path = out or Path("previews") / f"{file_stem(scene, jobs)}--{part}--floor.glb"
+    check_file(path, "floor.glb", [scene])
+    form = path.suffix.casefold()
+    if form not in ENDINGS:
+        raise UsageError(f"--out: {path.name} does not end in {', '.join(ENDINGS[:-1])} or {ENDINGS[-1]}")
+    floor = lay_jobs([chosen])[0]
+    if form != ".glb":
+        from preview.export.solids import solids_file
+
+        return write_whole(path, solids_file(floor, form[1:], unit))  # type: ignore[arg-type]
+    from preview.export.exported import boards_and_model
+    from preview.export.glb_model import glb_model
+
+    made = glb_model(floor, *boards_and_model(floor, texture), floor_only)
+    sizes = ", ".join(f"{wide} x {high}" for wide, high, _ in made.textures)
+    total = sum(count for *_, count in made.textures)
+    tell(f"textures of {sizes} pixels, {total / 1e6:.1f} MB of the file's {len(made.data) / 1e6:.1f}")
+    return write_whole(path, made.data)

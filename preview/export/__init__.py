@@ -1,0 +1,1 @@
+"""The floor and its room for other people's programs: GLB, USDZ, OBJ, STL and PLY."""

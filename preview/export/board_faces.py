@@ -1,0 +1,172 @@
+"""The boards' upper faces as files of models have them: flat, at z = 0, by what the boards are and by texture page.
+
+A joint is drawn by the boards' own colours: each face has a rim, `RIM` wide, along which the colour darkens towards the
+edge by as much as, in a picture, the groove of two eased edges and the hairline between them darken their 1.6 mm. So a
+joint needs nothing that a viewer may leave out, and what it takes from the light is right where it is finer than a
+pixel. Bevels as geometry, a third as wide, break into dashes a few metres off.
+
+Nothing is instanced: each board has its own window in the texture and its own tint, which an instance of
+EXT_mesh_gpu_instancing can't have.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.floor.layout import Layout, Role, wood_of
+from preview.model.ease import as_polygon, ease, mitres, outlines, triangles_of
+from preview.model.model import FloorMesh
+from preview.wood.boards import Boards
+
+Array = NDArray[np.float64]
+F32 = NDArray[np.float32]
+Index = NDArray[np.intp]
+
+RIM = 0.002  # metres
+# Of a board's colour, what its edge has. In floor.frag 0.6 mm of a groove's side return some 0.8 of it and 0.2 mm of
+# open joint 0.08; straight down to the edge over `RIM` that is 1 - 2 (0.6 x 0.2 + 0.2 x 0.92) / 2.
+EDGE = 0.7
+LAP = 0.0002  # metres: as in floor_faces.py, faces reach over their neighbours, so that no crack opens between them
+SIDE_SHADE = 0.35  # as in floor_faces.py: of the sides of slots
+
+NAMES = {
+    Role.BOARD: "field",
+    Role.BORDER: "border",
+    Role.STRIP: "feature strip",
+    Role.THRESHOLD: "thresholds",
+    Role.GRILLE: "grilles",
+}
+BEYOND = "next room's floor"
+
+
+@dataclass(frozen=True, eq=False)
+class BoardFaces:
+    """Faces of boards of one kind on one texture page.
+
+    `name` of the kind; `page` and `wood` (see `wood_of`); positions (v, 3), normals (v, 3), uv (v, 2), `along` (v, 3)
+    the unit direction of u, `mirrored` (v,) whether v runs to the right of it, seen from above; `tint` (v, 3) linear;
+    faces (f, 3). Metres, z up.
+    """
+
+    name: str
+    page: int
+    wood: int
+    positions: F32
+    normals: F32
+    uv: F32
+    along: F32
+    mirrored: NDArray[np.bool_]
+    tint: F32
+    faces: NDArray[np.int32]
+
+
+@dataclass(frozen=True, eq=False)
+class _Corners:
+    """Corners of faces of all boards: positions (v, 3), normals (v, 3), piece (v,), uv (v, 2), tint (v, 3), faces."""
+
+    positions: Array
+    normals: Array
+    piece: Index
+    uv: Array
+    tint: Array
+    faces: Index
+
+
+def board_faces(layout: Layout, boards: Boards, meshes: tuple[FloorMesh, ...], beyond: bool = True) -> list[BoardFaces]:
+    """Return the faces of a floor, kinds in the order of `NAMES`, then pages.
+
+    meshes: the floor's, from which the sides of grilles' slots are taken. beyond: whether the next rooms' are wanted.
+    """
+    parts = [each for each in (layout.pieces, layout.beyond) if len(each)]
+    polygons, role, grain, origin, size = (
+        np.concatenate([getattr(each, name) for each in parts])
+        for name in ("polygons", "role", "grain", "origin", "size")
+    )
+    kind = np.where(np.arange(len(role)) < len(layout.pieces), role, -1)
+    tops = _tops(polygons, grain, origin, size, boards)
+    sides = list(_slot_sides(meshes, kind))
+    found = []
+    names = [(int(role), name) for role, name in NAMES.items()] + [(-1, BEYOND)] * beyond
+    for number, name in names:
+        own = kind == number
+        for page in np.unique(boards.page[own]):
+            chosen = own & (boards.page == page)
+            wood = int(wood_of(role[chosen][0]))
+            for corners in (tops, *sides):
+                if (each := _chosen(corners, chosen, name, int(page), wood, grain, boards)) is not None:
+                    found.append(each)
+    return found
+
+
+def _tops(polygons: NDArray[np.object_], grain: Array, origin: Array, size: Array, boards: Boards) -> _Corners:
+    """Return the upper faces with their rims: of every outline its corners, then the same at the rim's inner side."""
+    shape = outlines(polygons)
+    count, row = len(shape.points), np.arange(len(shape.points))
+    _, rim = ease(shape, len(polygons), 0.0, 1.0, RIM)
+    mitre = mitres(shape)
+    inner = shape.points + rim[shape.piece, None] * mitre
+    after = shape.after
+    fan = shape.convex[shape.piece] & (row > shape.first) & (after > shape.first)
+    faces = [
+        np.column_stack([row, after, count + after]),
+        np.column_stack([row, count + after, count + row]),
+        count + np.column_stack([shape.first[fan], row[fan], after[fan]]),
+    ]
+    for odd in np.flatnonzero(~shape.convex):
+        rows = np.flatnonzero(shape.piece == odd)
+        made = triangles_of(as_polygon(inner[rows], shape.ring[rows])).reshape(-1, 1, 2)
+        faces.append(count + rows[((made - inner[rows]) ** 2).sum(axis=2).argmin(axis=1)].reshape(-1, 3))
+    points, piece = np.concatenate([shape.points - LAP * mitre, inner]), np.concatenate([shape.piece, shape.piece])
+    direction = np.column_stack([np.cos(grain), np.sin(grain)])[piece]
+    off = points - origin[piece]
+    place = np.column_stack([(off * direction).sum(1), off[:, 1] * direction[:, 0] - off[:, 0] * direction[:, 1]])
+    # A narrow rim is one that had to be cut back: it is as much lighter.
+    edge = 1 - (1 - EDGE) * np.minimum(rim / RIM, 1)[shape.piece]
+    return _Corners(
+        np.column_stack([points, np.zeros(len(points))]),
+        np.tile([0.0, 0.0, 1.0], (len(points), 1)),
+        piece,
+        boards.uv_origin[piece] + boards.uv_scale[piece] * np.clip(place, 0, size[piece]),
+        boards.tint[piece] * np.concatenate([edge, np.ones(count)])[:, None],
+        np.concatenate(faces).astype(np.intp),
+    )
+
+
+def _slot_sides(meshes: tuple[FloorMesh, ...], kind: NDArray[np.int64]) -> Iterator[_Corners]:
+    for mesh in meshes:
+        faces = mesh.faces[len(mesh.faces) if mesh.first_side is None else mesh.first_side :]
+        faces = faces[kind[mesh.piece[faces[:, 0]]] == Role.GRILLE]
+        if len(faces):
+            yield _Corners(
+                mesh.vertices.astype(float), mesh.normals.astype(float), mesh.piece.astype(np.intp),
+                mesh.uv.astype(float), mesh.tint.astype(float) * SIDE_SHADE, faces.astype(np.intp),
+            )  # fmt: skip
+
+
+def _chosen(
+    corners: _Corners, pieces: NDArray[np.bool_], name: str, page: int, wood: int, grain: Array, boards: Boards
+) -> BoardFaces | None:
+    """Return the faces of the chosen pieces (n,), with their own corners alone; None where they have none."""
+    faces = corners.faces[pieces[corners.piece[corners.faces[:, 0]]]]
+    if not len(faces):
+        return None
+    rows, renumbered = np.unique(faces, return_inverse=True)
+    piece = corners.piece[rows]
+    turned = np.sign(boards.uv_scale[piece])
+    along = np.column_stack([np.cos(grain[piece]), np.sin(grain[piece]), np.zeros(len(piece))]) * turned[:, :1]
+    return BoardFaces(
+        name,
+        page,
+        wood,
+        corners.positions[rows].astype(np.float32),
+        corners.normals[rows].astype(np.float32),
+        corners.uv[rows].astype(np.float32),
+        along.astype(np.float32),
+        turned.prod(axis=1) < 0,
+        corners.tint[rows].astype(np.float32),
+        renumbered.reshape(-1, 3).astype(np.int32),
+    )

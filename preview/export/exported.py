@@ -1,0 +1,66 @@
+"""What is exported of a job: its floor's boards on textures of a given size, and the room round it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.floor.laid import LaidFloor
+from preview.model.build import build_shell, lay_in_shell
+from preview.model.model import Model
+from preview.model.paints import room_paints
+from preview.picture.picture import NATURE
+from preview.version import release
+from preview.wood.boards import Boards, cut_boards
+from preview.wood.seasons import drawn_in_season
+from preview.wood.stock import PIXEL, PageLimits
+
+F32 = NDArray[np.float32]
+
+FINEST = 1250.0  # pixels a metre of wood; a pore is a few tenths of a millimetre wide
+
+
+@dataclass(frozen=True, eq=False)
+class ModelFile:
+    """A file's bytes, and of each texture in it width, height and bytes."""
+
+    data: bytes
+    textures: tuple[tuple[int, int, int], ...]
+
+
+def boards_and_model(floor: LaidFloor, texture: int) -> tuple[Boards, Model]:
+    """Return a floor's boards, on pages of up to `texture` pixels a side that together have no more than one such page,
+    and its model: boards in the room's shell, as wide apart as in the season that the job names."""
+    job = floor.job
+    strip = job.border.strip.wood if job.border.strip else None
+    boards = cut_boards(
+        floor.layout, job.wood, job.border_wood, job.materials, FINEST, None, strip,
+        limits=PageLimits(texture, PIXEL * texture * texture),
+    )  # fmt: skip
+    shell = build_shell(floor.room, floor.layout, room_paints(job.paint, job.materials))
+    layout, shrunk = drawn_in_season(floor.layout, job)
+    return boards, lay_in_shell(shell, layout, boards, shrunk)
+
+
+def upright(vectors: F32) -> F32:
+    """Return vectors (n, 3) of the plan, x east, y north, z up, as glTF and USD have them: y up, and so (x, z, -y)."""
+    return np.column_stack([vectors[:, 0], vectors[:, 2], -vectors[:, 1]]).astype(np.float32)
+
+
+def named(floor: LaidFloor) -> str:
+    """Return what the whole of a model is called."""
+    return f"{floor.layout.title}, {floor.layout.variant}"
+
+
+def told(floor: LaidFloor) -> Mapping[str, str]:
+    """Return what every file says of itself, by plain names."""
+    return {
+        "title": floor.layout.title,
+        "variant": floor.layout.variant,
+        "comment": NATURE,
+        "measure": "Measure on site before anything is cut or ordered by this file.",
+        "software": f"herringbone-preview {release()}",
+    }

@@ -1,0 +1,123 @@
+"""A floor and its room as GLB: the boards' own textures and tints, left to a viewer to light.
+
+Textures are JPEG, which every viewer reads; WebP and KTX2 need extensions that some lack.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from preview.colour import linear_to_srgb, srgb_to_linear
+from preview.export.board_faces import BoardFaces, board_faces
+from preview.export.exported import ModelFile, named, told, upright
+from preview.export.finish_material import finish_material
+from preview.export.gltf_file import GltfFile, Properties
+from preview.export.room_nodes import add_room
+from preview.floor.laid import LaidFloor
+from preview.model.model import Model, Part
+from preview.png import encode_jpeg
+from preview.wood.boards import Boards
+from preview.wood.seasons import drawn_in_season
+
+JPEG = "image/jpeg"
+PAINT_ROUGHNESS = 0.9  # matt, as part.frag has it
+FULL = 65535
+
+
+def glb_model(floor: LaidFloor, boards: Boards, model: Model, floor_only: bool = False) -> ModelFile:
+    """Return the file: nodes by what things are, boards with clear coat and tangents along them.
+
+    floor_only: whether the room round the floor is left out, and the next rooms' floors.
+    """
+    file = GltfFile(dict(told(floor)))
+    layout, _ = drawn_in_season(floor.layout, floor.job)
+    kinds: dict[str, list[BoardFaces]] = {}
+    for each in board_faces(layout, boards, model.floor, beyond=not floor_only):
+        kinds.setdefault(each.name, []).append(each)
+    pages = _BoardImages(file, boards, [each for faces in kinds.values() for each in faces])
+    nodes = [
+        file.add_node(name, file.add_mesh(name, [pages.primitive(each) for each in faces]))
+        for name, faces in kinds.items()
+    ]
+    if not floor_only:
+        nodes += add_room(file, model, _PaintedParts(file))
+    file.add_node(named(floor), children=nodes, root=True)
+    return ModelFile(file.to_bytes(), tuple(pages.sizes))
+
+
+class _BoardImages:
+    """The pages of boards in a file, each with its material.
+
+    A tint is a factor about 1, but a colour of a vertex is at most 1: so each page is brightened by the strongest tint
+    on it, and the colours are tints over that. Where a page's brightest wood would be more than white, it stays white.
+    """
+
+    def __init__(self, file: GltfFile, boards: Boards, faces: Sequence[BoardFaces]) -> None:
+        self._file = file
+        self.sizes: list[tuple[int, int, int]] = []
+        self._material: dict[int, int] = {}
+        self._strongest: dict[int, float] = {}
+        for page in dict.fromkeys(each.page for each in faces):
+            own = [each for each in faces if each.page == page]
+            most = max(float(each.tint.max()) for each in own)
+            image = encode_jpeg(Image.fromarray(_brightened(boards.pages[page][..., :3], most)))
+            height, width = boards.pages[page].shape[:2]
+            self.sizes.append((width, height, len(image)))
+            texture = file.add_texture(image, JPEG, f"{own[0].name} wood")
+            finish = boards.finishes[own[0].wood]
+            self._strongest[page] = most
+            self._material[page] = file.add_material(finish_material(finish, f"{own[0].name}, {finish.name}", texture))
+
+    def primitive(self, faces: BoardFaces) -> Properties:
+        """Add faces; return them as a primitive of a mesh."""
+        file, count = self._file, len(faces.positions)
+        # The bitangent is w (normal x tangent); it points to where v falls, as the specification's normal maps have it.
+        hand = np.where(faces.mirrored, 1.0, -1.0).astype(np.float32)[:, None]
+        colour = np.full((count, 4), FULL, np.uint16)
+        colour[:, :3] = np.rint(faces.tint / self._strongest[faces.page] * FULL)
+        return {
+            "attributes": {
+                "POSITION": file.add_vertices(upright(faces.positions)),
+                "NORMAL": file.add_vertices(upright(faces.normals)),
+                "TANGENT": file.add_vertices(np.hstack([upright(faces.along), hand])),
+                "TEXCOORD_0": file.add_vertices(faces.uv),
+                "COLOR_0": file.add_vertices(colour, normalized=True),
+            },
+            "indices": file.add_faces(faces.faces),
+            "material": self._material[faces.page],
+        }
+
+
+def _brightened(page: NDArray[np.uint8], factor: float) -> NDArray[np.uint8]:
+    """Return a page (h, w, 3) of sRGB with its light times a factor."""
+    light = srgb_to_linear(np.arange(256) / 255) * factor
+    table = np.rint(linear_to_srgb(np.minimum(light, 1)) * 255).astype(np.uint8)
+    return table[page]
+
+
+class _PaintedParts:
+    """The materials of a room's surfaces, one for each colour."""
+
+    def __init__(self, file: GltfFile) -> None:
+        self._file = file
+        self._known: dict[object, int] = {}
+
+    def __call__(self, part: Part) -> Properties:
+        key = (part.surface, part.albedo)
+        if key not in self._known:
+            red, green, blue = (float(each) for each in part.albedo)
+            self._known[key] = self._file.add_material(
+                {
+                    "name": part.surface,
+                    "pbrMetallicRoughness": {
+                        "baseColorFactor": [red, green, blue, 1.0],
+                        "metallicFactor": 0.0,
+                        "roughnessFactor": PAINT_ROUGHNESS,
+                    },
+                }
+            )
+        return {"material": self._known[key]}

@@ -1,0 +1,187 @@
+"""Models for other programs, read back by them: trimesh, and Khronos' own validator of glTF."""
+
+import json
+import shutil
+import subprocess
+from pathlib import Path
+
+import colour
+import numpy as np
+import pytest
+import shapely
+import trimesh
+from running import SMALL, preview
+
+from preview.colour import srgb_to_linear
+from preview.export.exported import boards_and_model
+from preview.export.glb_model import glb_model
+from preview.floor.layout import Role
+from preview.picture.picture import NATURE
+from preview.scene.read import load_scene, read_scene
+from preview.steps import lay_jobs
+
+VENT = """
+[[vents]]
+name = "A"
+center = [80, 20]
+size = [10, 4]
+"""
+VALIDATOR = "gltf-validator@2.0.0-dev.3.10"  # Khronos', Apache-2.0
+KITCHEN = Path(__file__).parents[2] / "scenes" / "kitchen.toml"
+
+
+@pytest.fixture(scope="module")
+def text():
+    return SMALL.replace("[floor]", f"{VENT}\n[floor]").replace("run = 90", "run = 90\ngap = 0.04")
+
+
+@pytest.fixture(scope="module")
+def floor(text):
+    return lay_jobs(read_scene(text, "room.toml")[:1])[0]
+
+
+@pytest.fixture(scope="module")
+def glb(floor):
+    return glb_model(floor, *boards_and_model(floor, 2048))
+
+
+@pytest.fixture
+def exported(text, tmp_path):
+    """Return a function that exports that room's floor to a name, and gives the file."""
+
+    def export(name, *options):
+        (tmp_path / "room.toml").write_text(text)
+        ran = preview("export", tmp_path / "room.toml", "--out", tmp_path / name, *options)
+        assert ran.returncode == 0, ran.stderr
+        return tmp_path / name
+
+    return export
+
+
+@pytest.mark.parametrize("unit, scale", [("mm", 1000), ("m", 1)])
+@pytest.mark.parametrize("ending", ["obj", "stl", "ply"])
+def test_every_piece_is_a_closed_solid_of_its_volume(exported, floor, ending, unit, scale):
+    """Area less the joint times thickness, within 0.1 %, watertight, its faces outwards."""
+    whole = trimesh.load(exported(f"floor.{ending}", "--unit", unit), force="mesh")
+    whole.merge_vertices()
+    solids = whole.split(only_watertight=False)
+    assert all(each.is_watertight and each.is_winding_consistent and each.volume > 0 for each in solids)
+    gap, thickness = floor.layout.board.gap, floor.layout.board.thickness
+    smaller = [each.buffer(-gap / 2, join_style="mitre") for each in floor.layout.pieces.polygons]
+    expected = sorted(each.area * thickness for each in smaller if not each.is_empty)
+    assert len(solids) == len(expected)
+    assert sorted(each.volume / scale**3 for each in solids) == pytest.approx(expected, rel=1e-3, abs=1e-8)
+    assert whole.bounds[:, 2] == pytest.approx([-thickness * scale, 0], abs=1e-4 * scale)
+
+
+def test_solids_say_what_they_are(exported):
+    obj = exported("floor.obj").read_text()
+    assert "# Box room" in obj and f"# {NATURE}" in obj and "# Lengths in mm" in obj and "Measure on site" in obj
+    assert {line[2:] for line in obj.splitlines() if line.startswith("g ")} >= {"field", "border", "grilles"}
+    assert exported("floor.stl").read_bytes()[:80].startswith(b"Lengths in mm")
+    assert b"comment Lengths in m;" in exported("floor.ply", "--unit", "m").read_bytes()
+
+
+def test_a_glb_is_in_metres_y_up_with_named_nodes(glb, floor, tmp_path):
+    (tmp_path / "floor.glb").write_bytes(glb.data)
+    scene = trimesh.load(tmp_path / "floor.glb")
+    names = set(scene.graph.nodes)
+    assert {"field", "border", "grilles", "walls", "trim"} <= names
+    low, high = scene.bounds
+    wide, _, deep = high - low
+    plan = floor.room.outline.bounds
+    assert wide >= plan[2] - plan[0] and deep >= plan[3] - plan[1] and wide < plan[2] - plan[0] + 5
+    tops = scene.geometry["field"].vertices
+    assert tops[:, 1].max() == pytest.approx(0, abs=1e-6)
+    assert tops[:, 2].max() < 0, "north is -z"
+    document = json.loads(glb.data[20 : 20 + int.from_bytes(glb.data[12:16], "little")])
+    assert document["asset"]["extras"]["comment"] == NATURE
+    assert max(max(wide, high) for wide, high, _ in glb.textures) <= 2048
+
+
+def sampled(image, places):
+    """The colours (n, 3) of an image at places (n, 2) from 0 to 1, its first row at v = 0."""
+    height, width = image.shape[:2]
+    x, y = np.clip((places * (width, height)).astype(int), 0, (width - 1, height - 1)).T
+    return image[y, x]
+
+
+def test_a_piece_has_the_colour_of_the_picture(glb, floor, tmp_path):
+    """Of every board the mean of texture times tint, as trimesh reads it, beside the mean that pictures are drawn with,
+    at the same places: CIEDE2000 under 1 in the mean."""
+    (tmp_path / "floor.glb").write_bytes(glb.data)
+    mesh = trimesh.load(tmp_path / "floor.glb", process=False).geometry["field"]
+    image = srgb_to_linear(np.asarray(mesh.visual.material.baseColorTexture.convert("RGB")) / 255)
+    tint = np.asarray(mesh.visual.vertex_attributes["color"])[:, :3].astype(float) / 65535
+    plan = np.column_stack([mesh.vertices[:, 0], -mesh.vertices[:, 2]])
+    triangles = shapely.polygons(plan[mesh.faces])
+    tree = shapely.STRtree(triangles)
+    boards, _ = boards_and_model(floor, 2048)
+    pieces, rng, apart = floor.layout.pieces, np.random.default_rng(3), []
+    for number in np.flatnonzero((pieces.role == Role.BOARD) & (boards.page[: len(pieces)] == 0))[:40]:
+        inner = pieces.polygons[number].buffer(-0.006)
+        if inner.is_empty:
+            continue
+        low, high = np.reshape(inner.bounds, (2, 2))
+        places = low + rng.random((400, 2)) * (high - low)
+        places = places[shapely.contains_xy(inner, *places.T)]
+        point, face = tree.query(shapely.points(places), predicate="within")
+        corners = mesh.faces[face]
+        share = trimesh.triangles.points_to_barycentric(
+            np.pad(plan[corners], ((0, 0), (0, 0), (0, 1))), np.pad(places[point], ((0, 0), (0, 1)))
+        )
+        at, own = ((share[..., None] * each[corners]).sum(axis=1) for each in (mesh.visual.uv, tint))
+        seen = (sampled(image, at * (1, -1) + (0, 1)) * own).mean(axis=0)
+        off = places[point] - pieces.origin[number]
+        way = np.array([np.cos(pieces.grain[number]), np.sin(pieces.grain[number])])
+        within = np.column_stack([off @ way, off @ (-way[1], way[0])])
+        meant_at = boards.uv_origin[number] + boards.uv_scale[number] * within
+        page = srgb_to_linear(boards.pages[boards.page[number]][..., :3] / 255)
+        meant = (sampled(page, meant_at) * boards.tint[number]).mean(axis=0)
+        labs = [colour.XYZ_to_Lab(colour.RGB_to_XYZ(each, "sRGB")) for each in (seen, meant)]
+        apart.append(colour.delta_E(*labs, method="CIE 2000"))
+    assert len(apart) > 20
+    assert np.mean(apart) < 1, apart
+
+
+@pytest.fixture(scope="module")
+def validate(tmp_path_factory):
+    """Return a function that has Khronos' validator look at a file; npm brings it, once for all tests."""
+    if shutil.which("npm") is None:
+        pytest.skip("npm is not there: no GLB is validated")
+    folder = tmp_path_factory.mktemp("validator")
+    brought = subprocess.run(["npm", "install", "--silent", VALIDATOR], cwd=folder, capture_output=True, timeout=300)
+    if brought.returncode:
+        pytest.skip("npm could not bring the validator: no GLB is validated")
+    script = (
+        "const fs = require('fs'), v = require('gltf-validator');"
+        "v.validateBytes(new Uint8Array(fs.readFileSync(process.argv[1]))).then(r => console.log(JSON.stringify(r)))"
+    )
+
+    def look(data):
+        path = folder / "floor.glb"
+        path.write_bytes(data)
+        ran = subprocess.run(["node", "-e", script, path], cwd=folder, capture_output=True, check=True, timeout=300)
+        return json.loads(ran.stdout)["issues"]
+
+    return look
+
+
+def test_khronos_validator_finds_nothing_wrong(validate, glb):
+    kitchen = lay_jobs(load_scene(KITCHEN)[:1])[0]
+    bare = glb_model(kitchen, *boards_and_model(kitchen, 1024), floor_only=True)
+    for each in (glb, bare):
+        found = validate(each.data)
+        assert (found["numErrors"], found["numWarnings"]) == (0, 0), found["messages"][:5]
+
+
+def test_wrong_use_is_told_in_a_line(text, tmp_path):
+    (tmp_path / "room.toml").write_text(text)
+    for options, words in (
+        (("--out", tmp_path / "floor.fbx"), b"does not end in .glb, .obj, .stl or .ply"),
+        (("--texture", "99999", "--out", tmp_path / "floor.glb"), b"--texture"),
+        (("--variant", "No such", "--out", tmp_path / "floor.glb"), b"No such"),
+    ):
+        ran = preview("export", tmp_path / "room.toml", *options)
+        assert ran.returncode == 2 and words in ran.stderr and ran.stderr.count(b"\n") == 1
+    assert sorted(each.name for each in tmp_path.iterdir()) == ["room.toml"]
