@@ -84,7 +84,8 @@ def test_pictures_are_there_and_small():
     shown = re.findall(r"\((scenes/gallery/[^)]*)\)", README)
     assert len(shown) >= 5
     for name in shown:
-        assert 10_000 < (ROOT / name).stat().st_size <= 300_000, name
+        most = 3_000_000 if name.endswith(".webp") else 300_000  # a moving picture, a still one
+        assert 10_000 < (ROOT / name).stat().st_size <= most, name
 
 
 def test_first_screen_is_job_pictures_and_two_commands():
