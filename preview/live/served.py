@@ -18,7 +18,7 @@ from preview.live.paper_queue import PaperQueue
 from preview.live.swatches import SwatchPictures
 from preview.live.workspace import Workspace
 from preview.paper.quote.firm_details import Details
-from preview.session import Session
+from preview.session import Session, Stale
 from preview.steps import viewpoints
 
 Json = dict[str, Any]
@@ -57,7 +57,11 @@ class Served:
         return await run_sync(work, abandon_on_cancel=True, limiter=self._threads)
 
     async def while_waited_for(self, request: Request, work: Callable[[Callable[[], bool]], Result]) -> Result:
-        """Return what `work` returns, done in a thread; it is told, when it asks, whether the browser still waits."""
+        """Return what `work` returns, done in a thread; it is told, when it asks, whether the browser still waits.
+
+        Raises:
+            Stale: it waits no longer; and whatever `work` raises.
+        """
         gone = Event()
 
         async def watch(scope: anyio.CancelScope) -> None:
@@ -69,11 +73,11 @@ class Served:
         async with anyio.create_task_group() as group:
             group.start_soon(watch, group.cancel_scope)
             try:
-                found = await self.in_thread(lambda: work(lambda: not gone.is_set()))
+                return await self.in_thread(lambda: work(lambda: not gone.is_set()))
             finally:
                 gone.set()
                 group.cancel_scope.cancel()
-        return found
+        raise Stale  # the scope was cancelled: nobody waits for an answer
 
     def state_for(self, mode: Mode) -> Json:
         """Return the scene as it stands, for a customer no more than pictures need."""

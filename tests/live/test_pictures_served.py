@@ -3,17 +3,21 @@
 import io
 import re
 import threading
+import time
 import xml.etree.ElementTree as ET
 
+import anyio
 import numpy as np
 import pytest
 from browsing import Browser
 from PIL import Image
+from starlette.requests import Request
 
 from preview.commands import lay_scene, render_scene
 from preview.live.app import live_app
 from preview.live.served import Served
 from preview.live.workspace import Workspace
+from preview.session import Stale
 from preview.session import session as sessions
 
 SMALL = """
@@ -249,3 +253,31 @@ def test_paint_that_is_left_out_is_shown_as_it_is(small):
     values = browser.change((None, "paint.walls", "sage green")).json()["values"]["Walnut"]
     green = Image.open(io.BytesIO(browser.get(values["paint.walls"]["picture"]).content)).convert("RGB")
     assert np.abs(np.subtract(green.getpixel((24, 24)), (0xA5, 0xB0, 0x9A))).max() < 6  # as paints.toml has it
+
+
+def test_what_nobody_waits_for_any_longer_is_given_up(tmp_path):
+    """The browser leaves while a picture is drawn: what draws is told, and whoever answers learns that it is stale."""
+    file = tmp_path / "box.toml"
+    file.write_text(SMALL)
+    work = Workspace(file, file.read_bytes(), SMALL, None)
+    served = Served(work, None, "http://localhost:8123/?token=x")
+    begun, told = threading.Event(), threading.Event()
+
+    async def leave():
+        await anyio.to_thread.run_sync(begun.wait)
+        return {"type": "http.disconnect"}
+
+    def draw(wanted):
+        begun.set()
+        while wanted():
+            time.sleep(0.01)
+        told.set()
+
+    async def ask():
+        with anyio.fail_after(20):
+            await served.while_waited_for(Request({"type": "http"}, leave), draw)
+
+    with pytest.raises(Stale):
+        anyio.run(ask)
+    assert told.wait(20)
+    work.session.close()
