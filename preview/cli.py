@@ -4,41 +4,24 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
 import typer
-from typer.core import TyperGroup
 
+from preview.cli_options import (
+    Details,
+    Folder,
+    Materials,
+    PictureSize,
+    PlainGroup,
+    Scene,
+    VariantName,
+    Variants,
+    Viewpoints,
+)
 from preview.errors import PreviewError
 from preview.letters import escaped, escaped_lines
-
-
-class PlainGroup(TyperGroup):
-    """The commands; what is said of arguments that can't be read has no control character in it."""
-
-    def make_context(self, *arguments: Any, **options: Any) -> Any:  # noqa: ANN401
-        """Read the options before any command."""
-        with _escaping():
-            return super().make_context(*arguments, **options)
-
-    def invoke(self, ctx: Any) -> Any:  # noqa: ANN401
-        """Read a command's arguments and run it."""
-        with _escaping():
-            return super().invoke(ctx)
-
-
-@contextmanager
-def _escaping() -> Iterator[None]:
-    try:
-        yield
-    except Exception as error:  # the library's errors are of several classes, which differ by its release
-        if isinstance(message := getattr(error, "message", None), str):
-            error.message = escaped_lines(message)  # type: ignore[attr-defined]
-        raise
-
 
 app = typer.Typer(
     name="preview",
@@ -50,25 +33,6 @@ app = typer.Typer(
     rich_markup_mode="rich",
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-
-Scene = Annotated[str, typer.Argument(metavar="SCENE", help="The scene file, or - to read it from standard input.")]
-Variants = Annotated[
-    list[str] | None, typer.Option("--variant", metavar="NAME", help="Only this variant. Repeat for more.")
-]
-VariantName = Annotated[str | None, typer.Option(metavar="NAME", help="Variant to use; the base scene by default.")]
-Viewpoints = Annotated[
-    list[str] | None, typer.Option("--viewpoint", metavar="NAME", help="Only this viewpoint. Repeat for more.")
-]
-PictureSize = Annotated[str, typer.Option("--size", metavar="WxH", help="Size of each picture in pixels.")]
-Materials = Annotated[
-    Path | None,
-    typer.Option(
-        "--materials",
-        metavar="DIR",
-        help="Folder of your own woods, stains and finishes, in addition to the built-in ones.",
-    ),
-]
-Folder = Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the pictures; created if missing.")]
 
 
 def _answer(words: str) -> Any:  # noqa: ANN401 (what typer.Option gives)
@@ -231,10 +195,7 @@ def options(
 def quote(
     scene: Scene,
     variant: VariantName = None,
-    details: Annotated[
-        Path | None,
-        typer.Option("--details", metavar="FILE", help="TOML file with the firm, the customer and the prices."),
-    ] = None,
+    details: Details = None,
     paper: Annotated[
         Literal["letter", "a4"] | None,
         typer.Option("--paper", help="Paper size.", show_default="letter in feet or inches, else a4"),
@@ -257,17 +218,14 @@ def page(
     scene: Scene,
     variant: Variants = None,
     viewpoint: Viewpoints = None,
-    details: Annotated[
-        Path | None,
-        typer.Option("--details", metavar="FILE", help="TOML file with firm and customer; prices are not shown."),
-    ] = None,
+    details: Details = None,
     out: Annotated[
         Path | None,
         typer.Option("--out", metavar="FILE", help="A page, .html.", show_default="previews/SCENE--page.html"),
     ] = None,
     materials: Materials = None,
 ) -> None:
-    """Write a page for the customer to keep: one file that opens offline, to compare in and to look round in."""
+    """Write a page for the customer to keep, without prices: one file that opens offline, to compare and look round."""
     from preview.commands import page_scene
 
     _tell(page_scene(scene, variant or [], viewpoint or [], details, out, materials))
@@ -457,9 +415,7 @@ def live(
     scene: Annotated[
         str | None, typer.Argument(metavar="SCENE", help="The scene file; left out, a new room is begun.")
     ] = None,
-    details: Annotated[
-        Path | None, typer.Option("--details", metavar="FILE", help="TOML file with the firm and its prices.")
-    ] = None,
+    details: Details = None,
     port: Annotated[int, typer.Option(metavar="N", help="Port of the address; a free one by default.")] = 0,
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Whether a browser is opened.")] = True,
     lan: Annotated[
