@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 import typer
 
 from preview.cli_options import (
-    Details,
+    DetailsFile,
     Folder,
     Materials,
     PictureSize,
@@ -195,7 +195,7 @@ def options(
 def quote(
     scene: Scene,
     variant: VariantName = None,
-    details: Details = None,
+    details: DetailsFile = None,
     paper: Annotated[
         Literal["letter", "a4"] | None,
         typer.Option("--paper", help="Paper size.", show_default="letter in feet or inches, else a4"),
@@ -218,7 +218,7 @@ def page(
     scene: Scene,
     variant: Variants = None,
     viewpoint: Viewpoints = None,
-    details: Details = None,
+    details: DetailsFile = None,
     out: Annotated[
         Path | None,
         typer.Option("--out", metavar="FILE", help="A page, .html.", show_default="previews/SCENE--page.html"),
@@ -415,7 +415,7 @@ def live(
     scene: Annotated[
         str | None, typer.Argument(metavar="SCENE", help="The scene file; left out, a new room is begun.")
     ] = None,
-    details: Details = None,
+    details: DetailsFile = None,
     port: Annotated[int, typer.Option(metavar="N", help="Port of the address; a free one by default.")] = 0,
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Whether a browser is opened.")] = True,
     lan: Annotated[

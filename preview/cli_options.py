@@ -30,7 +30,7 @@ Materials = Annotated[
     ),
 ]
 Folder = Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the pictures; created if missing.")]
-Details = Annotated[
+DetailsFile = Annotated[
     Path | None,
     typer.Option("--details", metavar="FILE", help="TOML file with the firm, the customer and the prices."),
 ]
