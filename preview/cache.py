@@ -1,36 +1,40 @@
 """A cache of arrays on disk, keyed by content: atomic, bounded, safe to delete at any time, safe with two at once.
 
 It lies in the user's cache folder (or where the environment variable PREVIEW_CACHE says; "off" for none). An entry
-is one .npz file, written whole; its name is the key, which changes with the program, its data and the libraries that
-compute and draw. What cannot be read, for whatever reason, counts as absent and is written anew. No entry can do more
-than hold arrays.
+is one file (see `cache_entry`), written whole; its name is the key, which changes with the program, its data and the
+libraries that compute and draw. What is not every byte as it was written counts as absent and is written anew.
 """
 
 from __future__ import annotations
 
 import contextlib
 import hashlib
-import io
 import json
 import os
+import re
+import stat
 import sys
-import zipfile
-from collections.abc import Callable, Iterable, Mapping
+import time
+from collections.abc import Callable, Iterable
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal, get_args
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.cache_entry import Arrays, entry_bytes, read_entry
 from preview.data import data_folder
 from preview.errors import UsageError
 from preview.files import write_whole
 
-Arrays = Mapping[str, NDArray[Any]]
+CacheKind = Literal["light", "pictures", "wood"]
 
-MOST_BYTES = 512 * 2**20
+MOST_BYTES = 512 * 2**20  # of all kinds together
+ENDING = ".arrays"
+OURS = re.compile(r"\.?[0-9a-f]{40}(-\w+)?(\.arrays|\.npz|\.[^.]+\.part)|.+\.arrays")
+"""Names of entries, of those of earlier versions, and of what was not finished: nothing else is ever deleted."""
+AHEAD = 3600.0  # seconds that clocks of machines with one folder may differ
 PACKAGE = Path(__file__).parent
 COMPUTED_WITH = (
     *("numpy", "scipy", "shapely", "trimesh", "embreex", "pvlib"),
@@ -39,14 +43,18 @@ COMPUTED_WITH = (
 """The distributions whose release may change what is cached: those that compute, and those that draw and set type."""
 
 
-def cache_folder(kind: Literal["light", "pictures", "wood"]) -> Path | None:
-    """Return the folder where `kind` is cached, or None where the user wants none; each kind is bounded by itself."""
+def cache_folder(kind: CacheKind) -> Path | None:
+    """Return the folder where `kind` is cached, or None where the user wants none or has no place for one."""
     chosen = os.environ.get("PREVIEW_CACHE")
     if chosen:
         return None if chosen == "off" else Path(chosen) / kind
     from platformdirs import user_cache_path
 
-    return user_cache_path("herringbone-preview") / kind
+    try:
+        folder = user_cache_path("herringbone-preview") / kind
+    except RuntimeError:  # nobody knows where the user's home is; earlier releases give "~" itself
+        return None
+    return folder if folder.is_absolute() else None
 
 
 def content_key(*values: object) -> str:
@@ -93,49 +101,54 @@ def cached(
 ) -> Arrays:
     """Return the arrays `names` cached under `key`, or make and cache them.
 
-    folder: where, None to keep nothing; most: bytes the folder may hold, the entries longest unused going first.
-    A folder that cannot be written is no error: the result is simply not cached.
+    folder: where, None to keep nothing; most: bytes that the entries of all kinds may take, those longest unused going
+    first. A folder that cannot be written is no error: the result is simply not cached.
     """
     if folder is None:
         return make()
-    path = folder / f"{key}.npz"
-    if (found := _read(path, names)) is not None:
+    path = folder / f"{key}{ENDING}"
+    wanted = set(names)
+    found = read_entry(path, key, most)
+    if found is not None and wanted <= found.keys():
+        with contextlib.suppress(OSError):
+            os.utime(path)
         return found
     made = make()
     with contextlib.suppress(OSError, UsageError):
-        _write(path, made)
-        _trim(folder, most)
+        _write(path, entry_bytes(key, made), most)
     return made
 
 
-def _read(path: Path, names: Iterable[str]) -> Arrays | None:
-    try:
-        with path.open("rb") as file, np.load(file, allow_pickle=False) as entry:
-            found = {name: entry[name] for name in names}  # the zip's own checksums are checked as each is read
-        os.utime(path)
-    # NotImplementedError is what zipfile raises for a damaged entry that names an unknown compression method.
-    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile, NotImplementedError):
-        return None
-    return found
-
-
-def _write(path: Path, arrays: Arrays) -> None:
-    file = io.BytesIO()
-    np.savez(file, allow_pickle=False, **dict(arrays))
-    write_whole(path, file.getbuffer())
+def _write(path: Path, entry: bytes, most: int) -> None:
+    """Write an entry; room is made for it before, so that a run that is killed meanwhile leaves no more than `most`
+    bytes, and afterwards, for what others wrote meanwhile."""
+    if len(entry) <= most:
+        _trim(path.parent, most - len(entry))
+        write_whole(path, memoryview(entry), durable=False)
+        _trim(path.parent, most)
 
 
 def _trim(folder: Path, most: int) -> None:
-    """Delete the entries longest unused until the folder holds no more than `most` bytes; and what a run that was
-    cut off left half-written, once it is an hour old."""
+    """Delete entries until those in `folder` and in the folders of the other kinds take no more than `most` bytes.
+
+    Those longest unused go first; before them all those used in times to come, as they are when a clock has been set
+    back. Others may delete or write at the same time.
+    """
+    now = time.time() + AHEAD
     entries = []
-    for path in folder.iterdir():
-        with contextlib.suppress(FileNotFoundError):
-            entries.append((path.stat().st_mtime, path.stat().st_size, path))
-    newest = max((each[0] for each in entries), default=0.0)
-    total = sum(size for _, size, path in entries if path.suffix == ".npz")
-    for when, size, path in sorted(entries):
-        half = path.suffix == ".part" and when < newest - 3600
-        if half or (path.suffix == ".npz" and total > most):
-            path.unlink(missing_ok=True)
-            total -= size if path.suffix == ".npz" else 0
+    for place in {folder, *(folder.with_name(kind) for kind in get_args(CacheKind))}:
+        with contextlib.suppress(OSError), os.scandir(place) as listed:
+            for each in listed:
+                if OURS.fullmatch(each.name):
+                    with contextlib.suppress(OSError):
+                        found = each.stat(follow_symlinks=False)
+                        if stat.S_ISREG(found.st_mode):
+                            used = found.st_mtime if found.st_mtime <= now else 0.0
+                            entries.append((used, found.st_size, each.path))
+    total = sum(size for _, size, _ in entries)
+    for _, size, path in sorted(entries):
+        if total <= most:
+            break
+        with contextlib.suppress(OSError):
+            Path(path).unlink(missing_ok=True)
+            total -= size

@@ -20,11 +20,11 @@ from preview.errors import UsageError
 LONGEST = 60  # bytes of a name's part of a file name, of which there may be three in the 255 that file systems take
 
 
-def write_whole(path: Path, data: bytes | memoryview) -> Path:
+def write_whole(path: Path, data: bytes | memoryview, durable: bool = True) -> Path:
     """Write `data` to `path` so that a reader sees the old file or the new one, never a part; return `path`.
 
     Where `path` is a link, the file that it leads to is written and the link stays. A file that is replaced keeps its
-    permissions. A missing folder is made.
+    permissions. A missing folder is made. Not `durable` is quicker: a power cut may leave a file of wrong bytes.
 
     Raises:
         UsageError: as `check_file`; or the writing itself failed, and then all is as it was.
@@ -39,7 +39,8 @@ def write_whole(path: Path, data: bytes | memoryview) -> Path:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
-            os.fsync(file.fileno())  # or a power cut after the rename may leave an empty file in the old one's place
+            if durable:  # or a power cut after the rename may leave an empty file in the old one's place
+                os.fsync(file.fileno())
         _permit(Path(temporary), target)
         Path(temporary).replace(target)
     except BaseException as error:

@@ -22,6 +22,7 @@ STEPS = [
         "vectors",
         "colour",
         "fresnel",
+        "cache_entry",
         "cache",
         "fonts",
         "png",
