@@ -24,6 +24,7 @@ from preview.units import format_length
 
 Json = dict[str, Any]
 
+ON_REQUEST = "on request"
 MAIN = ("Board", "Courses", "Boards to cut", "Waste")
 """Rows that are seen first."""
 
@@ -93,7 +94,8 @@ def cost(floor: LaidFloor, reference: Job, details: Details | None) -> Json:
         "text": f"{boards} boards, {write(measures['waste'], 'share', units)} waste",
         "warnings": len(floor.layout.warnings),
     }
-    return {**found, **price(floor, reference, details)}
+    told = price(floor, reference, details)
+    return {**found, **{key: f"price {text}" if text == ON_REQUEST else text for key, text in told.items()}}
 
 
 def price(floor: LaidFloor, reference: Job, details: Details | None) -> Json:
@@ -108,6 +110,6 @@ def price(floor: LaidFloor, reference: Job, details: Details | None) -> Json:
         return {}
     lines = lines_for(details, floor.job)
     if not lines:
-        return {"price": "on request"}
+        return {"price": ON_REQUEST}
     own = replace(details, deposit=None, prices=tuple(replace(each, variants=()) for each in lines))
     return {"price": price_text(bills(own, [floor])[0], details, floor, reference)}

@@ -49,11 +49,18 @@ def ranked_options(jobs: Sequence[Job], preferred: Sequence[str], step: Callable
                 "rank": each.place,
                 "name": name_of(each.evaluated, base, taken),
                 "words": headline(each.evaluated, found.own),
-                "why": why(each, ranked, units),
-                "gives_up": gives_up(each, ranked, criteria, units),
+                "why": _spoken(why(each, ranked, units)),
+                "gives_up": [_spoken(said) for said in gives_up(each, ranked, criteria, units)],
                 "boards": f"{boards} boards, {cut} cut pieces",
                 "own": not changed,
                 "edits": [{"variant": None, "key": key, "value": value} for key, value in changed.items()],
             }
         )
     return told
+
+
+def _spoken(text: str) -> str:
+    """Return a text with the criteria as one says them, not as they are typed."""
+    for name in CRITERIA:
+        text = text.replace(name, "sight line" if name == "sightline" else name.replace("-", " "))
+    return text

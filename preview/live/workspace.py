@@ -242,9 +242,12 @@ class Workspace:
             self._adopt(edited(self._now.text, edits, self._file.name), what, touched=(0,))
 
     def begin_again(self, text: str) -> None:
-        """Take another text for a new room that nothing was changed in."""
+        """Take another text for a new room that nothing was changed in; it stays one."""
         with self._lock:
-            self._adopt(text, "the room", touched=(0,))
+            version = self._read(text)
+            self.session.lay(version.jobs[0])
+            self._opened = version
+            self._take(version, "", None)
 
     def undo(self) -> None:
         """Take the last change back; where there is none, nothing happens."""

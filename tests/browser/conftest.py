@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from looking import ARGUMENTS, CHROMIUM, SCENE, Looker
+from looking import ARGUMENTS, CHROMIUM, GREY, SCENE, Looker
 
 ROOT = Path(__file__).resolve().parents[2]
 PATIENCE = 60
@@ -23,11 +23,13 @@ def pytest_collection_modifyitems(items):
 
 
 class Server:
-    """A `preview live` of a scene in a folder of its own, which can be killed and started again."""
+    """A `preview live` in a folder of its own, of a scene or of a new room, which can be killed and started again."""
 
-    def __init__(self, folder):
-        self.folder, self.scene = folder, folder / "box-room.toml"
-        self.scene.write_text(SCENE)
+    def __init__(self, folder, scene=SCENE):
+        self.folder, self.scene = folder, folder / ("box-room.toml" if scene else "room.toml")
+        if scene:
+            self.scene.write_text(scene)
+        self.given = [self.scene.name] if scene else []
         self.process = None
         self.address = ""
 
@@ -35,15 +37,30 @@ class Server:
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
             port = port or free.getsockname()[1]
-        command = [sys.executable, "-m", "preview", "live", str(self.scene), "--no-browser", "--port", str(port)]
+        command = [sys.executable, "-m", "preview", "live", *self.given, "--no-browser", "--port", str(port)]
         details = ["--details", str(ROOT / "scenes" / "orchard-house-details.toml")]
-        kept = {**os.environ, "XDG_STATE_HOME": str(self.folder / "state")}
-        self.process = subprocess.Popen(
-            [*command, *details], cwd=ROOT, env=kept, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
-        )
+        kept = {
+            **os.environ,
+            "PREVIEW_DEBUG": "1",
+            "PYTHONPATH": str(ROOT),
+            "XDG_STATE_HOME": str(self.folder / "state"),
+        }
+        with (self.folder / "told").open("a") as told:
+            self.process = subprocess.Popen(
+                [*command, *details], cwd=self.folder, env=kept, stdout=subprocess.PIPE, stderr=told, text=True
+            )
         self.address = self.process.stdout.readline().strip()
         self.port = int(self.address.partition("//127.0.0.1:")[2].partition("/")[0])
         return self
+
+    def told(self):
+        """Return what the server wrote to standard error."""
+        return (self.folder / "told").read_text()
+
+    def fail(self):
+        """End the process that serves as a fault of a graphics driver does."""
+        mine = Path(f"/proc/{self.process.pid}/task/{self.process.pid}/children").read_text().split()
+        os.kill(int(mine[0]), signal.SIGSEGV)
 
     def stop(self, how=signal.SIGTERM):
         self.process.send_signal(how)
@@ -54,6 +71,13 @@ class Server:
 @pytest.fixture(scope="session")
 def server(tmp_path_factory):
     sent = Server(tmp_path_factory.mktemp("live")).start()
+    yield sent
+    sent.stop()
+
+
+@pytest.fixture
+def new_server(tmp_path):
+    sent = Server(tmp_path, scene=None).start()
     yield sent
     sent.stop()
 
@@ -72,24 +96,31 @@ def chromium():
 @pytest.fixture
 def look(chromium, server):
     """Return a function that opens the page in a browser of its own, and looks at it; each begins with the scene as it
-    is in the file. Whatever the page wrote to the console, or asked of anyone else, fails the test."""
+    is in the file. Whatever the page wrote to the console, or asked of anyone else, fails the test.
+
+    Swatches, of which each takes the program a second, are one grey picture for who doesn't look at them."""
     opened = []
     server.scene.write_text(SCENE)
+    before = len(server.told())  # a fault fails the test in which it came, and no later one
 
-    def open_page(width=1100, height=800, path="", address=None, **context):
+    def open_page(width=1100, height=800, path="", address=None, swatches=False, of=server, **context):
         context = chromium.new_context(viewport={"width": width, "height": height}, **context)
         context.set_default_timeout(PATIENCE * 1000)
-        looker = Looker(context.new_page(), server)
+        if not swatches:
+            context.route("**/swatch/**", lambda route: route.fulfill(body=GREY, content_type="image/png"))
+        looker = Looker(context.new_page(), of)
         opened.append((context, looker))
-        looker.page.goto(address or server.address)
         if not address:
-            looker.post("/api/reload")
-        if path:
-            looker.page.goto(f"http://127.0.0.1:{server.port}/{path}")
+            assert context.request.get(of.address).ok  # the cookie, before anything is drawn
+            if of is server:
+                looker.post("/api/reload")
+        looker.page.goto(address or f"{looker.home}/{path}")
         return looker
 
     yield open_page
     said = [each for _, looker in opened for each in looker.wrong]
+    told = {each: each.told()[before if each is server else 0 :] for each in {looker.server for _, looker in opened}}
+    said += [each for each in told.values() if "Traceback" in each]
     for context, _ in opened:
         context.close()
     assert not said

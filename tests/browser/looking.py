@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import base64
+import io
 import re
 from pathlib import Path
+
+from PIL import Image
 
 CHROMIUM = Path("/usr/bin/chromium")
 ARGUMENTS = [
@@ -61,6 +64,10 @@ name = "On the archway"
 floor.center = { opening = "archway" }
 """
 
+_grey = io.BytesIO()
+Image.new("RGB", (48, 48), "grey").save(_grey, "PNG")
+GREY = _grey.getvalue()
+
 REMEMBER = """
 const made = URL.createObjectURL;
 window.blobs = new Map();
@@ -97,17 +104,19 @@ class Looker:
         if not re.match(f"(blob:)?(http|ws)://{own}", request.url):
             self.wrong.append(f"asked {request.url}")
 
+    @property
+    def home(self):
+        """Where the server is, by the name that the firm's page has it."""
+        return f"http://127.0.0.1:{self.server.port}"
+
     def post(self, path, body="{}"):
         """Post to the server as the page does."""
-        return self.page.request.post(
-            f"http://127.0.0.1:{self.server.port}{path}",
-            data=body,
-            headers={"content-type": "application/json", "origin": f"http://127.0.0.1:{self.server.port}"},
-        )
+        headers = {"content-type": "application/json", "origin": self.home}
+        return self.page.request.post(self.home + path, data=body, headers=headers)
 
     def state(self):
         """Return the state as the server tells it."""
-        return self.page.request.get(f"http://127.0.0.1:{self.server.port}/api/state").json()
+        return self.page.request.get(f"{self.home}/api/state").json()
 
     def settle(self):
         """Wait until the full picture and the numbers of the newest state are shown, and neither is old."""
@@ -135,6 +144,7 @@ class Looker:
     def open_row(self, label):
         """Open the row of a choice, and return it."""
         row = self.row(label)
+        row.wait_for(state="attached")  # a page that is not there yet has no group to open
         if not row.is_visible():
             row.locator("xpath=ancestor::details").locator("summary").click()
         if row.locator(".head").get_attribute("aria-expanded") == "false":

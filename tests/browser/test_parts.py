@@ -1,37 +1,135 @@
-"""The other parts of the page, the homeowner's page, and a server that goes and comes back."""
+"""The other parts of the page, the homeowner's page, and how all of it is read and fits."""
 
-import signal
+import io
+import re
+import zipfile
 
-import pytest
+import pypdfium2
 from axe_playwright_python.sync_playwright import Axe
+from fitting import larger, tight
+from PIL import Image
 
 PARTS = ("floor", "layouts", "room", "papers", "customer")
+SCHEMES = ("light", "dark")
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("width", [360, 1100])
-def test_every_part_passes_the_rules_of_accessibility_and_fits_its_window(look, scheme, width):
-    here = look(width=width, color_scheme=scheme, bypass_csp=True)  # the checker is a script put into the page
-    here.settle()
+def open_part(looker, part):
+    looker.page.goto(f"{looker.home}/#{part}")
+    looker.page.locator("#tools button").first.wait_for()
+    if part == "floor":
+        looker.settle()
+        looker.open_row("Centred on")
+        looker.open_row("Wood")
+    if part == "room":
+        looker.page.locator(".room input").first.wait_for()
+
+
+def broken_rules(looker):
+    found = Axe().run(looker.page).response["violations"]
+    return [(each["id"], each["nodes"][0]["html"]) for each in found]
+
+
+def test_every_part_passes_the_rules_of_accessibility(look):
+    here = look(bypass_csp=True)  # the checker is a script put into the page
+    for width in (1100, 360):
+        here.page.set_viewport_size({"width": width, "height": 800})
+        for part in PARTS:
+            open_part(here, part)
+            for scheme in SCHEMES:
+                here.page.emulate_media(color_scheme=scheme)
+                assert broken_rules(here) == [], (part, width, scheme)
+
+
+def test_every_part_fits_its_window_with_large_text_too(look):
+    here = look()
+    found = []
+    for width, text in ((360, "200%"), (360, "100%"), (1024, "150%"), (2560, "100%"), (2560, "200%")):
+        here.page.set_viewport_size({"width": width, "height": 900})
+        larger(here, text)
+        for part in PARTS:
+            open_part(here, part)
+            found += [(width, text, part, each) for each in tight(here, text == "100%")]
+    assert found == []
+
+
+def test_everything_that_can_be_used_is_read_with_a_name_and_what_it_is(look):
+    here = look(width=420)
     for part in PARTS:
-        here.page.goto(f"http://127.0.0.1:{here.server.port}/#{part}")
-        if part == "floor":
-            here.open_row("Centred on")
-            here.open_row("Wood")
-        if part == "room":
-            here.page.locator(".room input").first.wait_for()
-        found = Axe().run(here.page).response["violations"]
-        assert [(each["id"], each["nodes"][0]["html"]) for each in found] == []
-        assert here.page.evaluate("document.documentElement.scrollWidth") <= width
+        open_part(here, part)
+        read = here.page.locator("body").aria_snapshot()
+        check_read(part, read.splitlines())
 
 
-def test_a_paper_is_made_with_progress_and_fetched(look):
+def check_read(part, read):
+    """Check what a screen reader is given of a part."""
+    kinds = r"\s*- '?(button|link|textbox|combobox|slider|checkbox|img)\b"
+    used = [line.strip().removeprefix("- ").strip("'") for line in read if re.match(kinds, line)]
+    assert used
+    assert [line for line in used if not re.match(r'\w+ "[^"]', line)] == []
+    if part == "floor":
+        assert any(line.startswith('button "Pattern herringbone"') for line in used)
+        assert any("Centred on the room" in line and "[expanded]" in line for line in used)
+        assert any("On the room" in line and "[pressed]" in line for line in used)
+        assert any(line.startswith('img "Box room: On the room, from the archway"') for line in used)
+    if part == "room":
+        assert re.search(r'textbox "Height of the room":(\s+- /placeholder: .*)?\s+- text: "96"', "\n".join(read))
+
+
+def test_a_change_of_picture_and_numbers_is_told_once_and_politely(look):
+    here = look()
+    here.settle()
+    news = here.page.locator(".news")
+    news.filter(has_text="The picture shows “On the room”").wait_for()
+    assert news.get_attribute("role") == "status"  # which is polite
+    before = news.inner_text()
+    here.type_in("Board width", "3")
+    here.settle()
+    told = here.page.locator(".news", has_text=f"Boards to cut {here.figure('Boards to cut')}")
+    told.wait_for()
+    assert told.inner_text() != before
+    assert re.search(r"Waste [\d.]+ %.*(no warnings|\d warnings?)\.$", told.inner_text())
+
+
+def test_papers_are_made_with_progress_and_open(look):
     here = look(path="#papers")
-    row = here.page.locator(".papers li[data-what=plan]")
-    row.get_by_role("button").click()
-    with here.page.expect_download() as fetched:
-        row.get_by_role("link").click()
-    assert b"<svg" in fetched.value.path().read_bytes()
+    made = {}
+    for what in ("card", "plan", "quote", "pictures", "sheet"):
+        here.page.locator(f".papers li[data-what={what}]").get_by_role("button").click()
+    for what in ("card", "plan", "quote", "pictures", "sheet"):
+        link = here.page.locator(f".papers li[data-what={what}]").get_by_role("link")
+        with here.page.expect_download() as fetched:
+            link.click(timeout=180_000)
+        made[what] = fetched.value.path().read_bytes()
+    words = {}
+    for what in ("card", "quote", "sheet"):
+        paper = pypdfium2.PdfDocument(made[what])
+        words[what] = " ".join(page.get_textpage().get_text_bounded() for page in paper)
+        paper.close()
+    assert all("Box room" in each for each in words.values())
+    assert "USD" in words["quote"]
+    assert "USD" not in words["card"]
+    assert "On the archway" in words["sheet"]
+    assert b"<svg" in made["plan"]
+    with zipfile.ZipFile(io.BytesIO(made["pictures"])) as pictures:
+        names = ["box-room--on-the-room--from-the-archway.png", "box-room--on-the-room--plan.png"]
+        assert sorted(pictures.namelist()) == names
+        assert Image.open(io.BytesIO(pictures.read(names[0]))).size == (1600, 1000)
+
+
+def test_a_ranked_layout_is_tried_by_one_press(look):
+    here = look(width=420)
+    before = here.full_picture()
+    here.page.goto(f"{here.home}/#layouts")
+    here.page.get_by_role("button", name="Find layouts").click()
+    other = here.page.locator(".layouts li").filter(has_not_text="(as it is)").first
+    other.wait_for(timeout=180_000)
+    name = other.locator("h3").inner_text()
+    boards = re.search(r"(\d+) boards", other.inner_text())[1]
+    here.page.get_by_role("button", name=f"Try {name}", exact=True).click()
+    here.page.locator("#words", has_text="is tried").wait_for()
+    assert here.page.url.endswith("#floor")
+    assert here.full_picture() != before
+    assert here.figure("Boards to cut") == boards
 
 
 def test_the_room_is_corrected_and_slips_stand_at_their_fields(look):
@@ -50,9 +148,37 @@ def test_the_room_is_corrected_and_slips_stand_at_their_fields(look):
     here.page.locator("#words", has_text="Undone").wait_for()
 
 
+def test_a_new_room_is_typed_from_a_tape(look, new_server):
+    here = look(of=new_server, path="#room")
+    page = here.page
+    for unit in ("ft", "in"):
+        page.get_by_label("Measured in").select_option(unit)
+        page.locator(".room .part:not([inert]) .help", has_text="E 14 ft 8 in" if unit == "in" else "E 4").wait_for()
+    walls = page.get_by_label("Walls, in turn")
+    page.get_by_role("textbox", name="Name of the room").fill("Back parlour")
+    walls.fill("E 13 ft 2 in\nN 16 ft 10 in\nW 13 ft 2 1/4 in")
+    page.locator(".drawn p[role=status].error").wait_for()  # not yet back at the first corner
+    walls.fill("E 13 ft 2 in\nN 16 ft 10 in\nW 13 ft 2 1/4 in\nS 16 ft 10 in")
+    page.locator(".drawn p[role=status]", has_text="Everything fits together").wait_for()
+    assert page.locator(".drawn .plan svg").is_visible()
+    opening = page.get_by_role("group", name="Openings, door")
+    for label, typed in (("Name", "hall door"), ("From its left end", "49"), ("Width", "32"), ("Height", "6 ft 8 in")):
+        opening.get_by_label(label, exact=True).fill(typed)
+    page.get_by_role("button", name="Use this room").click()
+    page.locator("#words", has_text="The room is as you typed it").wait_for()
+    page.get_by_role("link", name="Floor", exact=True).click()
+    here.open_row("Centred on")
+    page.locator(f'.figures[data-revision="{here.state()["revision"]}"]:not(.old)').wait_for()
+    assert int(here.figure("Boards to cut")) > 300
+    assert page.locator("h1").inner_text() == "Back parlour"
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.locator("#words", has_text="Saved in room.toml").wait_for()
+    assert 'title = "Back parlour"' in new_server.scene.read_text()
+
+
 def test_the_homeowner_sees_pictures_and_names_alone(look):
-    here = look()
-    there = look(address=here.state()["customer"])
+    here = look(width=420)
+    there = look(address=here.state()["customer"], bypass_csp=True, width=900)
     there.page.locator(".stage .first[data-quality=full]").wait_for()
     there.page.locator(".tabs button", has_text="On the archway").click()
     there.page.locator(".stage .first[data-quality=full][data-variant='On the archway']").wait_for()
@@ -60,18 +186,10 @@ def test_the_homeowner_sees_pictures_and_names_alone(look):
     assert "Wood is a natural material" in words
     for hidden in ("USD", "arning", "Waste", "Save", "Keep", "toml"):
         assert hidden not in words
-
-
-def test_a_killed_server_is_waited_for_and_what_was_unsaved_is_offered(look):
-    here = look()
-    here.settle()
-    here.choose("Wood", "walnut")
-    here.settle()
-    here.server.stop(signal.SIGKILL)
-    here.page.locator(".notice", has_text="The page goes on by itself").wait_for()
-    here.server.start(here.server.port)
-    here.page.locator(".notice", has_text="The page goes on by itself").wait_for(state="hidden")
-    here.page.get_by_role("button", name="Take them").click()
-    here.page.locator(".row[data-key='wood.species'] .value", has_text="walnut").wait_for()
-    here.settle()
-    here.wrong[:] = [each for each in here.wrong if "ERR_CONNECTION" not in each and "WebSocket" not in each]
+    for width in (900, 360):
+        there.page.set_viewport_size({"width": width, "height": 800})
+        for scheme in SCHEMES:
+            there.page.emulate_media(color_scheme=scheme)
+            assert broken_rules(there) == [], (width, scheme)
+    larger(there, "200%")
+    assert tight(there) == []

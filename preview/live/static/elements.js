@@ -25,6 +25,8 @@ export function drawing(text) {
   return svg;
 }
 
+export const sentence = (text) => `${text[0].toUpperCase()}${text.slice(1)}${/[.!?]$/.test(text) ? "" : "."}`;
+
 export const clamp = (value, low, high) => Math.min(high, Math.max(low, value));
 
 // A name asked for in a box above the page; null where it was given up.

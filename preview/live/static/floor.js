@@ -26,6 +26,7 @@ export function makeFloor({ say }) {
   const lines = button("Lines", () => choose({ lines: !scene.lines }), { "aria-keyshortcuts": "L", title: "Key L on the picture" });
   const compare = make("div", { className: "compare" }, beside, lines);
   const legend = make("ul", { className: "legend", hidden: true });
+  const news = make("p", { className: "unseen news", role: "status" });
   let explained = "";
   const note = make("p", { className: "wood-note" });
   const variants = makeVariants({ say });
@@ -34,10 +35,10 @@ export function makeFloor({ say }) {
   const sheet = firm ? makeSheet({ pickPoint: () => plan.pick() }) : null;
   const numbers = firm ? makeNumbers({
     failed: (found) => { const left = sheet.errors(found.errors); if (left.length) say(left.join(" "), true); },
-    told: (found) => { plan.take(found, numbers.plan); sheet.use(found.used); },
+    told: (found) => { plan.take(found, numbers.plan); sheet.use(found.used); announce(); },
   }) : null;
   const picture = make("div", { className: "picture" }, stage, variants.element,
-    make("div", { className: "bar" }, compare, walk.element), legend, note, views.element);
+    make("div", { className: "bar" }, compare, walk.element), legend, note, views.element, news);
   const under = firm ? make("div", { className: "under" }, make("section", { className: "plan-part" }, make("h2", {}, "Plan"), numbers.plan, plan.element), numbers.all) : null;
   const element = make("div", { className: firm ? "floor" : "floor customer" }, picture, under,
     firm ? make("div", { className: "side" }, numbers.figures, sheet.element) : null);
@@ -48,6 +49,14 @@ export function makeFloor({ say }) {
     divider.setAttribute("aria-valuetext", `${at} per cent “${scene.variant}”, ${100 - at} per cent “${scene.against}”`);
     tags[0].hidden = at < NARROWEST * 5;
     tags[1].hidden = at > 100 - NARROWEST * 5;
+  }
+
+  // Who does not see the page is told once when picture and numbers are those of the last change.
+  function announce() {
+    const { revision, variant } = first.shown(), now = scene.state.revision;
+    if (revision !== now || variant !== scene.variant || (firm && !numbers.are(now, scene.variant))) return;
+    const said = `The picture shows “${variant}”${firm ? `: ${numbers.inWords()}` : ""}.`;
+    if (news.textContent !== said) news.textContent = said;
   }
 
   // Tells what the lines in the pictures are.
@@ -103,7 +112,7 @@ export function makeFloor({ say }) {
   stage.addEventListener("keydown", (event) => {
     if (event.key.toLowerCase() === "l" && !event.ctrlKey && !event.metaKey && !event.altKey && !lines.hidden) lines.click();
   });
-  first.frame.addEventListener("shown", (event) => { if (!event.detail.coarse) views.renew(); });
+  first.frame.addEventListener("shown", (event) => { if (!event.detail.coarse) { announce(); views.renew(); } });
   let pause = null;
   new ResizeObserver(() => { clearTimeout(pause); pause = setTimeout(() => { if (stage.clientWidth && scene.state) follow(); }, 200); }).observe(stage);
 

@@ -1,8 +1,7 @@
 // Other layouts of the room, ranked: each tried with one press.
-import { button, make } from "./elements.js";
+import { askName, button, make, sentence } from "./elements.js";
 import { ask, query } from "./server.js";
 import { base, choose, edit, scene, send } from "./scene.js";
-import { askName } from "./elements.js";
 
 const WISHES = [["symmetry", "the same at both sides"], ["sightline", "a line from the door"], ["less-waste", "less waste"], ["fewer-cuts", "fewer cuts"]];
 
@@ -28,8 +27,8 @@ export function makeLayouts({ say }) {
     state.textContent = answer.found.options.length ? "" : "No other layout is possible.";
     list.replaceChildren(...answer.found.options.map((each) => make("li", {},
       make("h3", {}, each.own ? `${each.name} (as it is)` : each.name),
-      make("p", {}, [each.words, each.why].filter(Boolean).join(". ")),
-      ...(each.gives_up?.length ? [make("p", { className: "help" }, `Gives up: ${each.gives_up.join(", ")}`)] : []),
+      make("p", {}, [each.words, each.boards, each.why].filter(Boolean).map(sentence).join(" ")),
+      ...(each.gives_up?.length ? [make("p", { className: "help" }, `Gives up: ${each.gives_up.join("; ")}.`)] : []),
       make("div", { className: "buttons" },
         button("Try it", () => tried(each), { "aria-label": `Try ${each.name}` }),
         button("Keep as a variant", () => kept(each), { className: "quiet", "aria-label": `Keep ${each.name} as a variant` })))));

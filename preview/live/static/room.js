@@ -78,8 +78,9 @@ export function makeRoom({ say }) {
       at.error.hidden = false;
       at.input.setAttribute("aria-invalid", "true");
     }
-    words.textContent = [found.words, ...left].filter((each, at, all) => each && all.indexOf(each) === at).join(" ");
-    words.classList.toggle("error", (found.errors ?? []).length > 0);
+    const wrong = found.errors?.length ?? 0;
+    words.textContent = left.length ? [...new Set(left)].join(" ") : wrong ? "Not right yet: see what is said at its field." : found.words || "Everything fits together.";
+    words.classList.toggle("error", wrong > 0);
     const pair = (each) => make("div", {}, make("dt", {}, each.label), make("dd", {}, each.text));
     rows.replaceChildren(...(found.rows ?? []).map(pair));
     warnings.replaceChildren(...(found.warnings ?? []).map((each) => make("li", {}, each)));
@@ -144,13 +145,27 @@ export function makeRoom({ say }) {
   function build() {
     fields.clear();
     const one = (name, label) => cell(name === "title" ? "title" : `room.${name}`, label, given[name], (value) => { given[name] = value; touch(name); }, { hint: usual()[name] ? `usually ${usual()[name]}` : "" });
-    const units = given.new ? cell("units", "Measured in", given.units, async (to) => { await send("/api/room", { units: to }); fetchRoom(); }, { choices: ["in", "ft", "mm", "cm", "m"] }) : null;
+    const units = given.new ? cell("units", "Measured in", given.units, measuredIn, { choices: ["in", "ft", "mm", "cm", "m"] }) : null;
     form.replaceChildren(make("h2", {}, "The room as measured"),
       make("div", { className: "thing" }, cell("title", "Name of the room", given.title, (value) => { given.title = value; touch("title"); }, { wide: true }), units),
       outline(),
       make("div", { className: "thing" }, one("height", "Height of the room"), one("baseboard", "Baseboard"), one("wall_thickness", "Thickness of walls")),
       ...Object.keys(CELLS).map(list),
       make("div", { className: "buttons" }, apply, drop));
+  }
+
+  // Other units are the program's to write; what was typed so far stays.
+  async function measuredIn(to) {
+    const typed = sent();
+    form.inert = true;
+    changed.clear();
+    const answer = await send("/api/room", { units: to });
+    if (!answer.ok) say(answer.found.words, true);
+    await fetchRoom();
+    form.inert = false;
+    Object.assign(given, typed);
+    build();
+    Object.keys(typed).forEach(touch);
   }
 
   async function applied() {
@@ -172,7 +187,7 @@ export function makeRoom({ say }) {
     show(given);
   }
 
-  const open = () => { if (given === null || (changed.size === 0 && given.revision !== scene.state.revision)) fetchRoom({ over: false }); };
+  const open = () => { if (form.inert) return; if (given === null || (changed.size === 0 && given.revision !== scene.state.revision)) fetchRoom({ over: false }); };
   const follow = () => { if (!element.hidden) open(); };
   return { element, open, follow };
 }

@@ -8,11 +8,12 @@ const LIGHT = 2000; // ms after which the wait is explained
 
 export function makeStage(className = "") {
   const image = make("img", { alt: "", draggable: false });
-  const words = make("p", { className: "drawing", "aria-live": "polite" });
+  const words = make("p", { className: "drawing" });
   const frame = make("div", { className: `frame ${className}`, data: { quality: "none" } }, image, words);
   let wanted = "", controller = null, moving = null, full = null, late = null, revision = 0;
 
-  function say(text) {
+  function say(text, role = "none") {
+    words.setAttribute("role", role);
     if (words.textContent !== text) words.textContent = text;
     words.hidden = text === "";
   }
@@ -50,7 +51,8 @@ export function makeStage(className = "") {
   function fail(error) {
     if (error.name === "AbortError") return;
     clearTimeout(late);
-    say(error instanceof TypeError ? "No picture: the program does not answer." : error.message);
+    wanted = ""; // it is asked for again as soon as anything is
+    say(error instanceof TypeError ? "No picture: the program does not answer." : error.message, "alert");
     frame.classList.add("old");
   }
 
@@ -105,5 +107,8 @@ export function makeStage(className = "") {
   // Draw again what is wanted, such as after the program was away.
   const again = () => { wanted = ""; };
 
-  return { frame, image, show, again };
+  // Of what the full picture is that is shown.
+  const shown = () => (frame.dataset.quality === "full" ? { revision: Number(frame.dataset.revision), variant: frame.dataset.variant } : {});
+
+  return { frame, image, show, again, shown };
 }
