@@ -21,6 +21,7 @@ from shapely.geometry.base import BaseGeometry
 
 from preview.floor.layout import Array, ChalkLine
 from preview.floor.patterns.interface import SLACK, Placement
+from preview.prepared import prepared
 from preview.room.room import Room
 
 BESIDE = 0.35
@@ -76,10 +77,8 @@ def _line_in(
     good = [each for each in open_ if each.reach <= GOOD * max(best, 1.0)]
     order = sorted(good, key=lambda each: (abs(each.line), each.line, each.reach))
     order += sorted((each for each in stretches if each not in good), key=lambda each: each.reach)
-    wide = shapely.buffer(field, SLACK, join_style="mitre")
-    floor = shapely.buffer(clear, SLACK, join_style="mitre")
-    for each in (wide, floor):
-        shapely.prepare(each)
+    wide = prepared(shapely.buffer(field, SLACK, join_style="mitre"))
+    floor = prepared(shapely.buffer(clear, SLACK, join_style="mitre"))
     for room_for in (_pair_and_straightedge, _pair):
         for stretch in order:
             corners = _corners(stretch, placement)

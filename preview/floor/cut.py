@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from preview.floor.layout import Array, Pieces
 from preview.floor.patterns.interface import Placement
+from preview.prepared import prepared
 from preview.room.offset import GRID
 
 NOISE = 1e-11
@@ -31,7 +32,7 @@ def cut_to(placement: Placement, region: BaseGeometry) -> Pieces:
     is whole where it is as large as its blank. Courses are counted from 0 at the left.
     """
     blanks = placement.boards(region)
-    shapely.prepare(region)
+    region = prepared(region)
     blanks = blanks.take(shapely.intersects(region, blanks.polygons))
     boards = blanks.polygons
     covered = shapely.covers(region, boards)

@@ -20,6 +20,7 @@ from shapely import MultiPolygon, Polygon
 
 from preview.model.ease import as_polygon, mitres, outlines, triangles_of
 from preview.model.model import Part, ReflectionProxy, Surface
+from preview.prepared import prepared
 from preview.vectors import left_of, mitre
 
 CELL = 0.25
@@ -125,8 +126,7 @@ def plate(shape: Polygon | MultiPolygon, z: float, faces_up: bool = True, cell: 
     left, low = (each.ravel() for each in np.meshgrid(x[:-1], y[:-1], indexing="ij"))
     right, high = (each.ravel() for each in np.meshgrid(x[1:], y[1:], indexing="ij"))
     cells = shapely.box(left, low, right, high)
-    shapely.prepare(shape)
-    whole = shapely.covers(shape, cells)
+    whole = shapely.covers(prepared(shape), cells)
     around = np.stack([left, low, right, low, right, high, left, high], axis=1)[whole].reshape(-1, 4, 2)
     a, b, c, d = np.moveaxis(around, 1, 0)
     plan = [np.stack([a, b, c], axis=1), np.stack([a, c, d], axis=1)]

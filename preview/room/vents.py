@@ -7,6 +7,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from preview.errors import SceneError
+from preview.prepared import prepared
 from preview.room.obstacles import LEAST_OVERLAP
 from preview.room.offset import inset, outset
 from preview.room.room import RoomObstacle, RoomVent
@@ -42,8 +43,7 @@ def _mended(
     taken = shapely.union_all(
         [*(outset(each.polygon, each.baseboard) for each in obstacles), *(vent_polygon(each) for each in others)]
     )
-    free = shapely.difference(bare, taken)
-    shapely.prepare(free)
+    free = prepared(shapely.difference(bare, taken))
     for count in range(1, int(FURTHEST / step) + 1):
         far = count * step
         for way, (x, y) in WAYS.items():

@@ -5,6 +5,7 @@ import signal
 import socket
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -42,6 +43,7 @@ class Server:
         kept = {
             **os.environ,
             "PREVIEW_DEBUG": "1",
+            "PYTHONFAULTHANDLER": "1",
             "PYTHONPATH": str(ROOT),
             "XDG_STATE_HOME": str(self.folder / "state"),
         }
@@ -101,6 +103,10 @@ def look(chromium, server):
     Swatches, of which each takes the program a second, are one grey picture for who doesn't look at them."""
     opened = []
     server.scene.write_text(SCENE)
+    taken = {"origin": f"http://127.0.0.1:{server.port}", "content-type": "application/json"}
+    with closing(chromium.new_context()) as context:
+        assert context.request.get(server.address).ok  # its token is the right to ask
+        assert context.request.post(f"{taken['origin']}/api/reload", data="{}", headers=taken).ok
     before = len(server.told())  # a fault fails the test in which it came, and no later one
 
     def open_page(width=1100, height=800, path="", address=None, swatches=False, of=server, **context):
@@ -112,8 +118,6 @@ def look(chromium, server):
         opened.append((context, looker))
         if not address:
             assert context.request.get(of.address).ok  # the cookie, before anything is drawn
-            if of is server:
-                looker.post("/api/reload")
         looker.page.goto(address or f"{looker.home}/{path}")
         return looker
 

@@ -109,11 +109,6 @@ class Looker:
         """Where the server is, by the name that the firm's page has it."""
         return f"http://127.0.0.1:{self.server.port}"
 
-    def post(self, path, body="{}"):
-        """Post to the server as the page does."""
-        headers = {"content-type": "application/json", "origin": self.home}
-        return self.page.request.post(self.home + path, data=body, headers=headers)
-
     def state(self):
         """Return the state as the server tells it."""
         return self.page.request.get(f"{self.home}/api/state").json()

@@ -194,7 +194,9 @@ def test_two_browsers_see_the_same_and_nobodys_typing_is_lost(look):
     there.open_row("Thickness").locator(".field input").fill("5/8")
     here.choose("Border width", "none")
     here.settle()
-    there.page.locator(".row[data-key='border.width'] .value", has_text="none").wait_for()
+    there.page.locator(".row[data-key='border.width'] .value", has_text="none").wait_for(
+        state="attached"
+    )  # its group is closed
     there.settle()
     assert there.row("Thickness").locator(".field input").input_value() == "5/8"
     assert here.full_picture() == there.full_picture()

@@ -180,7 +180,7 @@ def test_the_eye_is_dragged_on_the_plan(look):
     with here.page.expect_request(lambda request: "eye=" in request.url and "coarse=0" in request.url) as asked:
         here.page.mouse.move(middle[0] + 20, middle[1] - 30, steps=4)
         here.page.mouse.up()
-    here.page.wait_for_timeout(300)
+    here.page.locator(".stage .first[data-view=''][data-quality=full]:not(.old)").wait_for()
     moved = handle.bounding_box()
     assert abs(moved["x"] - place["x"] - 20) < 3
     assert abs(moved["y"] - place["y"] + 30) < 3

@@ -20,6 +20,7 @@ STEPS = [
         "units",
         "unit_patterns",
         "vectors",
+        "prepared",
         "colour",
         "fresnel",
         "cache_entry",

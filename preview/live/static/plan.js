@@ -108,7 +108,10 @@ export function makePlan({ say }) {
       made.focus({ preventScroll: true });
     });
     made.addEventListener("pointermove", (event) => { if (held) { held.moved = true; held.grip.to(metres(event)); } });
-    made.addEventListener("pointerup", () => { if (held?.moved) held.grip.drop(); held = null; });
+    made.addEventListener("pointerup", (event) => {
+      if (held?.moved) { held.grip.to(metres(event)); held.grip.drop(); }
+      held = null;
+    });
     made.addEventListener("pointercancel", () => { held?.grip.giveUp(); held = null; });
     return made;
   }

@@ -17,6 +17,7 @@ from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from preview.paper.plan.lettering import text_box, text_width
+from preview.prepared import prepared
 from preview.vectors import unit
 
 Array = NDArray[np.float64]
@@ -84,8 +85,7 @@ def place_labels(
     """Return a place for each label inside `frame`, those of low rank first; `written` are the boxes of texts that have
     theirs, `lines` what is drawn."""
     taken = list(written)
-    drawn = shapely.union_all(list(lines)) if lines else LineString()
-    shapely.prepare(drawn)
+    drawn = prepared(shapely.union_all(list(lines)) if lines else LineString())
     found = []
     for label in sorted(labels, key=lambda each: each.rank):
         placed = _place(label, np.array(taken, dtype=object), drawn, frame)
@@ -93,8 +93,7 @@ def place_labels(
             found.append(placed)
             taken.append(placed.box)
             if placed.leader is not None:
-                drawn = shapely.union(drawn, LineString(placed.leader))
-                shapely.prepare(drawn)
+                drawn = prepared(shapely.union(drawn, LineString(placed.leader)))
     return found
 
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon
 
 from preview.light.result.lighting import SunBeam, SunLight
+from preview.prepared import prepared
 
 F32 = NDArray[np.float32]
 Array = NDArray[np.float64]
@@ -51,11 +52,8 @@ def sun_distance_map(sun: SunLight) -> SunDistanceMap | None:
 def _signed_distance(shape: MultiPolygon, x: Array, y: Array) -> Array:
     """Return the distance to a shape's outline, positive inside, up to `MARGIN`; beyond that `MARGIN`."""
     outline = shape.boundary
-    shapely.prepare(shape)
-    inside = shapely.contains_xy(shape, x, y)
-    band = outline.buffer(MARGIN)
-    shapely.prepare(band)
-    near = shapely.contains_xy(band, x, y)
+    inside = shapely.contains_xy(prepared(shape), x, y)
+    near = shapely.contains_xy(prepared(outline.buffer(MARGIN)), x, y)
     distance = np.full(x.shape, MARGIN)
     distance[near] = shapely.distance(shapely.points(x[near], y[near]), outline)
     return np.where(inside, distance, -distance)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
 from preview.picture.view.camera import Camera
+from preview.prepared import prepared
 from preview.room.room import Room, RoomOpening
 
 Array = NDArray[np.float64]
@@ -28,20 +29,17 @@ def passage(opening: RoomOpening) -> Polygon:
 @lru_cache(maxsize=4)
 def _air(room: Room) -> Polygon | MultiPolygon:
     """Return where nothing but furniture stops a look, in plan."""
-    air = shapely.union_all([room.outline, *(passage(each) for each in room.openings if each.passable)]).buffer(1e-6)
-    shapely.prepare(air)
-    return air
+    return shapely.union_all([room.outline, *(passage(each) for each in room.openings if each.passable)]).buffer(1e-6)
 
 
 def visible_floor(points: Array, eye: Array, room: Room) -> NDArray[np.bool_]:
     """Return which floor points (n, 2) the eye (3,) sees past walls and obstacles, (n,)."""
     start = np.broadcast_to(eye[:2], points.shape)
     lines = shapely.linestrings(np.stack([start, points], axis=1))
-    seen = shapely.covers(_air(room), lines)
+    seen = shapely.covers(prepared(_air(room)), lines)
     distance = np.hypot(*(points - eye[:2]).T)
     for obstacle in room.obstacles:
-        shapely.prepare(obstacle.polygon)
-        crossing = np.flatnonzero(seen & shapely.intersects(obstacle.polygon, lines))
+        crossing = np.flatnonzero(seen & shapely.intersects(prepared(obstacle.polygon), lines))
         # The ray comes down to the floor, so it is lowest where it leaves the obstacle.
         through = shapely.intersection(lines[crossing], obstacle.polygon)
         ends, which = shapely.get_coordinates(through, return_index=True)
@@ -88,8 +86,7 @@ def shows_floor(camera: Camera, room: Room, rows: int = GRID[1]) -> NDArray[np.b
     found = np.zeros(len(rays), bool)
     down = np.flatnonzero(rays[:, 2] < -1e-6)
     points = camera.position[:2] + (camera.position[2] / -rays[down, 2])[:, None] * rays[down, :2]
-    shapely.prepare(room.floor)
-    on_floor = shapely.contains_xy(room.floor, points[:, 0], points[:, 1])
+    on_floor = shapely.contains_xy(prepared(room.floor), points[:, 0], points[:, 1])
     found[down[on_floor]] = visible_floor(points[on_floor], camera.position, room)
     return found.reshape(rows, GRID[0])
 
