@@ -11,6 +11,7 @@ import numpy as np
 
 from preview.errors import Place, SceneError
 from preview.live.scene_version import SceneVersion
+from preview.live.tape_ends import from_beginning, is_from_end, wall_length
 from preview.scene.answers import Wall
 from preview.scene.edit import Edit, value_at
 from preview.scene.job import Job, ObstacleKind, OpeningKind, Unit, Vent
@@ -100,6 +101,8 @@ def room_edits(
     if "openings" in sent:
         there = document.get("openings", [])
         found = _things(sent, "openings", job)
+        walls = walls_of(list(edits)) if any(is_from_end(each) for each in found) else ()
+        found = [from_beginning(each, walls, f"openings[{n}]", job) for n, each in enumerate(found, 1)]
         known = zip(found, _known(found, there), strict=True)
         made = [_opening(each, n, at, there, job) for n, (each, at) in enumerate(known, 1)]
         edits += [*_changed("openings", made, document), *_renamed("opening", there, made, document)]
@@ -109,6 +112,7 @@ def room_edits(
             there = document.get(key, [])
             found = _things(sent, key, job)
             walls = walls_of(outline) if any(_is_taped(each) for each in found) else ()
+            found = [from_beginning(each, walls, f"{key}[{n}]", job) for n, each in enumerate(found, 1)]
             known = zip(found, _known(found, there), strict=True)
             made = [make(each, n, at, there, walls, job) for n, (each, at) in enumerate(known, 1)]
             edits += [*_changed(key, made, document), *_renamed(kind, there, made, document)]
@@ -250,7 +254,7 @@ def _obstacle_taped(corners: Any, walls: Sequence[Wall], units: Unit) -> Json | 
         low, high = (along.min(), clear.min()), (along.max(), clear.max())
         on_along = np.minimum(abs(along - low[0]), abs(along - high[0])).max()
         on_clear = np.minimum(abs(clear - low[1]), abs(clear - high[1])).max()
-        beside = low[1] > -SQUARE and low[0] > -SQUARE and high[0] < _long(walls, number) + SQUARE
+        beside = low[1] > -SQUARE and low[0] > -SQUARE and high[0] < wall_length(walls, number) + SQUARE
         if max(on_along, on_clear) < SQUARE and beside and (best is None or low[1] < best[0] - SQUARE):
             lengths = (low[0], high[0] - low[0], high[1] - low[1], low[1])
             best = low[1], {"wall": number, **_said(TAPED_OBSTACLE, lengths, units)}
@@ -263,16 +267,11 @@ def _vent_taped(vent: Vent, walls: Sequence[Wall], units: Unit) -> Json | None:
     for number, wall in enumerate(walls, 1):
         along, clear = _frame(np.array([vent.center]), wall)
         turned = (vent.angle - math.atan2(wall.along[1], wall.along[0])) % math.pi
-        beside = clear[0] > 0 and 0 <= along[0] <= _long(walls, number)
+        beside = clear[0] > 0 and 0 <= along[0] <= wall_length(walls, number)
         if min(turned, math.pi - turned) < math.radians(0.1) and beside and (best is None or clear[0] < best[0]):
             lengths = (along[0], clear[0], *vent.size)
             best = float(clear[0]), {"wall": number, **_said(TAPED_VENT, lengths, units)}
     return best[1] if best else None
-
-
-def _long(walls: Sequence[Wall], number: int) -> float:
-    """Return how long a wall is, by its number from 1, metres."""
-    return math.dist(walls[number - 1].corner, walls[number % len(walls)].corner)
 
 
 def _frame(points: Any, wall: Wall) -> tuple[Any, Any]:  # noqa: ANN401 (arrays)

@@ -11,7 +11,7 @@ from typing import Any
 import shapely
 
 from preview.errors import SceneError, UsageError
-from preview.live.floor_numbers import PLAN, plan_told
+from preview.live.floor_numbers import plan_told
 from preview.live.room_form import room_edits
 from preview.live.scene_version import SceneVersion
 from preview.paper.plan.fitted_plan import room_plan
@@ -28,6 +28,9 @@ Json = dict[str, Any]
 Read = Callable[[Sequence[Edit]], SceneVersion]
 
 MOST_SLIPS = 30
+PLAN = (95.0, 110.0)
+"""Space for the plan, mm: so little that the numbers of its walls can be read beside the form."""
+
 BARE = (Edit("variants", None), Edit("viewpoints", None), Edit("floor.center", None))
 """Without what names parts of the room: these may be missing from a trial."""
 

@@ -2,6 +2,7 @@
 
 import io
 import re
+import tomllib
 import zipfile
 
 import pypdfium2
@@ -162,8 +163,11 @@ def test_a_new_room_is_typed_from_a_tape(look, new_server):
     page.locator(".drawn p[role=status]", has_text="Everything fits together").wait_for()
     assert page.locator(".drawn .plan svg").is_visible()
     opening = page.get_by_role("group", name="Openings, door")
-    for label, typed in (("Name", "hall door"), ("From its left end", "49"), ("Width", "32"), ("Height", "6 ft 8 in")):
+    for label, typed in (("Name", "hall door"), ("To its near side", "49"), ("Width", "32"), ("Height", "6 ft 8 in")):
         opening.get_by_label(label, exact=True).fill(typed)
+    tape = opening.get_by_label("Taped from")
+    assert tape.locator("option").all_inner_texts() == ["corner 4/1", "corner 1/2"]
+    tape.select_option("corner 1/2")
     page.get_by_role("button", name="Use this room").click()
     page.locator("#words", has_text="The room is as you typed it").wait_for()
     page.get_by_role("link", name="Floor", exact=True).click()
@@ -173,7 +177,9 @@ def test_a_new_room_is_typed_from_a_tape(look, new_server):
     assert page.locator("h1").inner_text() == "Back parlour"
     page.get_by_role("button", name="Save", exact=True).click()
     page.locator("#words", has_text="Saved in room.toml").wait_for()
-    assert 'title = "Back parlour"' in new_server.scene.read_text()
+    saved = tomllib.loads(new_server.scene.read_text())
+    assert saved["title"] == "Back parlour"
+    assert saved["openings"][0]["offset"] == "6 ft 5 1/16 in"  # of a wall of 13' 2" and half of what did not close
 
 
 def test_the_homeowner_sees_pictures_and_names_alone(look):

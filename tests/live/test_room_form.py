@@ -1,5 +1,6 @@
 """The room measured and corrected at the page."""
 
+import math
 import tomllib
 import xml.etree.ElementTree as ET
 
@@ -106,6 +107,29 @@ def test_a_thing_taped_from_a_wall_stands_there(firm, scene):
     assert [min(xs), max(xs), min(ys), max(ys)] == pytest.approx(feet, abs=1e-4)
     x, y = job.vents[2].center
     assert (x, y) == pytest.approx((parse_length(["14 ft 8 in", "10 in"][0], "in") - 0.254, 0.762), abs=1e-4)
+
+
+def test_what_was_taped_from_the_far_corner_stands_as_far_from_it(firm, scene):
+    form = firm.get("/api/room").json()
+    form["openings"][0] |= {"from_end": True, "offset": "2 ft", "width": "3 ft"}
+    form["obstacles"].append(
+        {
+            "name": "island",
+            "kind": "island",
+            "taped": {"wall": 1, "from_end": True, "offset": "6 ft", "width": "3 ft", "depth": "2 ft", "clear": "5 ft"},
+        }
+    )
+    sent = {"openings": form["openings"], "obstacles": form["obstacles"]}
+    assert firm.post_json("/api/room", sent).status_code == 200
+    assert firm.post_json("/api/save").status_code == 200
+    job = load_scene(scene)[0]
+    long = math.dist(*job.room.corners[:2])
+    assert job.openings[0].offset == pytest.approx(long - parse_length("5 ft", "in"), abs=0.0008)
+    assert max(x for x, _ in job.obstacles[-1].corners) == pytest.approx(long - parse_length("6 ft", "in"), abs=0.0008)
+    form["openings"][0] |= {"from_end": True, "offset": "40 ft"}
+    slip = firm.post_json("/api/room", {"try": True, "openings": form["openings"]}).json()["errors"][0]
+    assert slip["key"] == "openings[1].offset"
+    assert "wall is" in slip["message"]
 
 
 def test_an_opening_renamed_is_still_what_is_centred_on(firm, work):

@@ -8,9 +8,9 @@ const PAUSE = 350; // ms after the last key before what was typed is tried
 // The columns of each list: key, words, and what it is picked from where it is picked.
 const CELLS = {
   diagonals: [["from", "From corner"], ["to", "To corner"], ["length", "Length"]],
-  openings: [["name", "Name", "wide"], ["kind", "Kind", "wide"], ["wall", "In wall"], ["offset", "From its left end"], ["width", "Width"], ["height", "Height"], ["sill", "Sill above floor"], ["beyond", "Floor beyond"]],
-  obstacles: [["name", "Name", "wide"], ["kind", "Kind", "wide"], ["height", "Height"], ["taped.wall", "At wall"], ["taped.offset", "From its left end"], ["taped.clear", "Clear of the wall"], ["taped.width", "Width along it"], ["taped.depth", "Depth"]],
-  vents: [["name", "Name"], ["taped.wall", "At wall"], ["taped.offset", "Middle from its left end"], ["taped.clear", "Clear of the wall"], ["taped.along", "Along the wall"], ["taped.across", "Across"]],
+  openings: [["name", "Name", "wide"], ["kind", "Kind", "wide"], ["wall", "In wall"], ["from_end", "Taped from", "wide"], ["offset", "To its near side"], ["width", "Width"], ["height", "Height"], ["sill", "Sill above floor"], ["beyond", "Floor beyond"]],
+  obstacles: [["name", "Name", "wide"], ["kind", "Kind", "wide"], ["height", "Height"], ["taped.wall", "At wall"], ["taped.from_end", "Taped from", "wide"], ["taped.offset", "To its near side"], ["taped.clear", "Clear of the wall"], ["taped.width", "Width along it"], ["taped.depth", "Depth"]],
+  vents: [["name", "Name"], ["taped.wall", "At wall"], ["taped.from_end", "Taped from", "wide"], ["taped.offset", "To its middle"], ["taped.clear", "Clear of the wall"], ["taped.along", "Along the wall"], ["taped.across", "Across"]],
 };
 const TITLES = { diagonals: "Diagonals", openings: "Openings", obstacles: "What stands in the room", vents: "Vents" };
 const ADD = { diagonals: "Add a diagonal", openings: "Add an opening", obstacles: "Add an obstacle", vents: "Add a vent" };
@@ -39,6 +39,7 @@ export function makeRoom({ say }) {
   const drawn = make("section", { className: "part drawn", "aria-label": "The room as typed" }, make("h2", {}, "As typed"), words, plan, rows, warnings);
   const element = make("div", { className: "room", hidden: true }, form, drawn);
   const fields = new Map(); // by key as errors have it: {input, error}
+  const tapes = []; // where each thing was taped from: {input, thing, part}
   let given = null, pause = null, controller = null;
   const changed = new Set();
 
@@ -46,6 +47,7 @@ export function makeRoom({ say }) {
 
   function touch(name) {
     changed.add(name);
+    nameCorners();
     apply.disabled = drop.disabled = false;
     clearTimeout(pause);
     pause = setTimeout(attempt, PAUSE);
@@ -87,11 +89,27 @@ export function makeRoom({ say }) {
     if (found.plan) plan.replaceChildren(drawing(found.plan));
   }
 
+  // The corners of a wall, named by the walls that meet there, as the papers name them.
+  function cornersOf(wall) {
+    const count = given.how === "walk" || given.corners.length === 0 ? given.walk.length : given.corners.length;
+    const number = Number(wall);
+    if (!(number >= 1 && number <= count)) return ["where it begins", "where it ends"];
+    return [`corner ${number === 1 ? count : number - 1}/${number}`, `corner ${number}/${number === count ? 1 : number + 1}`];
+  }
+
+  function nameCorners() {
+    for (const { input, thing, part } of tapes) {
+      const [first, last] = cornersOf(read(thing, part.replace("from_end", "wall")));
+      input.options[0].text = first;
+      input.options[1].text = last;
+    }
+  }
+
   // A field with its label and its error, under the key that errors about it have.
   function cell(key, label, value, act, { choices, wide, hint } = {}) {
     const id = newId("cell"), error = make("p", { className: "error", id: `${id}-error`, hidden: true });
     const input = choices
-      ? make("select", { id, on: { change: () => act(input.value) } }, choices.map((each) => new Option(each, each, false, String(each) === String(value))))
+      ? make("select", { id, on: { change: () => act(input.value) } }, choices.map((each) => new Option(each, each, false, String(each) === String(value ?? ""))))
       : make("input", { id, value: value ?? "", autocomplete: "off", spellcheck: false, placeholder: hint ?? "", on: { input: () => act(input.value) } });
     input.setAttribute("aria-describedby", error.id);
     fields.set(key, { input, error });
@@ -107,7 +125,7 @@ export function makeRoom({ say }) {
         on: { input: () => { given.walk = input.value.split("\n").map((each) => each.trim()).filter(Boolean); touch("walk"); } } });
       fields.set("room.walk", { input, error });
       return make("div", { className: "cell walked" }, make("label", { for: id }, "Walls, in turn"), make("p", { className: "help", id: `${id}-help` },
-        `One a line, along the walls with the room on your left: ${given.units === "in" ? "E 14 ft 8 in, then N 17 ft 2 in" : "E 4470, then N 5230"}, and so on until you are back.`), input, error);
+        `One a line, along the walls with the room on your left: ${given.units === "in" ? "E 14 ft 8 in, then N 17 ft 2 in" : "E 4470, then N 5230"}, and so on until you are back. The first is wall 1. Corner 1/2 is where wall 1 meets wall 2.`), input, error);
     }
     return make("div", { className: "things" }, given.corners.map((corner, at) => make("div", { className: "thing" },
       cell(`room.corners[${at + 1}]`, `Corner ${at + 1}, east`, corner[0], (value) => { corner[0] = value; touch(name); }),
@@ -116,6 +134,8 @@ export function makeRoom({ say }) {
       button("Add a corner", () => { given.corners.push(["", ""]); touch(name); build(); }));
   }
 
+  const taken = (part, value) => part === "from_end" ? value === "true" : ["wall", "from", "to"].includes(part) && /^\d+$/.test(value) ? Number(value) : value;
+
   function list(name) {
     const things = given[name].map((thing, at) => {
       const key = `${name === "diagonals" ? "room.diagonals" : name}[${at + 1}]`;
@@ -123,10 +143,12 @@ export function makeRoom({ say }) {
       const called = thing.name || `${at + 1}`;
       const element = make("div", { className: "thing", role: "group", "aria-label": `${TITLES[name]}, ${called}` },
         CELLS[name].filter(([part]) => thing.taped !== null || !part.startsWith("taped.")).map(([part, label, wide]) => cell(`${key}.${part.replace("taped.", "")}`, label, read(thing, part),
-          (value) => { write(thing, part, ["wall", "from", "to"].includes(part.replace("taped.", "")) && /^\d+$/.test(value) ? Number(value) : value); touch(name); },
-          { choices: part === "kind" ? given.kinds[name] : undefined, wide })),
+          (value) => { write(thing, part, taken(part.replace("taped.", ""), value)); touch(name); },
+          { choices: part === "kind" ? given.kinds[name] : part.endsWith("from_end") ? [false, true] : undefined, wide })),
         button("Remove", () => { given[name].splice(at, 1); touch(name); build(); }, { className: "quiet", "aria-label": `Remove ${called}` }), error);
       fields.set(key, { input: element, error });
+      const part = CELLS[name].map(([each]) => each).find((each) => each.endsWith("from_end") && (thing.taped !== null || !each.startsWith("taped.")));
+      if (part) tapes.push({ input: fields.get(`${key}.from_end`).input, thing, part });
       return element;
     });
     const add = button(ADD[name], () => {
@@ -144,6 +166,7 @@ export function makeRoom({ say }) {
 
   function build() {
     fields.clear();
+    tapes.length = 0;
     const one = (name, label) => cell(name === "title" ? "title" : `room.${name}`, label, given[name], (value) => { given[name] = value; touch(name); }, { hint: usual()[name] ? `usually ${usual()[name]}` : "" });
     const units = given.new ? cell("units", "Measured in", given.units, measuredIn, { choices: ["in", "ft", "mm", "cm", "m"] }) : null;
     form.replaceChildren(make("h2", {}, "The room as measured"),
@@ -152,6 +175,7 @@ export function makeRoom({ say }) {
       make("div", { className: "thing" }, one("height", "Height of the room"), one("baseboard", "Baseboard"), one("wall_thickness", "Thickness of walls")),
       ...Object.keys(CELLS).map(list),
       make("div", { className: "buttons" }, apply, drop));
+    nameCorners();
   }
 
   // Other units are the program's to write; what was typed so far stays.

@@ -35,6 +35,7 @@ ASIDE = 16.5  # mm round the walls for dimensions
 KEY_WIDE, KEY_LOW, KEY_HIGH = 56.0, 3.2, 9.6  # mm, the key, its place over the foot, and over a long scale bar
 KEY_WIDE_WITH_STRIP = 76.0
 FOOT_STRIP = 11.0  # mm under the plan for scale bar and key
+BIG_NUMBER = 3.0  # mm, of a wall, where things are measured by its number
 
 
 # On a page the sheet can't be changed for a larger one, so the scales between count too (on architects' scale rules;
@@ -117,7 +118,7 @@ def room_plan(room: Room, job: Job, width: float, height: float) -> FittedPlan:
     """Return the room as it was measured, without a floor: walls with their numbers and lengths, openings, obstacles,
     grilles. Space and result are those of `customer_plan`."""
     sheet, ratio, scale_text = _fitted(room, job, width, height)
-    draw_walls(sheet, room)
+    draw_walls(sheet, room, smallest=BIG_NUMBER)
     draw_obstacles(sheet, room)
     outline = {"fill": "none", "stroke": "#6b5b45", "stroke_width": 0.2}
     sheet.polygons([vent.polygon for vent in room.vents], "grilles", **outline)

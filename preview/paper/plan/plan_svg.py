@@ -70,8 +70,9 @@ def _lay_out(form: Format, low: Array, high: Array) -> Sheet:
     return Sheet(form.width, form.height, scale, low, origin)
 
 
-def draw_walls(sheet: Sheet, room: Room, numbered: bool = True) -> None:
-    """Draw the walls as a grey band, broken by openings, and numbered; a window shows two lines of glass."""
+def draw_walls(sheet: Sheet, room: Room, numbered: bool = True, smallest: float = SMALLEST) -> None:
+    """Draw the walls as a grey band, broken by openings, and numbered in letters of `smallest` mm or more; a window
+    shows two lines of glass."""
     walls = room.outline.buffer(room.wall_thickness, join_style="mitre").difference(room.outline)
     passages = [_through(opening) for opening in room.openings]
     for passage in passages:
@@ -85,7 +86,7 @@ def draw_walls(sheet: Sheet, room: Room, numbered: bool = True) -> None:
         for share in shares:
             sheet.line(sheet.paper(opening.a + share * out), sheet.paper(opening.b + share * out), stroke_width=0.15)
     for wall in range(len(room.corners) if numbered else 0):
-        _number_wall(sheet, room, wall)
+        _number_wall(sheet, room, wall, smallest)
 
 
 def _through(opening: RoomOpening) -> Polygon:
@@ -94,7 +95,7 @@ def _through(opening: RoomOpening) -> Polygon:
     return Polygon([opening.a - 0.001 * out, opening.b - 0.001 * out, opening.b + 1.001 * out, opening.a + 1.001 * out])
 
 
-def _number_wall(sheet: Sheet, room: Room, wall: int) -> None:
+def _number_wall(sheet: Sheet, room: Room, wall: int, smallest: float) -> None:
     """Have the wall's number stand in its thickness, in the middle of its longest stretch without an opening, or where
     none is as long as the number in that of its widest opening: on a pier it would run over the pier's outline, and no
     one could tell which of the walls that meet there it is of."""
@@ -107,7 +108,7 @@ def _number_wall(sheet: Sheet, room: Room, wall: int) -> None:
     stops = [0.0, *(stop for span in spans for stop in span), length]
     gaps = list(zip(stops[::2], stops[1::2], strict=True))
     band = 0.75 * room.wall_thickness / sheet.scale
-    size = min(2.3, max(SMALLEST, band))
+    size = max(smallest, min(2.3, band))
     need = (text_width(str(wall + 1), size) + 2 * PIER) * sheet.scale
     gaps.sort(key=lambda gap: gap[0] - gap[1])
     wide = [gap for gap in gaps if gap[1] - gap[0] >= need]
@@ -116,7 +117,7 @@ def _number_wall(sheet: Sheet, room: Room, wall: int) -> None:
     core = a + out * room.wall_thickness / 2
     places = [core + along * (low + share * (high - low)) for low, high in stretches for share in (0.5, 0.3, 0.7, 0.15)]
     spots = [Spot.of(sheet.paper(each)) for each in places]
-    halo = band < SMALLEST or not wide
+    halo = band < smallest or not wide
     sheet.label(str(wall + 1), size, spots, sheet.paper(places[0]), rank=1, halo=halo, fill=INK)
 
 
