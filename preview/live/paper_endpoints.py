@@ -20,6 +20,13 @@ from preview.session import Stale
 
 Json = dict[str, Any]
 
+ALONE = {
+    "content-security-policy": "sandbox allow-scripts; frame-ancestors 'none'",
+    "cross-origin-opener-policy": "unsafe-none",
+}
+"""Headers of the customer's page where it is opened: it runs its own scripts, as its own policy lets it, and reaches
+nothing of this server's. A sandbox goes with no other opener policy (HTML Standard, "navigating")."""
+
 TELL_EVERY = 0.25
 """Seconds between two words of progress."""
 
@@ -63,10 +70,12 @@ class PaperEndpoints:
         return json_reply({"job": self._served.papers.order(what, now.jobs, number)})
 
     async def fetch(self, request: Request) -> Response:
-        """Return a paper that was made."""
+        """Return a paper that was made: to be kept, or, a page that is asked for with `open`, to be looked at."""
         paper = self._served.papers.fetch(request.path_params["job"])
         if paper is None:
             return fault(404, "This paper is not there, or no longer. Make it again.")
+        if "open" in request.query_params and paper.kind.startswith("text/html"):
+            return Response(paper.content, media_type=paper.kind, headers=ALONE)
         name = paper.name.encode("ascii", "ignore").decode() or "paper"
         headers = {"content-disposition": f'attachment; filename="{name}"'}
         return Response(paper.content, media_type=paper.kind, headers=headers)

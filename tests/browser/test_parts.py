@@ -6,6 +6,7 @@ import tomllib
 import zipfile
 
 import pypdfium2
+import pytest
 from axe_playwright_python.sync_playwright import Axe
 from fitting import larger, tight
 from PIL import Image
@@ -115,6 +116,26 @@ def test_papers_are_made_with_progress_and_open(look):
         names = ["box-room--on-the-room--from-the-archway.png", "box-room--on-the-room--plan.png"]
         assert sorted(pictures.namelist()) == names
         assert Image.open(io.BytesIO(pictures.read(names[0]))).size == (1600, 1000)
+
+
+@pytest.mark.slow
+def test_the_page_to_send_is_opened_and_looked_round_in(look):
+    here = look(path="#papers")
+    row = here.page.locator(".papers li[data-what=page]")
+    row.get_by_role("button").click()
+    link = row.get_by_role("link", name="Open it and look round")
+    link.wait_for(timeout=180_000)
+    with here.page.context.expect_page() as opened:
+        link.click()
+    page = opened.value
+    round_about = page.locator("#round canvas")
+    round_about.wait_for()
+    before = round_about.screenshot()
+    round_about.press("ArrowRight")
+    page.wait_for_timeout(500)
+    assert round_about.screenshot() != before
+    asked = "async () => { try { await fetch('/api/state'); return true; } catch { return false; } }"
+    assert page.evaluate(asked) is False  # it reaches nothing of the server
 
 
 def test_a_ranked_layout_is_tried_by_one_press(look):

@@ -91,6 +91,10 @@ def test_the_page_to_send_is_that_of_page(box, tmp_path, monkeypatch):
     file = page_scene(str(work.file), [], [], tmp_path / "firm.toml", tmp_path / "page.html")
     assert page == file.read_bytes()
     assert b"Floors of Ours" in page and b"Laying" not in page, "no prices"
+    shown = browser.get(f"/paper/{told[-1]['job']}", params={"open": 1})
+    assert shown.content == page
+    assert "content-disposition" not in shown.headers
+    assert shown.headers["content-security-policy"].startswith("sandbox allow-scripts;"), "no way to this server"
 
 
 def test_the_quote_has_the_firms_price_and_tells_of_each_picture(box):

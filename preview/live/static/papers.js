@@ -35,7 +35,9 @@ export function makePapers() {
       if (event.done && event.failed) fail(event.words);
       else if (event.done) {
         press.disabled = false;
-        state.replaceChildren(make("a", { href: `/paper/${event.job}`, download: "" }, event.name ? `Fetch ${event.name}` : `Fetch the ${name.toLowerCase()}`));
+        state.replaceChildren(
+          ...(what === "page" ? [make("a", { href: `/paper/${event.job}?open=1`, target: "_blank", rel: "noopener" }, "Open it and look round"), " "] : []),
+          make("a", { href: `/paper/${event.job}`, download: "" }, event.name ? `Fetch ${event.name}` : `Fetch the ${name.toLowerCase()}`));
       } else state.textContent = event.words;
     }
 
