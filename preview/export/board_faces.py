@@ -1,9 +1,10 @@
 """The boards' upper faces as files of models have them: flat, at z = 0, by what the boards are and by texture page.
 
-A joint is drawn by the boards' own colours: each face has a rim, `RIM` wide, along which the colour darkens towards the
-edge by as much as, in a picture, the groove of two eased edges and the hairline between them darken their 1.6 mm. So a
-joint needs nothing that a viewer may leave out, and what it takes from the light is right where it is finer than a
-pixel. Bevels as geometry, a third as wide, break into dashes a few metres off.
+A joint is drawn by the boards' own colours: each face has a rim, `RIM` wide, darker than the board by as much as, in a
+picture, the groove of two eased edges and the hairline between them darken their 1.6 mm. So a joint needs nothing that
+a viewer may leave out, and what it takes from the light is right where it is finer than a pixel. Bevels as geometry, a
+third as wide, break into dashes a few metres off, and so does a rim that darkens towards its edge: where a pixel's
+middle lies outside, a colour that varies is continued to there.
 
 Nothing is instanced: each board has its own window in the texture and its own tint, which an instance of
 EXT_mesh_gpu_instancing can't have.
@@ -27,9 +28,9 @@ F32 = NDArray[np.float32]
 Index = NDArray[np.intp]
 
 RIM = 0.002  # metres
-# Of a board's colour, what its edge has. In floor.frag 0.6 mm of a groove's side return some 0.8 of it and 0.2 mm of
-# open joint 0.08; straight down to the edge over `RIM` that is 1 - 2 (0.6 x 0.2 + 0.2 x 0.92) / 2.
-EDGE = 0.7
+# Of a board's colour, what its rim has. In floor.frag 0.6 mm of a groove's side return some 0.8 of it and 0.2 mm of
+# open joint 0.08; over `RIM` that is 1 - (0.6 x 0.2 + 0.2 x 0.92) / 2.
+RIM_SHADE = 0.85
 LAP = 0.0002  # metres: as in floor_faces.py, faces reach over their neighbours, so that no crack opens between them
 SIDE_SHADE = 0.35  # as in floor_faces.py: of the sides of slots
 
@@ -49,7 +50,7 @@ class BoardFaces:
 
     `name` of the kind; `page` and `wood` (see `wood_of`); positions (v, 3), normals (v, 3), uv (v, 2), `along` (v, 3)
     the unit direction of u, `mirrored` (v,) whether v runs to the right of it, seen from above; `tint` (v, 3) linear;
-    faces (f, 3). Metres, z up.
+    faces (f, 3), `rim` (f,) whether each is part of a rim; `sides` whether all are sides of slots. Metres, z up.
     """
 
     name: str
@@ -62,11 +63,14 @@ class BoardFaces:
     mirrored: NDArray[np.bool_]
     tint: F32
     faces: NDArray[np.int32]
+    rim: NDArray[np.bool_]
+    sides: bool
 
 
 @dataclass(frozen=True, eq=False)
 class _Corners:
-    """Corners of faces of all boards: positions (v, 3), normals (v, 3), piece (v,), uv (v, 2), tint (v, 3), faces."""
+    """Corners of faces of all boards: positions (v, 3), normals (v, 3), piece (v,), uv (v, 2), tint (v, 3), faces;
+    `rims` how many of these come first that are rims; `sides` as in `BoardFaces`."""
 
     positions: Array
     normals: Array
@@ -74,6 +78,8 @@ class _Corners:
     uv: Array
     tint: Array
     faces: Index
+    rims: int = 0
+    sides: bool = False
 
 
 def board_faces(layout: Layout, boards: Boards, meshes: tuple[FloorMesh, ...], beyond: bool = True) -> list[BoardFaces]:
@@ -103,7 +109,8 @@ def board_faces(layout: Layout, boards: Boards, meshes: tuple[FloorMesh, ...], b
 
 
 def _tops(polygons: NDArray[np.object_], grain: Array, origin: Array, size: Array, boards: Boards) -> _Corners:
-    """Return the upper faces with their rims: of every outline its corners, then the same at the rim's inner side."""
+    """Return the upper faces with their rims: of every outline its corners, the same at the rim's inner side, and these
+    again for what lies within."""
     shape = outlines(polygons)
     count, row = len(shape.points), np.arange(len(shape.points))
     _, rim = ease(shape, len(polygons), 0.0, 1.0, RIM)
@@ -114,25 +121,25 @@ def _tops(polygons: NDArray[np.object_], grain: Array, origin: Array, size: Arra
     faces = [
         np.column_stack([row, after, count + after]),
         np.column_stack([row, count + after, count + row]),
-        count + np.column_stack([shape.first[fan], row[fan], after[fan]]),
+        2 * count + np.column_stack([shape.first[fan], row[fan], after[fan]]),
     ]
     for odd in np.flatnonzero(~shape.convex):
         rows = np.flatnonzero(shape.piece == odd)
         made = triangles_of(as_polygon(inner[rows], shape.ring[rows])).reshape(-1, 1, 2)
-        faces.append(count + rows[((made - inner[rows]) ** 2).sum(axis=2).argmin(axis=1)].reshape(-1, 3))
-    points, piece = np.concatenate([shape.points - LAP * mitre, inner]), np.concatenate([shape.piece, shape.piece])
+        faces.append(2 * count + rows[((made - inner[rows]) ** 2).sum(axis=2).argmin(axis=1)].reshape(-1, 3))
+    points, piece = np.concatenate([shape.points - LAP * mitre, inner, inner]), np.tile(shape.piece, 3)
     direction = np.column_stack([np.cos(grain), np.sin(grain)])[piece]
     off = points - origin[piece]
     place = np.column_stack([(off * direction).sum(1), off[:, 1] * direction[:, 0] - off[:, 0] * direction[:, 1]])
-    # A narrow rim is one that had to be cut back: it is as much lighter.
-    edge = 1 - (1 - EDGE) * np.minimum(rim / RIM, 1)[shape.piece]
+    shade = np.repeat([RIM_SHADE, RIM_SHADE, 1.0], count)
     return _Corners(
         np.column_stack([points, np.zeros(len(points))]),
         np.tile([0.0, 0.0, 1.0], (len(points), 1)),
         piece,
         boards.uv_origin[piece] + boards.uv_scale[piece] * np.clip(place, 0, size[piece]),
-        boards.tint[piece] * np.concatenate([edge, np.ones(count)])[:, None],
+        boards.tint[piece] * shade[:, None],
         np.concatenate(faces).astype(np.intp),
+        rims=2 * count,
     )
 
 
@@ -143,7 +150,7 @@ def _slot_sides(meshes: tuple[FloorMesh, ...], kind: NDArray[np.int64]) -> Itera
         if len(faces):
             yield _Corners(
                 mesh.vertices.astype(float), mesh.normals.astype(float), mesh.piece.astype(np.intp),
-                mesh.uv.astype(float), mesh.tint.astype(float) * SIDE_SHADE, faces.astype(np.intp),
+                mesh.uv.astype(float), mesh.tint.astype(float) * SIDE_SHADE, faces.astype(np.intp), sides=True,
             )  # fmt: skip
 
 
@@ -151,7 +158,8 @@ def _chosen(
     corners: _Corners, pieces: NDArray[np.bool_], name: str, page: int, wood: int, grain: Array, boards: Boards
 ) -> BoardFaces | None:
     """Return the faces of the chosen pieces (n,), with their own corners alone; None where they have none."""
-    faces = corners.faces[pieces[corners.piece[corners.faces[:, 0]]]]
+    chosen = pieces[corners.piece[corners.faces[:, 0]]]
+    faces = corners.faces[chosen]
     if not len(faces):
         return None
     rows, renumbered = np.unique(faces, return_inverse=True)
@@ -169,4 +177,6 @@ def _chosen(
         turned.prod(axis=1) < 0,
         corners.tint[rows].astype(np.float32),
         renumbered.reshape(-1, 3).astype(np.int32),
+        np.flatnonzero(chosen) < corners.rims,
+        corners.sides,
     )

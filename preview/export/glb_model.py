@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from preview.colour import linear_to_srgb, srgb_to_linear
+from preview.export.backings import Backing, backings
 from preview.export.board_faces import BoardFaces, board_faces
 from preview.export.exported import ModelFile, named, told, upright
-from preview.export.finish_material import finish_material
+from preview.export.finish_material import finish_material, plain_finish_material
 from preview.export.gltf_file import GltfFile, Properties
 from preview.export.room_nodes import add_room
 from preview.floor.laid import LaidFloor
@@ -39,14 +40,29 @@ def glb_model(floor: LaidFloor, boards: Boards, model: Model, floor_only: bool =
     for each in board_faces(layout, boards, model.floor, beyond=not floor_only):
         kinds.setdefault(each.name, []).append(each)
     pages = _BoardImages(file, boards, [each for faces in kinds.values() for each in faces])
-    nodes = [
-        file.add_node(name, file.add_mesh(name, [pages.primitive(each) for each in faces]))
-        for name, faces in kinds.items()
-    ]
+    under = {each.name: [_backing(file, each, boards)] for each in backings(layout, boards, beyond=not floor_only)}
+    nodes = []
+    for name, faces in kinds.items():
+        primitives = [pages.primitive(each) for each in faces] + under.get(name, [])
+        nodes.append(file.add_node(name, file.add_mesh(name, primitives)))
     if not floor_only:
         nodes += add_room(file, model, _PaintedParts(file))
     file.add_node(named(floor), children=nodes, root=True)
     return ModelFile(file.to_bytes(), tuple(pages.sizes))
+
+
+def _backing(file: GltfFile, backing: Backing, boards: Boards) -> Properties:
+    finish = boards.finishes[backing.wood]
+    material = plain_finish_material(finish, f"under {backing.name}, {finish.name}", backing.albedo)
+    up = np.tile(np.array([0, 1, 0], np.float32), (len(backing.positions), 1))
+    return {
+        "attributes": {
+            "POSITION": file.add_vertices(upright(backing.positions)),
+            "NORMAL": file.add_vertices(up),
+        },
+        "indices": file.add_faces(backing.faces),
+        "material": file.add_material(material),
+    }
 
 
 class _BoardImages:
