@@ -243,12 +243,17 @@ def export(
         typer.Option(
             "--out",
             metavar="FILE",
-            help="A model, .glb, or solids, .obj, .stl or .ply.",
+            help="A model, .glb, or .usdz for phones (untried on phones); or solids, .obj, .stl or .ply.",
             show_default="previews/SCENE--VARIANT--floor.glb",
         ),
     ] = None,
-    texture: Annotated[int, typer.Option("--texture", help="GLB: most pixels a side of its textures.")] = 4096,
-    floor_only: Annotated[bool, typer.Option("--floor-only", help="GLB: leave the room out.")] = False,
+    texture: Annotated[
+        int,
+        typer.Option("--texture", help="GLB, USDZ: most pixels a side; all textures together have one such square."),
+    ] = 4096,
+    floor_only: Annotated[
+        bool, typer.Option("--floor-only", help="GLB, USDZ: leave the room out, as to lay the floor on your own.")
+    ] = False,
     unit: Annotated[Literal["mm", "m"], typer.Option("--unit", help="Of lengths in .obj, .stl and .ply.")] = "mm",
     materials: Materials = None,
 ) -> None:

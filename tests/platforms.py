@@ -20,9 +20,9 @@ SOURCE_ALONE = ("PyOpenGL==3.1.0",)  # which pyrender 0.1.45 asks for
 
 
 def dependencies() -> list[str]:
-    """What the program itself needs, as pyproject.toml names it."""
-    text = (Path(__file__).parents[1] / "pyproject.toml").read_text(encoding="utf-8")
-    return list(tomllib.loads(text)["project"]["dependencies"])
+    """What the program itself needs, and what exports for phones need, as pyproject.toml names it."""
+    project = tomllib.loads((Path(__file__).parents[1] / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    return [*project["dependencies"], *project["optional-dependencies"]["usd"]]
 
 
 def pip(*arguments: str) -> subprocess.CompletedProcess[str]:

@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from preview.commands.reading import choose_variants, file_stem, read_jobs
 from preview.errors import UsageError
 from preview.files import check_file, distinct_slugs, write_whole
+from preview.floor.laid import LaidFloor
 from preview.steps import lay_jobs
 
-ENDINGS = (".glb", ".obj", ".stl", ".ply")
+if TYPE_CHECKING:
+    from preview.export.exported import ModelFile
+
+ENDINGS = (".glb", ".usdz", ".obj", ".stl", ".ply")
+TEXTURED = (".glb", ".usdz")
 SMALLEST, LARGEST = 512, 8192
 
 
@@ -27,11 +32,12 @@ def export_scene(
 ) -> Path:
     """Write a variant's floor, the base scene's where it is None, as a model; return its path.
 
-    The ending of `out` says what it is: .glb, with colours and the room; .obj, .stl or .ply, closed solids of every
-    piece. `texture` is the most pixels a side of a GLB's textures; `tell` is called with what there is to say of it.
+    The ending of `out` says what it is: .glb or .usdz, with colours and the room; .obj, .stl or .ply, closed solids of
+    every piece. `texture` is the most pixels a side of the textures of the first two; `tell` is called with what there
+    is to say of it.
 
     Raises:
-        UsageError: wrong use, or the file can't be written.
+        UsageError: wrong use, the file can't be written, or what writes a .usdz is not installed.
     """
     if not SMALLEST <= texture <= LARGEST:
         raise UsageError(f"--texture: {texture} pixels; a side has from {SMALLEST} to {LARGEST}")
@@ -43,16 +49,29 @@ def export_scene(
     form = path.suffix.casefold()
     if form not in ENDINGS:
         raise UsageError(f"--out: {path.name} does not end in {', '.join(ENDINGS[:-1])} or {ENDINGS[-1]}")
+    if form == ".usdz":
+        from preview.export.usdz_model import check_usd
+
+        check_usd()
     floor = lay_jobs([chosen])[0]
-    if form != ".glb":
+    if form not in TEXTURED:
         from preview.export.solids import solids_file
 
         return write_whole(path, solids_file(floor, form[1:], unit))  # type: ignore[arg-type]
-    from preview.export.exported import boards_and_model
-    from preview.export.glb_model import glb_model
-
-    made = glb_model(floor, *boards_and_model(floor, texture), floor_only)
+    made = _with_textures(floor, form, texture, floor_only)
     sizes = ", ".join(f"{wide} x {high}" for wide, high, _ in made.textures)
     total = sum(count for *_, count in made.textures)
     tell(f"textures of {sizes} pixels, {total / 1e6:.1f} MB of the file's {len(made.data) / 1e6:.1f}")
     return write_whole(path, made.data)
+
+
+def _with_textures(floor: LaidFloor, form: str, texture: int, floor_only: bool) -> ModelFile:
+    from preview.export.exported import boards_and_model, painted_and_model
+
+    if form == ".usdz":
+        from preview.export.usdz_model import usdz_model
+
+        return usdz_model(floor, *painted_and_model(floor, texture, beyond=not floor_only), floor_only)
+    from preview.export.glb_model import glb_model
+
+    return glb_model(floor, *boards_and_model(floor, texture), floor_only)

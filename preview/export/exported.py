@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.export.painted_boards import painted
 from preview.floor.laid import LaidFloor
 from preview.model.build import build_shell, lay_in_shell
 from preview.model.model import Model
@@ -16,7 +17,7 @@ from preview.picture.picture import NATURE
 from preview.version import release
 from preview.wood.boards import Boards, cut_boards
 from preview.wood.seasons import drawn_in_season
-from preview.wood.stock import PIXEL, PageLimits
+from preview.wood.stock import PIXEL, WIDEST, PageLimits
 
 F32 = NDArray[np.float32]
 
@@ -34,15 +35,28 @@ class ModelFile:
 def boards_and_model(floor: LaidFloor, texture: int) -> tuple[Boards, Model]:
     """Return a floor's boards, on pages of up to `texture` pixels a side that together have no more than one such page,
     and its model: boards in the room's shell, as wide apart as in the season that the job names."""
+    boards = _cut(floor, FINEST, PageLimits(texture, PIXEL * texture * texture))
+    return boards, _model(floor, boards)
+
+
+def painted_and_model(floor: LaidFloor, texture: int, beyond: bool = True) -> tuple[Boards, Model]:
+    """Return the same with each board's own colour on the pages (see `painted`). beyond: whether the next rooms' boards
+    are wanted."""
+    layout, _ = drawn_in_season(floor.layout, floor.job)
+    boards = painted(layout, lambda density: _cut(floor, min(density, FINEST), WIDEST), texture, beyond)
+    return boards, _model(floor, boards)
+
+
+def _cut(floor: LaidFloor, finest: float, limits: PageLimits) -> Boards:
     job = floor.job
     strip = job.border.strip.wood if job.border.strip else None
-    boards = cut_boards(
-        floor.layout, job.wood, job.border_wood, job.materials, FINEST, None, strip,
-        limits=PageLimits(texture, PIXEL * texture * texture),
-    )  # fmt: skip
-    shell = build_shell(floor.room, floor.layout, room_paints(job.paint, job.materials))
-    layout, shrunk = drawn_in_season(floor.layout, job)
-    return boards, lay_in_shell(shell, layout, boards, shrunk)
+    return cut_boards(floor.layout, job.wood, job.border_wood, job.materials, finest, None, strip, limits=limits)
+
+
+def _model(floor: LaidFloor, boards: Boards) -> Model:
+    shell = build_shell(floor.room, floor.layout, room_paints(floor.job.paint, floor.job.materials))
+    layout, shrunk = drawn_in_season(floor.layout, floor.job)
+    return lay_in_shell(shell, layout, boards, shrunk)
 
 
 def upright(vectors: F32) -> F32:
