@@ -102,11 +102,11 @@ def _add_boards(writer: _Package, boards: Boards, faces: Sequence[BoardFaces]) -
             bound[rim] = writer.add_wood(f"{name} joints" if rim else name, finish, data)
         for each in own:
             if each.sides:
-                writer.add_mesh(each.name, f"slots {page + 1}", _geometry(each, None), writer.plain("slots", DARK))
+                writer.add_mesh(each.name, f"slots {page + 1}", _faces_of(each, None), writer.plain("slots", DARK))
                 continue
             for rim, what in ((False, "boards"), (True, "joints")):
                 if (each.rim == rim).any():
-                    writer.add_mesh(each.name, f"{what} {page + 1}", _geometry(each, rim), bound[rim])
+                    writer.add_mesh(each.name, f"{what} {page + 1}", _faces_of(each, rim), bound[rim])
     return sizes
 
 
@@ -118,7 +118,7 @@ def _of_rims(image: Image.Image) -> Image.Image:
 
 
 @dataclass(frozen=True, eq=False)
-class _Geometry:
+class _UsdMesh:
     """A mesh: positions, normals (v, 3), y up; faces (f, 3); st (v, 2), v upwards, None where there is no texture."""
 
     positions: F32
@@ -127,12 +127,12 @@ class _Geometry:
     st: F32 | None = None
 
 
-def _geometry(faces: BoardFaces, rim: bool | None) -> _Geometry:
+def _faces_of(faces: BoardFaces, rim: bool | None) -> _UsdMesh:
     """Return the faces that are rims, or that are none, or all (None), with their own corners alone."""
     chosen = faces.faces if rim is None else faces.faces[faces.rim == rim]
     rows, renumbered = np.unique(chosen, return_inverse=True)
     uv = faces.uv[rows]
-    return _Geometry(
+    return _UsdMesh(
         upright(faces.positions[rows]),
         upright(faces.normals[rows]),
         renumbered.reshape(-1, 3).astype(np.int32),
@@ -140,10 +140,10 @@ def _geometry(faces: BoardFaces, rim: bool | None) -> _Geometry:
     )
 
 
-def _flat(corners: F32) -> _Geometry:
+def _flat(corners: F32) -> _UsdMesh:
     """Return triangles with corners (3 t, 3), z up, one after another, that lie level and are seen from above."""
     up = np.tile(np.array([0, 1, 0], np.float32), (len(corners), 1))
-    return _Geometry(upright(corners), up, np.arange(len(corners), dtype=np.int32).reshape(-1, 3))
+    return _UsdMesh(upright(corners), up, np.arange(len(corners), dtype=np.int32).reshape(-1, 3))
 
 
 class _Package:
@@ -179,7 +179,7 @@ class _Package:
         self._identifier = Tf.MakeValidIdentifier
         self._materials: dict[object, Any] = {}
 
-    def add_mesh(self, group: str, name: str, geometry: _Geometry, material: Any) -> None:  # noqa: ANN401
+    def add_mesh(self, group: str, name: str, geometry: _UsdMesh, material: Any) -> None:  # noqa: ANN401
         """Add a mesh under a group's node, with a material that another method returned."""
         from pxr import Sdf, UsdGeom, UsdShade, Vt
 
@@ -208,7 +208,7 @@ class _Package:
 
     def add_part(self, group: str, part: Part) -> None:
         """Add a part of the room in its paint."""
-        geometry = _Geometry(upright(part.vertices), upright(part.normals), part.faces.astype(np.int32))
+        geometry = _UsdMesh(upright(part.vertices), upright(part.normals), part.faces.astype(np.int32))
         self.add_mesh(group, part.name, geometry, self.plain(part.surface, part.albedo))
 
     def add_slots(self, layout: Layout) -> None:
