@@ -411,7 +411,7 @@ def new(
     }
     given = {key: [text] for key, text in single.items() if text is not None}
     given |= {key: texts for key, texts in many.items() if texts}
-    typed = sys.stdin.isatty()
+    typed = sys.stdin is not None and sys.stdin.isatty()
     _tell(new_scene(file, _ask, _remark, given, materials, keep=typed))
 
 
@@ -443,7 +443,7 @@ def _line(words: str) -> None:
 def _ask(prompt: str) -> str:
     """Show a question on standard error and return the next line of standard input."""
     typer.echo(escaped_lines(prompt), err=True, nl=False)
-    line = sys.stdin.readline()
+    line = sys.stdin.readline() if sys.stdin is not None else ""
     if not line:
         raise EOFError
     return line.rstrip("\r\n")

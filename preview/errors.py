@@ -10,7 +10,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from preview.letters import escaped, escaped_lines
+from preview.letters import escaped, escaped_lines, shortened
+
+LONGEST_KEY, LONGEST_PART = 200, 1500
+"""Letters of a key and of what was found, or of a remedy, that a message has at most."""
 
 
 @dataclass(frozen=True)
@@ -28,7 +31,7 @@ class Place:
 
     def __str__(self) -> str:
         where = self.file if self.line is None else f"{self.file}, line {self.line}"
-        return f"{where}: {self.key}" if self.key else where
+        return f"{where}: {shortened(self.key, LONGEST_KEY)}" if self.key else where
 
 
 class PreviewError(Exception):
@@ -57,7 +60,7 @@ class SceneError(PreviewError):
     def __init__(self, place: Place | None, found: str, remedy: str) -> None:
         self.place, self.found, self.remedy = place, found, remedy
         prefix = f"{place}: " if place else ""
-        super().__init__(f"{prefix}{found}; {remedy}")
+        super().__init__(f"{prefix}{shortened(found, LONGEST_PART)}; {shortened(remedy, LONGEST_PART)}")
 
 
 class UsageError(PreviewError):

@@ -35,6 +35,18 @@ def escaped_lines(text: str) -> str:
     return "\n".join(escaped(line) for line in text.split("\n"))
 
 
+def shortened(text: str, most: int) -> str:
+    """Return `text`, cut in the middle where it has more than `most` letters.
+
+    >>> shortened("abcdefghijklm", 9)
+    'abc...klm'
+    """
+    if len(text) <= most:
+        return text
+    part = (most - 3) // 2
+    return f"{text[:part]}...{text[-part:]}"
+
+
 def plain(text: str) -> str:
     """Return a name composed (Unicode NFC), control characters taken for spaces, each run of spaces one."""
     return " ".join(_ANY.sub(" ", unicodedata.normalize("NFC", text)).split())
@@ -58,24 +70,27 @@ Nesting = tuple["Nesting", object] | None
 def control_path(document: object) -> tuple[str, str] | None:
     """Return the key path (``openings[1].name``) of the first key or text of a document of TOML that has a control
     character, and that character as an escape; None where there is none."""
-    return next(((_path(place), found) for place, text in _texts(document) if (found := control_in(text))), None)
+    texts = ((place, text) for place, text in leaves(document) if isinstance(text, str))
+    return next(((path_of(place), found) for place, text in texts if (found := control_in(text))), None)
 
 
-def _texts(document: object) -> Iterator[tuple[Nesting, str]]:
-    """Yield every key and text of a document, in order; a document may be nested deeper than Python may call."""
+def leaves(document: object) -> Iterator[tuple[Nesting, object]]:
+    """Yield every key of a document and every value that holds no others, in order, each with its place; a document may
+    be nested deeper than Python may call."""
     waiting: list[tuple[Nesting, object]] = [(None, document)]
     while waiting:
         place, value = waiting.pop()
-        if isinstance(value, str):
-            yield place, value
-        elif isinstance(value, dict):
+        if isinstance(value, dict):
             yield from (((place, key), key) for key in value)
             waiting += [((place, key), each) for key, each in reversed(value.items())]
         elif isinstance(value, list):
             waiting += [((place, n), each) for n, each in reversed(list(enumerate(value, 1)))]
+        else:
+            yield place, value
 
 
-def _path(place: Nesting) -> str:
+def path_of(place: Nesting) -> str:
+    """Return the key path of a place: ``openings[1].name``."""
     parts = []
     while place is not None:
         place, key = place

@@ -97,11 +97,12 @@ def _known(names: Sequence[str], known: Iterable[Name], option: str) -> list[Nam
 def _extended(scene: str, jobs: Sequence[Job], picked: Sequence[Ranked]) -> str:
     """Return the text of a scene with the picked layouts as variants, read once more to be sure that it can be."""
     from preview.options.variant import name_of, settings
+    from preview.scene.document import SCENE_FILE, file_bytes
     from preview.scene.extend import with_variants
     from preview.scene.read import load_scene, read_scene
 
     load_scene(scene)
-    text = Path(scene).read_bytes().decode("utf-8-sig")
+    text = file_bytes(Path(scene), SCENE_FILE).decode("utf-8-sig")
     taken = [job.variant for job in jobs]
     variants = []
     for each in picked:

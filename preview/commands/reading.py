@@ -24,7 +24,17 @@ def read_jobs(scene: str, materials: Path | None = None) -> tuple[Job, ...]:
     """
     if scene != "-":
         return load_scene(scene, materials=materials)
-    return read_scene(sys.stdin.buffer.read(MOST_BYTES + 1), STANDARD_INPUT, materials=materials)
+    return read_scene(_piped(), STANDARD_INPUT, materials=materials)
+
+
+def _piped() -> bytes:
+    """Return what comes through standard input, of a scene too long no more than that it is."""
+    if sys.stdin is None:
+        raise UsageError("-: standard input is closed; give the name of a scene file, or send one through a pipe")
+    try:
+        return sys.stdin.buffer.read(MOST_BYTES + 1)
+    except OSError as error:
+        raise UsageError(f"-: standard input can't be read ({error.strerror}); give the name of a scene file") from None
 
 
 def choose_variants(jobs: Sequence[Job], names: Sequence[str]) -> list[Job]:

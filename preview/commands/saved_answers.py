@@ -7,6 +7,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from preview.errors import UsageError
+from preview.file_reading import NoFile, TooLarge, file_content
 from preview.files import write_whole
 from preview.scene.document import MOST_BYTES
 
@@ -51,8 +52,6 @@ class SavedAnswers:
 
 def _lines(path: Path) -> list[str]:
     try:
-        if not path.is_file() or path.stat().st_size > MOST_BYTES:
-            return []
-        return path.read_text(encoding="utf-8").splitlines()
-    except (OSError, UnicodeDecodeError):
+        return file_content(path, MOST_BYTES).decode("utf-8").splitlines()
+    except (OSError, ValueError, NoFile, TooLarge):
         return []

@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from preview.errors import SceneError
 from preview.floor.beyond import join, lay_beyond
 from preview.floor.blanks import blank_lengths
+from preview.floor.board_count import check_board_count
 from preview.floor.border import lay_border
 from preview.floor.centering import Axis, find_axis
 from preview.floor.chalk import chalk_lines
@@ -118,9 +119,10 @@ def place_boards(axis: Axis, job: Job, field: BaseGeometry) -> tuple[Placement, 
     It is the first placing without slivers among the free choices of length and start, or the one with fewest.
 
     Raises:
-        SceneError: a board longer than the field.
+        SceneError: too many boards, or one longer than the field.
     """
     pattern = pattern_of(job)
+    check_board_count(axis, job, field, pattern.fitted(job))
     fewest: tuple[int, tuple[Placement, Fit, Pieces]] | None = None
     for fit in pattern.fits(axis, job):
         for placement in pattern.placements(axis, job, fit, field):

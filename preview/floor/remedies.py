@@ -22,6 +22,9 @@ from preview.units import format_length, system
 MOST_PIECES = 5_000
 """A floor of more pieces is not tried anew: it would take seconds."""
 
+LONG = 3.0
+"""Length of the boards that rows are tried in, metres."""
+
 STEPS = (1, -1, 2, -2, 3, -3, 4, -4)
 """Widths tried, in steps from the scene's own."""
 
@@ -42,7 +45,13 @@ def advised(room: Room, layout: Layout, job: Job) -> Layout:
 
 
 def _remedied(room: Room, job: Job) -> bool:
-    """Return whether boards placed as `job` has them leave no small triangle."""
+    """Return whether boards placed as `job` has them leave no small triangle, or no narrow row.
+
+    Rows come out as wide whatever the length of their boards: they are tried in long ones, whose joints are drawn at
+    once.
+    """
+    if pattern_of(job).fitted(job) is None:
+        job = replace(job, floor=replace(job.floor, board_length=LONG, lengths=()))
     try:
         axis = find_axis(room, job)
         placement, fit, _ = place_boards(axis, job, open_field(room))

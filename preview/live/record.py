@@ -15,6 +15,7 @@ from dataclasses import asdict, dataclass, fields
 from pathlib import Path
 
 from preview.errors import UsageError
+from preview.file_reading import NoFile, TooLarge, file_content
 from preview.files import write_whole
 from preview.scene.document import MOST_BYTES
 
@@ -47,11 +48,9 @@ def record_file(scene: Path, number: int = 1) -> Path:
 def read_record(path: Path) -> Record | None:
     """Return the record in a file, None where there is none that can be read."""
     try:
-        if path.stat().st_size > 8 * MOST_BYTES:
-            return None
-        found = json.loads(path.read_text(encoding="utf-8"))
+        found = json.loads(file_content(path, 8 * MOST_BYTES))
         record = Record(**{each.name: found[each.name] for each in fields(Record)})
-    except (OSError, ValueError, TypeError, KeyError):
+    except (OSError, ValueError, TypeError, KeyError, RecursionError, NoFile, TooLarge):
         return None
     texts = (record.token, record.customer, record.since)
     whole = all(isinstance(each, str) for each in texts) and isinstance(record.unsaved, str | None)

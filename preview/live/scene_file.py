@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from preview.errors import UsageError
+from preview.file_reading import NoFile, TooLarge, file_content
 from preview.files import write_whole
 from preview.scene.document import MOST_BYTES
 
@@ -27,10 +28,11 @@ class SceneFile:
             UsageError: it can't be read.
         """
         try:
-            with self.path.open("rb") as file:
-                return file.read(MOST_BYTES + 1)
+            return file_content(self.path, MOST_BYTES)
         except FileNotFoundError:
             return None
+        except (NoFile, TooLarge) as error:
+            raise UsageError(f"{self.name}: can't be read ({error})") from error
         except OSError as error:
             raise UsageError(f"{self.name}: can't be read ({error.strerror})") from error
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from preview.letters import same
+from preview.scene.amounts import check_amounts
 from preview.scene.diagonals import check_diagonals
 from preview.scene.job import BorderChoice, Job, Opening, RoomMeasure, Target, WoodChoice
 from preview.scene.nodes import Source, suggest
@@ -40,6 +41,7 @@ def complete(job: Job) -> Job:
 def check(job: Job, source: Source) -> None:
     """Raise SceneError for the first thing in `job` that contradicts another."""
     _room(job.room, source)
+    check_amounts(job, source)
     check_diagonals(job, source)
     for key, things in (("openings", job.openings), ("obstacles", job.obstacles), ("vents", job.vents)):
         unique(key, [each.name for each in things], source)

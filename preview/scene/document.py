@@ -9,11 +9,16 @@ from pathlib import Path
 from typing import Any
 
 from preview.errors import Place, SceneError
-from preview.letters import control_path
+from preview.file_reading import NoFile, TooLarge, file_content
+from preview.letters import control_path, leaves, path_of
 from preview.scene.nodes import Source, suggest
 from preview.scene.positions import key_lines
 
 MOST_BYTES = 1_000_000
+LARGEST_NUMBER = 2**63
+"""Whole numbers of TOML reach up to this (TOML 1.0.0, Integer)."""
+
+TOO_LONG = ("a number too long to be read", "shorten the very long number")
 
 
 @dataclass(frozen=True)
@@ -31,13 +36,12 @@ def file_bytes(path: Path, kind: FileKind) -> bytes:
     """Return a file's bytes; a file too large to be of its kind is not read at all."""
     place = Place(str(path), "")
     try:
-        size = path.stat().st_size
-        if path.is_dir():
-            raise SceneError(place, "this is a folder", f"give a {kind.name} file in it, such as {kind.example}")
-        if size > MOST_BYTES:
-            raise _too_large(place, size, kind)
-        with path.open("rb") as file:
-            return file.read(MOST_BYTES + 1)  # a device may hold more than it says
+        return file_content(path, MOST_BYTES)
+    except NoFile as fault:
+        inside = "file in it" if path.is_dir() else "file"
+        raise SceneError(place, str(fault), f"give a {kind.name} {inside}, such as {kind.example}") from None
+    except TooLarge as fault:
+        raise _too_large(place, fault.size, kind) from None
     except FileNotFoundError:
         near = [each.name for each in path.parent.glob("*.toml")] if path.parent.is_dir() else []
         hint = suggest(path.name, near, "the folder has", "and") if near else "check the path"
@@ -79,6 +83,10 @@ def parsed(plain: str, name: str, kind: FileKind) -> dict[str, Any]:
         path, character = found
         source = Source(name, key_lines(plain))
         raise source.error(path, f"a control character, {character}", "take it out, or write a space for it")
+    for place, value in leaves(document):
+        if isinstance(value, int) and abs(value) >= LARGEST_NUMBER:  # in hexadecimal too, which the parser takes
+            source = Source(name, key_lines(plain))
+            raise source.error(path_of(place), *TOO_LONG)
     return document
 
 
@@ -86,8 +94,9 @@ def _tables(plain: str, name: str, kind: FileKind) -> dict[str, Any]:
     try:
         return tomllib.loads(plain)
     except RecursionError:
+        line = 1 + max(enumerate(map(_opened, plain.split("\n"))), key=lambda each: each[1])[0]
         raise SceneError(
-            Place(name, ""), "brackets nested hundreds deep", f"write a {kind.name}'s tables and arrays"
+            Place(name, "", line), "brackets nested hundreds deep", f"write a {kind.name}'s tables and arrays"
         ) from None
     except tomllib.TOMLDecodeError as fault:
         reason, at = str(fault), re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", str(fault))
@@ -97,7 +106,18 @@ def _tables(plain: str, name: str, kind: FileKind) -> dict[str, Any]:
             line = int(at[1]) if at[1] else plain.rstrip("\n").count("\n") + 1
         raise SceneError(Place(name, "", line), f"not valid TOML: {reason}", _toml_hint(reason, plain, line)) from None
     except ValueError:  # a whole number of thousands of figures
-        raise SceneError(Place(name, ""), "a number too long to be read", "shorten the very long number") from None
+        line = _long_number(plain)
+        raise SceneError(Place(name, "", line), *TOO_LONG) from None
+
+
+def _opened(line: str) -> int:
+    return line.count("[") + line.count("{")
+
+
+def _long_number(plain: str) -> int | None:
+    """Return the line of the longest row of figures."""
+    longest = max(re.finditer(r"[0-9_]+", plain), key=lambda each: len(each[0]), default=None)
+    return None if longest is None else plain.count("\n", 0, longest.start()) + 1
 
 
 def _toml_hint(reason: str, plain: str, line: int | None) -> str:

@@ -10,8 +10,21 @@ from functools import partial
 from typing import TypeVar
 
 from preview.letters import plain
+from preview.scene.amounts import CORNERS, LENGTHS
 from preview.scene.job import Leg, Point, Unit
-from preview.scene.nodes import Described, Json, Node, Reader, Source, described, listed, schema_of, shown, suggest
+from preview.scene.nodes import (
+    Described,
+    Json,
+    Node,
+    Reader,
+    Source,
+    described,
+    listed,
+    not_more,
+    schema_of,
+    shown,
+    suggest,
+)
 from preview.scene.paint_names import paint_named, unknown_paint
 from preview.scene.woods import named, spellings
 from preview.unit_patterns import any_of, spelled, whole_text
@@ -64,7 +77,7 @@ def lengths(what: str, least: float, most: float) -> Described:
     def schema(source: Source) -> Json:
         single = one.schema(source)
         limits = {key: value for key, value in single.items() if key != "$ref"}
-        either_way = {"anyOf": [{"$ref": single["$ref"]}, {"type": "array", "minItems": 1}]}
+        either_way = {"anyOf": [{"$ref": single["$ref"]}, {"type": "array", "minItems": 1, "maxItems": LENGTHS}]}
         return {**either_way, **limits, "items": single}
 
     @described(schema)
@@ -73,6 +86,7 @@ def lengths(what: str, least: float, most: float) -> Described:
             return one(node)
         if not node.value:
             raise node.error("an empty array", f"list the lengths in stock, [{_example(node)}]")
+        not_more(node, LENGTHS, "lengths")
         return tuple(sorted({one(item) for item in node.items()}))
 
     return read
@@ -107,7 +121,9 @@ def pair(one: Reader) -> Described:
     return read
 
 
-@described(lambda source: {"type": "array", "minItems": 3, "items": pair(coordinate).schema(source)})
+@described(
+    lambda source: {"type": "array", "minItems": 3, "maxItems": CORNERS, "items": pair(coordinate).schema(source)}
+)
 def corners(node: Node) -> tuple[Point, ...]:
     """Read the corners of a polygon: at least three pairs."""
     one = pair(coordinate)
@@ -115,15 +131,17 @@ def corners(node: Node) -> tuple[Point, ...]:
         raise node.error(
             f"{shown(node.value)} instead of corners", f"list three or more, [[0, 0], [{_example(node)}], ...]"
         )
+    not_more(node, CORNERS, "corners")
     return tuple(one(item) for item in node.items())
 
 
-@described(lambda source: {"type": "array", "minItems": 3, "items": {"$ref": "#/$defs/leg"}})
+@described(lambda source: {"type": "array", "minItems": 3, "maxItems": CORNERS, "items": {"$ref": "#/$defs/leg"}})
 def walk(node: Node) -> tuple[Leg, ...]:
     """Read a tape walk: at least three walls."""
     if not isinstance(node.value, list) or len(node.value) < 3:
         example = {"imperial": '"E 15 ft 6 in"', "metric": '"E 4.72 m"'}[system(node.source.unit)]
         raise node.error(f"{shown(node.value)} instead of a walk", f"list three walls or more, [{example}, ...]")
+    not_more(node, CORNERS, "walls")
     legs = []
     for item in node.items():
         bearing, metres = _measured(partial(parse_leg, item.value, item.source.unit), item)

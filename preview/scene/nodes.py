@@ -30,8 +30,8 @@ class Source:
 
     def error(self, key: str, found: str, remedy: str) -> SceneError:
         """Return an error about `key`; one that is left out has the line of the table above it."""
-        line = next((self.lines[each] for each in _upwards(key) if each in self.lines), None)
-        owner = next((self.owners[each] for each in _upwards(key) if each in self.owners), None)
+        line = next((self.lines[each] for each in upwards(key) if each in self.lines), None)
+        owner = next((self.owners[each] for each in upwards(key) if each in self.owners), None)
         return SceneError(Place(self.file, f"{owner}.{key}" if owner else key, line), found, remedy)
 
 
@@ -55,6 +55,9 @@ class Node:
         """Return the values of this array, counted from 1."""
         return [Node(value, f"{self.key}[{n}]", self.source) for n, value in enumerate(self.value, 1)]
 
+
+LONGEST_NAME = 200
+"""Letters of a name that a nearest one is looked for: a longer one is none."""
 
 Reader = Callable[[Node], Any]
 Json = dict[str, Any]
@@ -136,25 +139,32 @@ def table(keys: Mapping[str, Key], build: Callable[..., Any]) -> Described:
             raise node.error(f"{shown(node.value)} instead of a table", f"give it keys: {listed(keys, 'and')}")
         for name in node.value:
             if name not in keys:
-                raise node.child(name, None).error(f'unknown key "{name}"', suggest(name, keys))
+                raise node.child(name, None).error(f"unknown key {shown(name)}", suggest(name, keys))
         return build(**{name: _key_value(node, name, key) for name, key in keys.items()})
 
     return read
 
 
-def tables(keys: Mapping[str, Key], build: Callable[..., Any]) -> Described:
-    """Return the reader of an array of tables, a tuple."""
+def tables(keys: Mapping[str, Key], build: Callable[..., Any], most: int) -> Described:
+    """Return the reader of an array of tables, a tuple of `most` at most."""
     one = table(keys, build)
 
-    @described(lambda source: {"type": "array", "items": one.schema(source)})
+    @described(lambda source: {"type": "array", "maxItems": most, "items": one.schema(source)})
     def read(node: Node) -> tuple[object, ...]:
         if isinstance(node.value, dict):
             raise node.error("a single table", f"there may be several: write [[{node.key}]] with two brackets")
         if not isinstance(node.value, list | tuple):
             raise node.error(f"{shown(node.value)} instead of tables", f"begin each with [[{node.key}]]")
+        not_more(node, most, "tables")
         return tuple(one(item) for item in node.items())
 
     return read
+
+
+def not_more(node: Node, most: int, what: str) -> None:
+    """Raise SceneError where the array `node` has more than `most` values, called `what`."""
+    if len(node.value) > most:
+        raise node.error(f"{len(node.value):,} {what}", f"{most} are the most")
 
 
 def suggest(name: str, known: Iterable[str], every: str = "accepted:", last: str = "or") -> str:
@@ -165,7 +175,7 @@ def suggest(name: str, known: Iterable[str], every: str = "accepted:", last: str
     if not names:
         return "there are none in this scene"
     lowered = {each.casefold(): each for each in names}
-    near = get_close_matches(name.casefold(), lowered, 1, 0.6)
+    near = get_close_matches(name.casefold(), lowered, 1, 0.6) if len(name) <= LONGEST_NAME else []
     return f'did you mean "{lowered[near[0]]}"?' if near else f"{every} {listed(names, last)}"
 
 
@@ -200,7 +210,7 @@ def _key_value(node: Node, name: str, key: Key) -> object:
     return key.read(node.child(name, value))
 
 
-def _upwards(key: str) -> Iterable[str]:
+def upwards(key: str) -> Iterable[str]:
     """Yield `key` and the paths above it, nearest first."""
     while key:
         yield key

@@ -12,11 +12,12 @@ from typing import Any
 
 from preview.errors import Place, SceneError
 from preview.letters import plain, same
+from preview.scene.amounts import VARIANTS
 from preview.scene.check import check, complete
 from preview.scene.document import SCENE_FILE, file_bytes, parsed, plain_text
 from preview.scene.fields import text
 from preview.scene.job import Job
-from preview.scene.nodes import Node, Source, listed, suggest, table
+from preview.scene.nodes import Node, Source, listed, not_more, shown, suggest, table, upwards
 from preview.scene.patterns import pattern_keys
 from preview.scene.positions import key_lines
 from preview.scene.schema import INNER, SCENE, SECTIONS, VARYING, unit
@@ -57,7 +58,7 @@ def read_scene(scene: bytes | str, name: str, *, materials: Path | None = None, 
     variants = document.pop("variants", [])
     for key in document:
         if key not in SCENE:
-            raise root.child(key, None).error(f'unknown key "{key}"', suggest(key, [*SCENE, "variants"]))
+            raise root.child(key, None).error(f"unknown key {shown(key)}", suggest(key, [*SCENE, "variants"]))
     if "units" not in document:
         raise SceneError(Place(name, "units"), 'no "units"', f"add {SCENE['units'].example}, before the first table")
     source = replace(source, unit=unit(root.child("units", document["units"])))
@@ -65,6 +66,7 @@ def read_scene(scene: bytes | str, name: str, *, materials: Path | None = None, 
     jobs = [base]
     if not isinstance(variants, list):
         raise source.error("variants", "a single table", "there may be several: write [[variants]] with two brackets")
+    not_more(Node(variants, "variants", source), VARIANTS, "variants")
     for n, variant in enumerate(variants, 1):
         jobs.append(_variant(Node(variant, f"variants[{n}]", source), document, jobs, equal))
     return tuple(jobs if materials is None else (replace(job, materials=materials) for job in jobs))
@@ -104,7 +106,7 @@ def _variant(node: Node, document: dict[str, Any], before: list[Job], equal: boo
                 f'"{key}" in a variant', f"it goes for the whole scene; a variant may change {listed(VARYING, 'and')}"
             )
         if key not in VARYING:
-            raise node.child(key, None).error(f'unknown key "{key}"', suggest(key, VARYING))
+            raise node.child(key, None).error(f"unknown key {shown(key)}", suggest(key, VARYING))
     merged, paths = _laid_over(_for_pattern(document, changes), changes)
     source = replace(
         node.source,
@@ -147,9 +149,10 @@ def _laid_over(document: dict[str, Any], changes: dict[str, Any], within: str = 
 
 def _lines_laid_over(lines: Mapping[str, int], prefix: str, paths: list[str]) -> dict[str, int]:
     """Return the lines of a variant's whole document: its own for the paths it sets and what lies under them."""
+    set_here = set(paths)
 
     def under(key: str) -> bool:
-        return any(key == path or key.startswith((f"{path}.", f"{path}[")) for path in paths)
+        return any(each in set_here for each in upwards(key))
 
     own = {key.removeprefix(f"{prefix}."): line for key, line in lines.items() if key.startswith(f"{prefix}.")}
     kept = {key: line for key, line in lines.items() if not under(key)}

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from preview.scene.amounts import CORNERS, TABLES
 from preview.scene.fields import (
     FAR,
     angle,
@@ -152,7 +153,7 @@ ROOM = {
     "walk": Key(
         walk, absent=True, says='The walls in order: for each where it runs and how long it is, "E 15 ft 6 in"'
     ),
-    "diagonals": Key(tables(DIAGONAL, _diagonal), (), says="Taped between corners, to find the true angles"),
+    "diagonals": Key(tables(DIAGONAL, _diagonal, CORNERS), (), says="Taped between corners, to find the true angles"),
     "height": Key(length("a room height", 1.0, 30.0), ("8'", "2.5 m"), says="Height of the ceiling"),
     "baseboard": Key(length("a baseboard", 0, 0.1), 0, says="Thickness of the baseboard, 0 for none"),
     "wall_thickness": Key(
@@ -242,7 +243,7 @@ STICKS = {
     "count": Key(whole("a count of sticks", 1, 1_000_000), example="count = 12", says="How many there are"),
 }
 STOCK = {
-    "lengths": Key(tables(STICKS, Sticks), absent=True, says="The sticks at hand"),
+    "lengths": Key(tables(STICKS, Sticks, TABLES), absent=True, says="The sticks at hand"),
     "shortest": Key(length("a shortest stick", 0.05, 12.0), absent=True, says="Shortest of random lengths"),
     "longest": Key(length("a longest stick", 0.05, 12.0), absent=True, says="Longest of random lengths"),
     "bundle": Key(area("a bundle", 0.1, 100.0), absent=True, says="Area that a bundle covers"),
@@ -358,9 +359,9 @@ VARYING = {
     "room": Key(
         table(ROOM, _room), example="a table [room] with its corners or a walk round it", says="The measured room"
     ),
-    "openings": Key(tables(OPENING, Opening), (), says="Doors, cased openings and windows"),
-    "obstacles": Key(tables(OBSTACLE, Obstacle), (), says="What the floor stops at"),
-    "vents": Key(tables(VENT, Vent), (), says="Wooden grilles in the floor"),
+    "openings": Key(tables(OPENING, Opening, TABLES), (), says="Doors, cased openings and windows"),
+    "obstacles": Key(tables(OBSTACLE, Obstacle, TABLES), (), says="What the floor stops at"),
+    "vents": Key(tables(VENT, Vent, TABLES), (), says="Wooden grilles in the floor"),
     "floor": Key(
         table(FLOOR, _floor), example="a table [floor] with a board_width", says="Boards, pattern and centre line"
     ),
@@ -384,5 +385,5 @@ SCENE = {
     "units": Key(unit, example=f"units = {listed(UNITS, 'or')}", says="What numbers without a unit are in"),
     "base_name": Key(text, "As drawn", says="What the scene itself is called beside its variants"),
     **VARYING,
-    "viewpoints": Key(tables(VIEWPOINT, Viewpoint), (), says="What is pictured, and from where"),
+    "viewpoints": Key(tables(VIEWPOINT, Viewpoint, TABLES), (), says="What is pictured, and from where"),
 }

@@ -15,6 +15,7 @@ STEPS = [
         "version",
         "letters",
         "errors",
+        "file_reading",
         "files",
         "data",
         "units",

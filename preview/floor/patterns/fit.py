@@ -185,7 +185,7 @@ def fit_length(
     centered = abs(left - right) < CENTERED
     options = []
     for phase in (each for each in _phases(courses, centered) if each in phases):
-        for n_left, n_right in _pairs(left, right, reach, phase, courses):
+        for n_left, n_right in _pairs(left, right, reach, phase, courses, step, joint):
             least = max(_least(left, n_left, reach), _least(right, n_right, reach), reach.width)
             for need in dict.fromkeys((least, max(least, reach.shortest * reach.width))):
                 length = ceil((need - joint) / step - 1e-6) * step + joint
@@ -236,19 +236,32 @@ def _phases(courses: Courses, centered: bool) -> tuple[float, ...]:
     return {"even": (0.0,), "odd": (0.5,)}.get(str(courses), (0.0, 0.5))
 
 
-def _pairs(left: float, right: float, reach: Reach, phase: float, courses: Courses) -> list[tuple[float, float]]:
-    """The pairs of n to try: every length of the usual range, and one either side, is among them."""
+def _pairs(
+    left: float, right: float, reach: Reach, phase: float, courses: Courses, step: float, joint: float
+) -> list[tuple[float, float]]:
+    """The pairs of n to try: every length of the usual range, and one either side, is among them.
+
+    A length that is the least for n on one side needs as many courses as it does on the other: so of all pairs only
+    those can be met that are met at some n's least length, at a board's width or at the usual least length.
+    """
+    first = phase if phase else 1.0
     spans = []
     for half in (left, right):
         most = courses_needed(half, reach, reach.shortest * reach.width, phase) + 1
-        least = phase if phase else 1.0
         if isinstance(courses, int):
             most = max(most, courses)
-        spans.append([least + k for k in range(max(1, round(most - least) + 1))])
-    pairs = [(a, b) for a in spans[0] for b in spans[1]]
+        spans.append([first + k for k in range(max(1, round(most - first) + 1))])
     if isinstance(courses, int):
-        pairs = [(a, b) for a, b in pairs if isclose(a + b, courses)]
-    return pairs
+        return [(a, courses - a) for a in spans[0] if first <= courses - a and isclose((courses - a) % 1, first % 1)]
+    needs = {_least(half, n, reach) for half, span in zip((left, right), spans, strict=True) for n in span}
+    floor = reach.shortest * reach.width
+    lengths = {
+        ceil((max(need, least) - joint) / step - 1e-6) * step + joint
+        for need in needs
+        for least in (reach.width, max(reach.width, floor))
+    }
+    met = {(fit.left, fit.right) for fit in (_measured(left, right, reach, each, phase) for each in lengths)}
+    return sorted(pair for pair in met if pair[0] <= spans[0][-1] and pair[1] <= spans[1][-1])
 
 
 def _least(half: float, n: float, reach: Reach) -> float:

@@ -136,6 +136,9 @@ class FloorPattern(Protocol):
     def full_start(self) -> str:
         """What the near end begins with where the scene's start is "full"."""
 
+    def fitted(self, job: Job) -> Reach | None:
+        """Return what the boards' length is fitted by; None where rows are laid of boards as they come."""
+
     def fits(self, axis: Axis, job: Job) -> Sequence[Fit]:
         """Return the lengths to consider, best first.
 

@@ -19,6 +19,7 @@ from preview.scene.text_fields import texts, words
 
 DETAILS_FILE = FileKind("details", "details.toml")
 MOST_LINES = 12  # of an address
+MOST_PRICES = 200  # lines of a bill
 
 
 @dataclass(frozen=True)
@@ -163,7 +164,7 @@ _DETAILS = {
     "note": Key(words(1000), ""),
     "firm": Key(table(_FIRM, Firm), absent=True),
     "customer": Key(table(_CUSTOMER, Customer), absent=True),
-    "prices": Key(tables(PRICE, Price), []),
+    "prices": Key(tables(PRICE, Price, MOST_PRICES), []),
     "tax": Key(table(TAX, Tax), absent=True),
     "deposit": Key(deposit, absent=True),
     "exclusions": Key(texts("exclusions", 30), []),

@@ -16,6 +16,8 @@ from pathlib import Path
 
 from PIL import Image
 
+from preview.file_reading import NoFile, TooLarge, file_content
+
 WIDEST, TALLEST = 900, 360  # pixels; about 400 dots an inch where it stands on the page
 MOST_BYTES = 50_000_000
 MOST_SVG_BYTES = 5_000_000
@@ -57,13 +59,12 @@ def small_logo(path: Path) -> tuple[bytes | None, str]:
 
 
 def _content(path: Path) -> bytes:
-    if path.exists() and not path.is_file():
-        raise _Unusable("not a file")
-    with path.open("rb") as file:
-        content = file.read(MOST_BYTES + 1)
-    if len(content) > MOST_BYTES:
-        raise _Unusable(f"over {MOST_BYTES / 1e6:.0f} MB")
-    return content
+    try:
+        return file_content(path, MOST_BYTES)
+    except NoFile:
+        raise _Unusable("not a file") from None
+    except TooLarge:
+        raise _Unusable(f"over {MOST_BYTES / 1e6:.0f} MB") from None
 
 
 def _drawn(content: bytes) -> Image.Image:

@@ -33,17 +33,17 @@ class Chevron:
     askew: str = ASKEW
     cut_to: str = "the boards are cut to"
 
-    def reach(self, job: Job) -> Reach:
+    def fitted(self, job: Job) -> Reach:
         """Return what its columns reach."""
         return column_reach(job.floor.board_width + job.floor.gap, self.angle, job.floor.gap)
 
     def fits(self, axis: Axis, job: Job) -> Sequence[Fit]:
         """Return the lengths to consider, best first."""
-        return fits(self.reach(job), axis, job)
+        return fits(self.fitted(job), axis, job)
 
     def lengths(self, axis: Axis, job: Job, wanted: Sequence[Wanted]) -> list[tuple[float | None, Wanted]]:
         """Return the board lengths to try."""
-        return lengths(self.reach(job), axis, job, wanted)
+        return lengths(self.fitted(job), axis, job, wanted)
 
     def placements(self, axis: Axis, job: Job, fit: Fit, field: BaseGeometry) -> Iterable[Columns]:
         """Yield the placement of a fit: a seam on the centre line, or the middle of a column."""

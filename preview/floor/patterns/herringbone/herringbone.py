@@ -34,17 +34,17 @@ class Herringbone:
     askew: str = ASKEW
     cut_to: str = "the boards are cut to"
 
-    def reach(self, job: Job) -> Reach:
-        """Return what its courses reach."""
+    def fitted(self, job: Job) -> Reach:
+        """Return what its courses reach, by which boards are fitted."""
         return leg_reach(job.floor.board_width + job.floor.gap, self.strips, job.floor.gap)
 
     def fits(self, axis: Axis, job: Job) -> Sequence[Fit]:
         """Return the lengths to consider, best first."""
-        return fits(self.reach(job), axis, job)
+        return fits(self.fitted(job), axis, job)
 
     def lengths(self, axis: Axis, job: Job, wanted: Sequence[Wanted]) -> list[tuple[float | None, Wanted]]:
         """Return the board lengths to try."""
-        return lengths(self.reach(job), axis, job, wanted)
+        return lengths(self.fitted(job), axis, job, wanted)
 
     def placements(self, axis: Axis, job: Job, fit: Fit, field: BaseGeometry) -> Iterable[Legs]:
         """Yield the placements of a fit, best first."""

@@ -29,6 +29,9 @@ PICKED = 0.3
 DRAWN = 2_000
 """And no more often than until so many boards were drawn, so that a hall's long rows take no longer."""
 
+SPARE = 100_000
+"""Nor are more boards than this drawn for a floor above one drawing of each row: some three seconds."""
+
 LINED_UP = 0.5
 """Joints of a row and of the row but one before it lie at least this share of the least stagger apart, where they can:
 in line they draw an H with the board between (common practice, no published source)."""
@@ -68,9 +71,16 @@ class Rule:
 
 
 def draw_row(
-    span: Span, supply: Supply, rule: Rule, rng: np.random.Generator, first: float | None = None, strict: bool = False
-) -> tuple[Array, float]:
-    """Return the boards of a row, where each begins and ends, rows of (n, 2) metres along the run, and its faults.
+    span: Span,
+    supply: Supply,
+    rule: Rule,
+    rng: np.random.Generator,
+    first: float | None = None,
+    strict: bool = False,
+    most: int = DRAWN,
+) -> tuple[Array, float, int]:
+    """Return the boards of a row, where each begins and ends, rows of (n, 2) metres along the run, its faults, and how
+    many boards were drawn for it, which are `most` and one row more at most.
 
     The first may begin before the row does, and the last end after it: what lies outside is sawn off. `first` is how
     far from the row's near end its first joint lies, where that is wished; unless `strict`, only as far as it is
@@ -87,10 +97,10 @@ def draw_row(
             best = faults, boards
         drawn += len(boards)
         good = faults < EXACT or (faults < 1 and number >= ENOUGH)
-        if good or single or strict or drawn > DRAWN:
+        if good or single or strict or drawn > most:
             break
     assert best is not None
-    return best[1], best[0]
+    return best[1], best[0], drawn
 
 
 def _single(span: Span, supply: Supply, rule: Rule, rng: np.random.Generator) -> Array:

@@ -21,7 +21,7 @@ from preview.floor.edges import Edge
 from preview.floor.layout import Array, Pieces, Role
 from preview.floor.patterns.fit import Reach, last_piece
 from preview.floor.patterns.interface import SLACK, CornerLines
-from preview.floor.patterns.straight.row_joints import Rule, Span, draw_row
+from preview.floor.patterns.straight.row_joints import DRAWN, SPARE, Rule, Span, draw_row
 from preview.floor.patterns.straight.supply import Supply
 from preview.scene.job import Unit
 from preview.units import format_exact
@@ -200,7 +200,7 @@ def lay_rows(
     least, most = int(np.floor(low / width + SLACK)), int(np.ceil(high / width - SLACK))
     zero = float(frame[0] @ np.asarray(origin))
     joints: dict[int, Array] = {}
-    row, place, ends, inside, crowded = [], [], [], [], 0
+    row, place, ends, inside, crowded, spare = [], [], [], [], 0, SPARE
     rightward, leftward = range(max(0, least), most), range(min(-1, most - 1), least - 1, -1)
     for way, numbers in ((1, rightward), (-1, leftward)):
         for number in numbers:
@@ -210,7 +210,8 @@ def lay_rows(
             laid, faults = [], 0.0
             for order, span in enumerate(row_spans(local, number * width, width, end)):
                 wished = first if number == 0 and order == 0 else None
-                boards, wrong = draw_row(span, supply, rule, rng, wished, strict)
+                boards, wrong, drawn = draw_row(span, supply, rule, rng, wished, strict, min(DRAWN, spare))
+                spare = max(0, spare - drawn + len(boards))
                 laid.append(boards)
                 inside.append(np.clip(boards, span.near, span.far) + zero)
                 faults += wrong

@@ -54,6 +54,9 @@ class Straight:
         usual = STAGGER[which][job.floor.board_width > WIDE[which] - 1e-9]
         return cls(job.floor.of_pattern("stagger") or usual, END[which])
 
+    def fitted(self, job: Job) -> None:
+        """Return None: boards are laid as they come."""
+
     def fits(self, axis: Axis, job: Job) -> Sequence[Fit]:
         """Return the one fit there is: how many rows, on a seam or on the middle of one."""
         width = job.floor.board_width + job.floor.gap
