@@ -9,10 +9,10 @@ Three lines from a scene to a picture::
 
 from __future__ import annotations
 
-from os import PathLike
-from typing import TYPE_CHECKING
-
+TYPE_CHECKING = False  # typing's takes a third of the time until Ctrl-C is attended to
 if TYPE_CHECKING:
+    from os import PathLike
+
     from preview.floor.layout import Layout
     from preview.picture.picture import Picture
     from preview.scene.job import Job

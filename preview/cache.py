@@ -32,7 +32,7 @@ CacheKind = Literal["light", "pictures", "wood"]
 
 MOST_BYTES = 512 * 2**20  # of all kinds together
 ENDING = ".arrays"
-OURS = re.compile(r"\.?[0-9a-f]{40}(-\w+)?(\.arrays|\.npz|\.[^.]+\.part)|.+\.arrays")
+OURS = re.compile(r"\.?[0-9a-f]{40}(-\w+)?(\.arrays|\.npz|\.[^.]+\.part)|.+\.arrays|\..+-preview-\w+\.part")
 """Names of entries, of those of earlier versions, and of what was not finished: nothing else is ever deleted."""
 AHEAD = 3600.0  # seconds that clocks of machines with one folder may differ
 PACKAGE = Path(__file__).parent

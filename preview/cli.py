@@ -21,6 +21,7 @@ from preview.cli_options import (
     Viewpoints,
 )
 from preview.errors import PreviewError
+from preview.interrupts import raise_when_told
 from preview.letters import escaped, escaped_lines
 
 app = typer.Typer(
@@ -82,7 +83,7 @@ def lay(
         check_file(out, "layout.txt", [scene])
     document = lay_scene(scene, variant, form, light, box, materials)
     if out is None:
-        typer.echo(document, nl=False)
+        _print(document, line=False)
     else:
         _tell(write_whole(out, document))
 
@@ -322,7 +323,7 @@ def schema(
         check_file(out, "scene.schema.json")
     document = print_schema(materials)
     if out is None:
-        typer.echo(document, nl=False)
+        _print(document, line=False)
     else:
         _tell(write_whole(out, document))
 
@@ -412,6 +413,7 @@ def new(
     given = {key: [text] for key, text in single.items() if text is not None}
     given |= {key: texts for key, texts in many.items() if texts}
     typed = sys.stdin is not None and sys.stdin.isatty()
+    raise_when_told()
     _tell(new_scene(file, _ask, _remark, given, materials, keep=typed))
 
 
@@ -431,6 +433,7 @@ def live(
     """Open the room in a browser, where every choice is seen at once: on this machine only, nothing is sent away."""
     from preview.commands import serve_scene
 
+    raise_when_told()
     serve_scene(scene, details, materials, port, browser, lan, _line, _remark)
 
 
@@ -485,7 +488,22 @@ def main() -> None:
 
 def _tell(result: str | Path) -> None:
     """Print a result: words of some lines, or the path of a file, on one."""
-    typer.echo(escaped(str(result)) if isinstance(result, Path) else escaped_lines(result.removesuffix("\n")))
+    _print(escaped(str(result)) if isinstance(result, Path) else escaped_lines(result.removesuffix("\n")))
+
+
+def _print(text: str | bytes, line: bool = True) -> None:
+    """Print on standard output.
+
+    Raises:
+        PreviewError: it can't be written, as where a disk is full; a reader who has gone is left to typer.
+    """
+    try:
+        typer.echo(text, nl=line)
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        sys.stdout = Path(os.devnull).open("w")  # noqa: SIM115 (or what is still in it would fail again at the end)
+        raise PreviewError(f"standard output can't be written ({(error.strerror or str(error)).lower()})") from error
 
 
 def _remark(words: str) -> None:

@@ -13,9 +13,12 @@ import tempfile
 import unicodedata
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
+from typing import BinaryIO
 
 from preview.errors import UsageError
+from preview.unfinished import Unfinished
 
 LONGEST = 60  # bytes of a name's part of a file name, of which there may be three in the 255 that file systems take
 
@@ -30,29 +33,33 @@ def write_whole(path: Path, data: bytes | memoryview, durable: bool = True) -> P
         UsageError: as `check_file`; or the writing itself failed, and then all is as it was.
     """
     check_file(path)
-    made: list[Path] = []
-    temporary = None
     try:
         target = Path(os.path.realpath(path))
-        made = _make_folders(target.parent)
-        handle, temporary = tempfile.mkstemp(prefix=f".{target.name[:40]}.", suffix=".part", dir=target.parent)
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            if durable:  # or a power cut after the rename may leave an empty file in the old one's place
-                os.fsync(file.fileno())
-        _permit(Path(temporary), target)
-        Path(temporary).replace(target)
-    except BaseException as error:
-        if temporary is not None:
-            Path(temporary).unlink(missing_ok=True)
-        for folder in reversed(made):
-            with suppress(OSError):
-                folder.rmdir()
-        if isinstance(error, OSError):
-            raise _cannot_write(path, error) from error
-        raise
+        with Unfinished() as work:
+            file, part = _part(work, target)
+            with file:
+                file.write(data)
+                file.flush()
+                if durable:  # or a power cut after the rename may leave an empty file in the old one's place
+                    os.fsync(file.fileno())
+                _permit(part, target)
+                if os.name == "nt":  # where an open file can't be renamed; elsewhere it stays locked until it is
+                    file.close()
+                work.finish(partial(part.replace, target))
+    except OSError as error:
+        raise _cannot_write(path, error) from error
     return path
+
+
+def _part(work: Unfinished, target: Path) -> tuple[BinaryIO, Path]:
+    """Return the temporary file of `target`, in folders that are made for it: again where another run that made them
+    too was refused meanwhile, and took them away."""
+    for _ in range(9):
+        with suppress(FileNotFoundError):
+            work.folders(target.parent)
+            return work.part(target)
+    work.folders(target.parent)
+    return work.part(target)
 
 
 def check_file(path: Path, example: str = "", read: Iterable[str | Path] = ()) -> None:
@@ -139,25 +146,6 @@ def distinct_slugs(names: Sequence[str]) -> dict[str, str]:
         taken.add(part.upper())
         slugs[name] = part
     return slugs
-
-
-def _make_folders(path: Path) -> list[Path]:
-    """Make the folder `path` and those above it that are missing; return the ones that were made, outermost first."""
-    missing = []
-    while not path.exists():
-        missing.append(path)
-        path = path.parent
-    made: list[Path] = []
-    try:
-        for folder in reversed(missing):
-            folder.mkdir(exist_ok=True)
-            made.append(folder)
-    except OSError:
-        for folder in reversed(made):
-            with suppress(OSError):
-                folder.rmdir()
-        raise
-    return made
 
 
 def _permit(new: Path, old: Path) -> None:

@@ -10,7 +10,6 @@ from __future__ import annotations
 import json
 import re
 import shutil
-import tempfile
 from collections.abc import Mapping
 from importlib.resources import as_file, files
 from pathlib import Path
@@ -21,6 +20,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from preview.png import encode_jpeg
+from preview.unfinished import scratch_folder
 
 FileFormat = Literal["pdf", "svg", "png"]
 TEMPLATES = Path(__file__).parent
@@ -74,8 +74,7 @@ def typeset_pages(
     """Return the same page by page, a PNG at `ppi` pixels an inch; a PDF is one for all pages."""
     import typst
 
-    with tempfile.TemporaryDirectory() as place:
-        folder = Path(place)
+    with scratch_folder() as folder:
         faces = folder / "faces"
         faces.mkdir()
         for weight in FACES:
@@ -87,7 +86,7 @@ def typeset_pages(
             (folder / name).write_bytes(content)
         (folder / "data.json").write_text(json.dumps(breakable(data), ensure_ascii=False), encoding="utf-8")
         fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(faces)])
-        compiler = typst.Compiler(str(folder / Path(template).name), root=place, font_paths=fonts)
+        compiler = typst.Compiler(str(folder / Path(template).name), root=str(folder), font_paths=fonts)
         made = compiler.compile(format=form, ppi=ppi, timestamp=0)
     if made is None:
         raise ValueError(f"{template} made no page")

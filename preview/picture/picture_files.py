@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Mapping
 from functools import cache
 from io import BytesIO
-from pathlib import Path
 from typing import Literal
 from xml.sax.saxutils import escape
 
@@ -17,6 +15,7 @@ from PIL import Image, ImageCms
 
 from preview.picture.picture import Picture
 from preview.room.room import Room
+from preview.unfinished import scratch_folder
 from preview.version import release
 
 PictureFormat = Literal["png", "jpeg", "webp", "avif", "tiff", "exr"]
@@ -109,8 +108,8 @@ def _exr(picture: Picture, floor: NDArray[np.bool_]) -> bytes:
         "Z": np.ascontiguousarray(picture.depth, np.float32),
         "floor": floor.astype(np.float16),
     }
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "picture.exr"
+    with scratch_folder() as folder:
+        path = folder / "picture.exr"
         with OpenEXR.File(header, channels) as file:
             file.write(str(path))
         return path.read_bytes()

@@ -60,14 +60,14 @@ def test_no_damage_passes_for_an_entry(tmp_path):
     whole = entry_bytes("key", make(size=60))
     other = entry_bytes("another", make(2.0, size=60))
     count = 0
-    head = len(BEGINS) + SUM + LENGTH + 140
-    for what, content in chain(damaged(whole, other, range(head), flips=8), damaged(whole, other, range(len(whole)))):
+    head = range(len(BEGINS) + SUM + LENGTH + 60)
+    for what, content in chain(damaged(whole, other, head, flips=8), damaged(whole, other, range(0, len(whole), 2))):
         path.write_bytes(content)
         assert read_entry(path, "key", MOST_BYTES) is None, what
         count += 1
     path.write_bytes(whole)
     assert np.array_equal(read_entry(path, "key", MOST_BYTES)["a"], make(size=60)["a"])
-    assert count > 2000
+    assert count > 1500
 
 
 @pytest.mark.parametrize("place", ["junk", "folder", "pipe", "other names", "too large"])

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import io
 import re
-import tempfile
 import warnings
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
@@ -17,6 +16,7 @@ from pathlib import Path
 from PIL import Image
 
 from preview.file_reading import NoFile, TooLarge, file_content
+from preview.unfinished import scratch_folder
 
 WIDEST, TALLEST = 900, 360  # pixels; about 400 dots an inch where it stands on the page
 MOST_BYTES = 50_000_000
@@ -88,8 +88,7 @@ def _svg(content: bytes) -> Image.Image:
     """Return an SVG drawn as large as it is wanted at most, cut to what it shows."""
     import typst
 
-    with tempfile.TemporaryDirectory() as place:
-        folder = Path(place)
+    with scratch_folder() as folder:
         (folder / "logo.svg").write_bytes(_self_contained(content))
         (folder / "logo.typ").write_text(
             f"#set page(width: {WIDEST}pt, height: {TALLEST}pt, margin: 0pt, fill: none)\n"
@@ -97,7 +96,7 @@ def _svg(content: bytes) -> Image.Image:
             encoding="utf-8",
         )
         fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=True)
-        compiler = typst.Compiler(str(folder / "logo.typ"), root=place, font_paths=fonts)
+        compiler = typst.Compiler(str(folder / "logo.typ"), root=str(folder), font_paths=fonts)
         try:
             made = compiler.compile(format="png", ppi=72)
         except typst.TypstError:

@@ -1,0 +1,27 @@
+"""Standard input, output and error, where whoever started the program has closed one of them.
+
+Its number would go to the next file that is opened, and what a library prints would be written into that.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+
+def open_closed_streams() -> None:
+    """Give each standard stream that is closed something in its place: input that has ended, output that fails when it
+    is written to, as results must not get lost unseen, and for errors nowhere."""
+    for number, flags in ((0, os.O_RDONLY), (1, os.O_RDONLY), (2, os.O_WRONLY)):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.set_inheritable(os.open(os.devnull, flags), True)  # it takes the lowest number that is free
+    nowhere = Path(os.devnull)
+    if sys.stdin is None:
+        sys.stdin = nowhere.open()
+    if sys.stdout is None:
+        sys.stdout = os.fdopen(1, "w", encoding="utf-8", closefd=False)
+    if sys.stderr is None:
+        sys.stderr = nowhere.open("w")
