@@ -110,6 +110,9 @@ def _exr(picture: Picture, floor: NDArray[np.bool_]) -> bytes:
     }
     with scratch_folder() as folder:
         path = folder / "picture.exr"
-        with OpenEXR.File(header, channels) as file:
-            file.write(str(path))
+        try:
+            with OpenEXR.File(header, channels) as file:
+                file.write(str(path))
+        except RuntimeError as error:  # as where the disk is full, which is said at its end
+            raise OSError(str(error).rpartition('". ')[2].rstrip(".")) from error
         return path.read_bytes()
