@@ -22,7 +22,8 @@ from preview.cli_options import (
 )
 from preview.errors import PreviewError
 from preview.interrupts import raise_when_told
-from preview.letters import escaped, escaped_lines
+from preview.letters import escaped
+from preview.terminal import ask, complain, remark, say, tell, tell_at_once, tell_each, warn
 
 app = typer.Typer(
     name="preview",
@@ -50,7 +51,7 @@ def check(
     """Read and check a scene, and print what the program understood, in the units of the file."""
     from preview.commands import check_scene
 
-    _tell(check_scene(scene, light, materials))
+    tell(check_scene(scene, light, materials))
 
 
 @app.command(
@@ -83,9 +84,9 @@ def lay(
         check_file(out, "layout.txt", [scene])
     document = lay_scene(scene, variant, form, light, box, materials)
     if out is None:
-        _print(document, line=False)
+        say(document, line=False)
     else:
-        _tell(write_whole(out, document))
+        tell(write_whole(out, document))
 
 
 @app.command(epilog='Example:  preview render dining-room.toml --viewpoint "from the archway" --size 2400x1500')
@@ -104,8 +105,7 @@ def render(
     """Draw pictures and print their paths. Default: every variant from every viewpoint."""
     from preview.commands import render_scene
 
-    for path in render_scene(scene, variant or [], viewpoint or [], size, out, materials, form):
-        _tell(path)
+    tell_each(render_scene(scene, variant or [], viewpoint or [], size, out, materials, form))
 
 
 @app.command(
@@ -131,7 +131,7 @@ def compare(
     """Compare variants on a page to choose by: what differs, the view with its lines, the same clean, the plan."""
     from preview.commands import compare_scene
 
-    _tell(compare_scene(scene, variant or [], viewpoint or [], size, out, materials))
+    tell(compare_scene(scene, variant or [], viewpoint or [], size, out, materials))
 
 
 @app.command(
@@ -186,10 +186,11 @@ def options(
     """Rank the layouts that fit the room; print the best five, why, and what each gives up. Rejects small pieces."""
     from preview.commands import rank_options
 
-    for words in rank_options(
-        scene, prefer or [], keep or [], form, pictures, viewpoint or [], size, save, choose or [], materials
-    ):
-        _tell(words)
+    tell_each(
+        rank_options(
+            scene, prefer or [], keep or [], form, pictures, viewpoint or [], size, save, choose or [], materials
+        )
+    )
 
 
 @app.command(epilog="Example:  preview quote dining-room.toml --details details.toml --out quote.pdf")
@@ -211,7 +212,7 @@ def quote(
     """Write the quote, a PDF to sign: pictures, plan to scale, comparison, what is agreed, and the price."""
     from preview.commands import quote_scene
 
-    _tell(quote_scene(scene, variant, details, paper, size, out, _warn, materials))
+    tell(quote_scene(scene, variant, details, paper, size, out, warn, materials))
 
 
 @app.command(epilog="Example:  preview page dining-room.toml --details details.toml --out dining-room.html")
@@ -229,7 +230,7 @@ def page(
     """Write a page for the customer to keep, without prices: one file that opens offline, to compare and look round."""
     from preview.commands import page_scene
 
-    _tell(page_scene(scene, variant or [], viewpoint or [], details, out, materials))
+    tell(page_scene(scene, variant or [], viewpoint or [], details, out, materials))
 
 
 @app.command(
@@ -261,7 +262,7 @@ def export(
     """Write the floor as a model for other programs: with its colours, or every piece as a solid."""
     from preview.commands import export_scene
 
-    _tell(export_scene(scene, variant, out, texture, floor_only, unit, _warn, materials))
+    tell(export_scene(scene, variant, out, texture, floor_only, unit, warn, materials))
 
 
 @app.command(epilog="Examples:  preview card dining-room.toml   |   preview card dining-room.toml --out floor.dxf")
@@ -282,7 +283,7 @@ def card(
     """Write the layer's card: lines to strike, blocks to cut, what to saw, the right angle, and a marked plan."""
     from preview.commands import card_scene
 
-    _tell(card_scene(scene, variant, out, materials))
+    tell(card_scene(scene, variant, out, materials))
 
 
 @app.command(
@@ -305,9 +306,9 @@ def materials(
     from preview.commands import draw_materials, list_materials
 
     if swatches is None:
-        _tell(list_materials(form, materials))
+        tell(list_materials(form, materials))
     else:
-        _tell(draw_materials(swatches, materials))
+        tell(draw_materials(swatches, materials))
 
 
 @app.command(epilog="Example:  preview schema --out scene.schema.json")
@@ -323,9 +324,9 @@ def schema(
         check_file(out, "scene.schema.json")
     document = print_schema(materials)
     if out is None:
-        _print(document, line=False)
+        say(document, line=False)
     else:
-        _tell(write_whole(out, document))
+        tell(write_whole(out, document))
 
 
 @app.command(epilog="Example:  preview demo --out /tmp/previews")
@@ -333,8 +334,7 @@ def demo(size: PictureSize = "1600x1000", out: Folder = Path("previews")) -> Non
     """Run check, lay, render and compare on a built-in scene."""
     from preview.commands import run_demo
 
-    for line in run_demo(size, out):
-        _tell(line)
+    tell_each(run_demo(size, out))
 
 
 @app.command(epilog="Example:  preview new study.toml")
@@ -414,7 +414,7 @@ def new(
     given |= {key: texts for key, texts in many.items() if texts}
     typed = sys.stdin is not None and sys.stdin.isatty()
     raise_when_told()
-    _tell(new_scene(file, _ask, _remark, given, materials, keep=typed))
+    tell(new_scene(file, ask, remark, given, materials, keep=typed))
 
 
 @app.command(epilog="Examples:  preview live dining-room.toml   |   preview live   (a new room)")
@@ -434,22 +434,7 @@ def live(
     from preview.commands import serve_scene
 
     raise_when_told()
-    serve_scene(scene, details, materials, port, browser, lan, _line, _remark)
-
-
-def _line(words: str) -> None:
-    """Print a line of standard output at once, for whoever reads it through a pipe."""
-    _tell(words)
-    sys.stdout.flush()
-
-
-def _ask(prompt: str) -> str:
-    """Show a question on standard error and return the next line of standard input."""
-    typer.echo(escaped_lines(prompt), err=True, nl=False)
-    line = sys.stdin.readline() if sys.stdin is not None else ""
-    if not line:
-        raise EOFError
-    return line.rstrip("\r\n")
+    serve_scene(scene, details, materials, port, browser, lan, tell_at_once, remark)
 
 
 def version(wanted: bool) -> None:
@@ -478,42 +463,9 @@ def main() -> None:
     try:
         app(prog_name="preview")
     except PreviewError as error:
-        _complain(str(error), error.exit_code)
+        complain(str(error), error.exit_code)
     except Exception as error:
         if os.environ.get("PREVIEW_DEBUG"):
             raise
         what = escaped(f"{type(error).__name__}: {error}".split("\n", 1)[0])
-        _complain(f"the program failed ({what}); run it again with PREVIEW_DEBUG=1 set to see where", 1)
-
-
-def _tell(result: str | Path) -> None:
-    """Print a result: words of some lines, or the path of a file, on one."""
-    _print(escaped(str(result)) if isinstance(result, Path) else escaped_lines(result.removesuffix("\n")))
-
-
-def _print(text: str | bytes, line: bool = True) -> None:
-    """Print on standard output.
-
-    Raises:
-        PreviewError: it can't be written, as where a disk is full; a reader who has gone is left to typer.
-    """
-    try:
-        typer.echo(text, nl=line)
-    except BrokenPipeError:
-        raise
-    except OSError as error:
-        sys.stdout = Path(os.devnull).open("w")  # noqa: SIM115 (or what is still in it would fail again at the end)
-        raise PreviewError(f"standard output can't be written ({(error.strerror or str(error)).lower()})") from error
-
-
-def _remark(words: str) -> None:
-    typer.echo(escaped_lines(words), err=True)
-
-
-def _warn(words: str) -> None:
-    _remark(f"preview: {words}")
-
-
-def _complain(words: str, status: int) -> None:
-    _warn(words)
-    raise SystemExit(status)
+        complain(f"the program failed ({what}); run it again with PREVIEW_DEBUG=1 set to see where", 1)

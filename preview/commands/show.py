@@ -34,15 +34,16 @@ def render_scene(
     folder: Path,
     materials: Path | None = None,
     form: PictureFormat = "png",
-) -> list[Path]:
-    """Draw a scene's variants from its viewpoints into `folder` and return the paths, variant by variant."""
+) -> Iterator[Path]:
+    """Draw a scene's variants from its viewpoints into `folder`; yield each path once it is written, by variant."""
     pixels = read_size(size)
     jobs = read_jobs(scene, materials)
     chosen = choose_variants(jobs, variants)
     base, *floors = with_base(jobs, chosen)
     views = pick(viewpoint_names(base), viewpoints, "viewpoint")
     paths = _picture_paths(folder, file_stem(scene, jobs), jobs, base, form)
-    return [path for path, _ in _draw_into(paths, base, floors, views, pixels, form)]
+    for path, _ in _draw_into(paths, base, floors, views, pixels, form):
+        yield path
 
 
 def run_demo(size: str, folder: Path) -> Iterator[str | Path]:
@@ -99,15 +100,13 @@ def _draw_into(
     views: Sequence[str],
     pixels: tuple[int, int],
     form: PictureFormat = "png",
-) -> list[tuple[Path, Drawn]]:
-    """Draw all, write each picture as soon as it is drawn, and return the paths with the pictures."""
+) -> Iterator[tuple[Path, Drawn]]:
+    """Draw all, write each picture as soon as it is drawn, and yield its path with it."""
     from preview.picture.picture_files import picture_file
 
     for floor in floors:
         for view in views:
             check_file(paths[floor.job.variant, view])
-    done = []
     for drawn in draw(base, floors, views, pixels):
         path = paths[drawn.floor.job.variant, drawn.picture.camera.name]
-        done.append((write_whole(path, picture_file(drawn.picture, drawn.floor.room, form)), slim(drawn)))
-    return done
+        yield write_whole(path, picture_file(drawn.picture, drawn.floor.room, form)), slim(drawn)

@@ -66,3 +66,30 @@ def test_a_picture_that_can_not_be_drawn_leaves_no_folder(run, monkeypatch):
     ):
         assert run(*arguments)[0] == 1
         assert listing() == ["room.toml"]
+
+
+def test_what_was_finished_before_a_fault_stays_and_is_said(run, monkeypatch):
+    """The second picture can't be drawn; the chosen layout is saved before its picture can't be drawn."""
+    from preview.errors import RenderError
+    from preview.picture import draw
+
+    drawn = draw.Engine.draw
+    left = [1]
+
+    def once(*arguments, **options):
+        if not left:
+            raise RenderError("no picture can be drawn")
+        left.pop()
+        return drawn(*arguments, **options)
+
+    monkeypatch.setattr(draw.Engine, "draw", once)
+    status, said, error = run("render", "room.toml", "--size", "64x40", "--viewpoint", "plan", "--out", "new")
+    one = "new/room--as-drawn--plan.png"
+    assert (status, said) == (1, f"{one}\n") and listing() == ["new", one, "room.toml"]
+    assert error == (
+        "preview: not all is done: 1 file is finished and stays, as listed\npreview: no picture can be drawn\n"
+    )
+    arguments = ("--keep", "border", "--keep", "width", "--choose", "2", "--save", "a.toml", "--pictures", "a.png")
+    status, said, error = run("options", "room.toml", *arguments, "--size", "64x40")
+    assert status == 1 and said.endswith("a.toml\n") and "1 file is finished and stays, as listed" in error
+    assert listing() == ["a.toml", "new", one, "room.toml"]

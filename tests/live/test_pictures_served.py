@@ -55,7 +55,7 @@ def test_a_full_picture_is_what_render_draws_of_the_saved_scene(small, tmp_path)
     assert state["saved"]
     served = picture(browser, state["revision"], variant="Walnut", view="in")
     assert served.headers["content-type"] == "image/png"
-    render_scene(str(work.file), ["Walnut"], ["in"], "240x150", tmp_path / "out")
+    list(render_scene(str(work.file), ["Walnut"], ["in"], "240x150", tmp_path / "out"))
     assert served.content == (tmp_path / "out" / "box--walnut--in.png").read_bytes()
 
 

@@ -14,6 +14,7 @@ from shapely import LineString, MultiPolygon, Polygon
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role
 from preview.paper.card.card_steps import card_steps
+from preview.paper.exports.dxf_library import dxf_library
 from preview.paper.plan.lettering import text_width
 from preview.paper.plan.plan_sheet import imperial
 from preview.paper.plan.right_angle import name_on_plan, right_angle
@@ -69,9 +70,8 @@ def layout_dxf(floor: LaidFloor) -> bytes:
     with ``cut-outs`` after it, so that areas add up to the floor's.
     """
     job = floor.job
-    import ezdxf
-    from ezdxf import options
-
+    ezdxf = dxf_library()
+    options = ezdxf.options
     kept, options.write_fixed_meta_data_for_testing = options.write_fixed_meta_data_for_testing, True
     try:
         drawing = ezdxf.new("R2010")
@@ -88,6 +88,8 @@ def layout_dxf(floor: LaidFloor) -> bytes:
         for layer in layers:
             if not len(drawing.query(f'*[layer=="{layer}{HOLES}"]')):
                 drawing.layers.remove(layer + HOLES)
+        for name in sorted(drawing.entitydb.dxf_types_in_use()):  # in an order that does not hang on the hash seed
+            drawing.classes.add_class(name)
         text = io.StringIO()
         drawing.write(text)
     finally:
