@@ -9,7 +9,6 @@ from typing import Annotated, Any, Literal
 
 import typer
 
-from preview.cli_batch import batch
 from preview.cli_options import (
     DetailsFile,
     Folder,
@@ -257,13 +256,21 @@ def export(
     floor_only: Annotated[
         bool, typer.Option("--floor-only", help="GLB, USDZ: leave the room out, as to lay the floor on your own.")
     ] = False,
+    lit: Annotated[
+        bool,
+        typer.Option(
+            "--lit",
+            help="GLB: with the room's light at that hour in its colours, as the pictures are exposed; what the finish "
+            "reflects is left out.",
+        ),
+    ] = False,
     unit: Annotated[Literal["mm", "m"], typer.Option("--unit", help="Of lengths in .obj, .stl and .ply.")] = "mm",
     materials: Materials = None,
 ) -> None:
     """Write the floor as a model for other programs: with its colours, or every piece as a solid."""
     from preview.commands import export_scene
 
-    tell(export_scene(scene, variant, out, texture, floor_only, unit, warn, materials))
+    tell(export_scene(scene, variant, out, texture, floor_only, lit, unit, warn, materials))
 
 
 @app.command(epilog="Examples:  preview card dining-room.toml   |   preview card dining-room.toml --out floor.dxf")
@@ -416,12 +423,6 @@ def new(
     typed = sys.stdin is not None and sys.stdin.isatty()
     raise_when_told()
     tell(new_scene(file, ask, remark, given, materials, keep=typed))
-
-
-app.command(
-    epilog="Examples:  preview batch flats/*.toml --make quote,page --details details.toml   |   preview batch "
-    "flats/*.toml --make pictures --scheduler tcp://10.0.0.5:8786"
-)(batch)
 
 
 @app.command(epilog="Examples:  preview live dining-room.toml   |   preview live   (a new room)")

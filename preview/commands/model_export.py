@@ -26,6 +26,7 @@ def export_scene(
     out: Path | None,
     texture: int,
     floor_only: bool,
+    lit: bool,
     unit: Literal["mm", "m"],
     tell: Callable[[str], None],
     materials: Path | None = None,
@@ -33,8 +34,8 @@ def export_scene(
     """Write a variant's floor, the base scene's where it is None, as a model; return its path.
 
     The ending of `out` says what it is: .glb or .usdz, with colours and the room; .obj, .stl or .ply, closed solids of
-    every piece. `texture` is the most pixels a side of the textures of the first two; `tell` is called with what there
-    is to say of it.
+    every piece. `texture` is the most pixels a side of the textures of the first two; `lit` has the room's light
+    put into a .glb's colours; `tell` is called with what there is to say of it.
 
     Raises:
         UsageError: wrong use, the file can't be written, or what writes a .usdz is not installed.
@@ -53,20 +54,23 @@ def export_scene(
         from preview.export.usdz_model import check_usd
 
         check_usd()
-    floor = lay_jobs([chosen])[0]
+    if lit and form != ".glb":
+        raise UsageError(f"--lit: {path.name} is no .glb, the one form that can have the room's light in its colours")
+    base, floor = lay_jobs([jobs[0], chosen])
     if form not in TEXTURED:
         from preview.export.solids import solids_file
 
         return write_whole(path, solids_file(floor, form[1:], unit))  # type: ignore[arg-type]
-    made = _with_textures(floor, form, texture, floor_only)
+    made = _with_textures(floor, base if lit else None, form, texture, floor_only)
     sizes = ", ".join(f"{wide} x {high}" for wide, high, _ in made.textures)
     total = sum(count for *_, count in made.textures)
     tell(f"textures of {sizes} pixels, {total / 1e6:.1f} MB of the file's {len(made.data) / 1e6:.1f}")
     return write_whole(path, made.data)
 
 
-def _with_textures(floor: LaidFloor, form: str, texture: int, floor_only: bool) -> ModelFile:
-    from preview.export.exported import boards_and_model, painted_and_model
+def _with_textures(floor: LaidFloor, base: LaidFloor | None, form: str, texture: int, floor_only: bool) -> ModelFile:
+    """Return a .glb or a .usdz; lit, and then exposed as `base` is, where that is given."""
+    from preview.export.exported import boards_and_model, lit_model, painted_and_model
 
     if form == ".usdz":
         from preview.export.usdz_model import usdz_model
@@ -74,4 +78,7 @@ def _with_textures(floor: LaidFloor, form: str, texture: int, floor_only: bool) 
         return usdz_model(floor, *painted_and_model(floor, texture, beyond=not floor_only), floor_only)
     from preview.export.glb_model import glb_model
 
+    if base is not None:
+        ready = lit_model(floor, base, texture, beyond=not floor_only)
+        return glb_model(floor, ready.boards, ready.model, floor_only, ready.light)
     return glb_model(floor, *boards_and_model(floor, texture), floor_only)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,9 @@ from preview.version import release
 from preview.wood.boards import Boards, cut_boards
 from preview.wood.seasons import drawn_in_season
 from preview.wood.stock import PIXEL, WIDEST, PageLimits
+
+if TYPE_CHECKING:
+    from preview.export.baked_light import BakedLight
 
 F32 = NDArray[np.float32]
 
@@ -45,6 +49,28 @@ def painted_and_model(floor: LaidFloor, texture: int, beyond: bool = True) -> tu
     layout, _ = drawn_in_season(floor.layout, floor.job)
     boards = painted(layout, lambda density: _cut(floor, min(density, FINEST), WIDEST), texture, beyond)
     return boards, _model(floor, boards)
+
+
+@dataclass(frozen=True, eq=False)
+class LitModel:
+    """What a lit file is made of: boards whose pages have the light on them, the model, and its light."""
+
+    boards: Boards
+    model: Model
+    light: BakedLight
+
+
+def lit_model(floor: LaidFloor, base: LaidFloor, texture: int, beyond: bool = True) -> LitModel:
+    """Return a floor as its pictures are lit and exposed, `base` being the scene's own floor, with whose light variants
+    in the same room are drawn. texture, beyond: as in `painted_and_model`."""
+    from preview.export.baked_light import BakedLight
+    from preview.session.pipeline import Pipeline
+
+    lit = Pipeline().lit(floor, base, ())
+    light = BakedLight(lit.model, lit.lighting, lit.exposure, lit.boards.finish)
+    layout, _ = drawn_in_season(floor.layout, floor.job)
+    boards = painted(layout, lambda density: _cut(floor, min(density, FINEST), WIDEST), texture, beyond, light.floor)
+    return LitModel(boards, _model(floor, boards), light)
 
 
 def _cut(floor: LaidFloor, finest: float, limits: PageLimits) -> Boards:

@@ -55,3 +55,16 @@ def _material(finish: Finish, name: str, colour: Properties, fibres: float) -> P
             "KHR_materials_ior": {"ior": finish.ior},
         },
     }
+
+
+def unlit_material(name: str, texture: int | None = None) -> Properties:
+    """Return the material of what a viewer is not to light: its colours in `texture`, or in its vertices alone.
+
+    KHR_materials_unlit; a viewer without it shows something rough.
+    """
+    colour = {} if texture is None else {"baseColorTexture": {"index": texture}}
+    return {
+        "name": name,
+        "pbrMetallicRoughness": {**colour, "metallicFactor": 0.0, "roughnessFactor": 1.0},
+        "extensions": {"KHR_materials_unlit": {}},
+    }

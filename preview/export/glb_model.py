@@ -6,6 +6,7 @@ Textures are JPEG, which every viewer reads; WebP and KTX2 need extensions that 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,9 +14,10 @@ from PIL import Image
 
 from preview.colour import linear_to_srgb, srgb_to_linear
 from preview.export.backings import Backing, backings
+from preview.export.baked_light import BakedLight, LitPart
 from preview.export.board_faces import BoardFaces, board_faces
 from preview.export.exported import ModelFile, named, told, upright
-from preview.export.finish_material import finish_material, plain_finish_material
+from preview.export.finish_material import finish_material, plain_finish_material, unlit_material
 from preview.export.gltf_file import GltfFile, Properties
 from preview.export.room_nodes import add_room
 from preview.floor.laid import LaidFloor
@@ -29,36 +31,54 @@ PAINT_ROUGHNESS = 0.9  # matt, as part.frag has it
 FULL = 65535
 
 
-def glb_model(floor: LaidFloor, boards: Boards, model: Model, floor_only: bool = False) -> ModelFile:
+def glb_model(
+    floor: LaidFloor, boards: Boards, model: Model, floor_only: bool = False, light: BakedLight | None = None
+) -> ModelFile:
     """Return the file: nodes by what things are, boards with clear coat and tangents along them.
 
-    floor_only: whether the room round the floor is left out, and the next rooms' floors.
+    floor_only: whether the room round the floor is left out, and the next rooms' floors. light: where it is given, all
+    has the colours that it gives, and no viewer's light; `boards` are then those of `lit_model`.
     """
     file = GltfFile(dict(told(floor)))
     layout, _ = drawn_in_season(floor.layout, floor.job)
     kinds: dict[str, list[BoardFaces]] = {}
     for each in board_faces(layout, boards, model.floor, beyond=not floor_only):
         kinds.setdefault(each.name, []).append(each)
-    pages = _BoardImages(file, boards, [each for faces in kinds.values() for each in faces])
-    under = {each.name: [_backing(file, each, boards)] for each in backings(layout, boards, beyond=not floor_only)}
+    pages = _BoardImages(file, boards, [each for faces in kinds.values() for each in faces], light is not None)
+    under = {
+        each.name: [_backing(file, each, boards, light)] for each in backings(layout, boards, beyond=not floor_only)
+    }
     nodes = []
     for name, faces in kinds.items():
         primitives = [pages.primitive(each) for each in faces] + under.get(name, [])
         nodes.append(file.add_node(name, file.add_mesh(name, primitives)))
     if not floor_only:
-        nodes += add_room(file, model, _PaintedParts(file))
+        if light is None:
+            nodes += add_room(file, model, _PaintedParts(file))
+        else:
+            painter = _LitParts(file, light)
+            nodes += add_room(file, painter.cut(model), painter)
+            nodes += painter.windows()
     file.add_node(named(floor), children=nodes, root=True)
     return ModelFile(file.to_bytes(), tuple(pages.sizes))
 
 
-def _backing(file: GltfFile, backing: Backing, boards: Boards) -> Properties:
-    finish = boards.finishes[backing.wood]
-    material = plain_finish_material(finish, f"under {backing.name}, {finish.name}", backing.albedo)
+def _backing(file: GltfFile, backing: Backing, boards: Boards, light: BakedLight | None) -> Properties:
+    finish, name = boards.finishes[backing.wood], f"under {backing.name}"
+    material = plain_finish_material(finish, f"{name}, {finish.name}", backing.albedo)
+    more = {}
+    if light is not None:
+        material = unlit_material(name)
+        colours = light.floor(
+            np.tile(backing.albedo, (len(backing.positions), 1)), backing.positions[:, :2].astype(float)
+        )
+        more = {"COLOR_0": _colours(file, colours)}
     up = np.tile(np.array([0, 1, 0], np.float32), (len(backing.positions), 1))
     return {
         "attributes": {
             "POSITION": file.add_vertices(upright(backing.positions)),
             "NORMAL": file.add_vertices(up),
+            **more,
         },
         "indices": file.add_faces(backing.faces),
         "material": file.add_material(material),
@@ -72,8 +92,8 @@ class _BoardImages:
     on it, and the colours are tints over that. Where a page's brightest wood would be more than white, it stays white.
     """
 
-    def __init__(self, file: GltfFile, boards: Boards, faces: Sequence[BoardFaces]) -> None:
-        self._file = file
+    def __init__(self, file: GltfFile, boards: Boards, faces: Sequence[BoardFaces], unlit: bool) -> None:
+        self._file, self._unlit = file, unlit
         self.sizes: list[tuple[int, int, int]] = []
         self._material: dict[int, int] = {}
         self._strongest: dict[int, float] = {}
@@ -86,26 +106,35 @@ class _BoardImages:
             texture = file.add_texture(image, JPEG, f"{own[0].name} wood")
             finish = boards.finishes[own[0].wood]
             self._strongest[page] = most
-            self._material[page] = file.add_material(finish_material(finish, f"{own[0].name}, {finish.name}", texture))
+            name = f"{own[0].name}, {finish.name}"
+            made = unlit_material(name, texture) if unlit else finish_material(finish, name, texture)
+            self._material[page] = file.add_material(made)
 
     def primitive(self, faces: BoardFaces) -> Properties:
         """Add faces; return them as a primitive of a mesh."""
-        file, count = self._file, len(faces.positions)
-        # The bitangent is w (normal x tangent); it points to where v falls, as the specification's normal maps have it.
-        hand = np.where(faces.mirrored, 1.0, -1.0).astype(np.float32)[:, None]
-        colour = np.full((count, 4), FULL, np.uint16)
-        colour[:, :3] = np.rint(faces.tint / self._strongest[faces.page] * FULL)
+        file = self._file
+        attributes = {
+            "POSITION": file.add_vertices(upright(faces.positions)),
+            "NORMAL": file.add_vertices(upright(faces.normals)),
+            "TEXCOORD_0": file.add_vertices(faces.uv),
+            "COLOR_0": _colours(file, faces.tint / self._strongest[faces.page]),
+        }
+        if not self._unlit:
+            # The bitangent is w (normal x tangent); it points to where v falls, as the specification's normal maps do.
+            hand = np.where(faces.mirrored, 1.0, -1.0).astype(np.float32)[:, None]
+            attributes["TANGENT"] = file.add_vertices(np.hstack([upright(faces.along), hand]))
         return {
-            "attributes": {
-                "POSITION": file.add_vertices(upright(faces.positions)),
-                "NORMAL": file.add_vertices(upright(faces.normals)),
-                "TANGENT": file.add_vertices(np.hstack([upright(faces.along), hand])),
-                "TEXCOORD_0": file.add_vertices(faces.uv),
-                "COLOR_0": file.add_vertices(colour, normalized=True),
-            },
+            "attributes": attributes,
             "indices": file.add_faces(faces.faces),
             "material": self._material[faces.page],
         }
+
+
+def _colours(file: GltfFile, colours: NDArray[np.floating]) -> int:
+    """Add linear colours (n, 3) in 0..1 of vertices."""
+    whole = np.full((len(colours), 4), FULL, np.uint16)
+    whole[:, :3] = np.rint(colours * FULL)
+    return file.add_vertices(whole, normalized=True)
 
 
 def _brightened(page: NDArray[np.uint8], factor: float) -> NDArray[np.uint8]:
@@ -137,3 +166,45 @@ class _PaintedParts:
                 }
             )
         return {"material": self._known[key]}
+
+
+class _LitParts:
+    """The room's surfaces with their light in the colours of their corners, one material for all."""
+
+    def __init__(self, file: GltfFile, light: BakedLight) -> None:
+        self._file, self._light = file, light
+        self._lit: dict[str, LitPart] = {}
+        self._material = file.add_material(unlit_material("lit"))
+
+    def cut(self, model: Model) -> Model:
+        """Return a model whose parts are cut as their light needs it."""
+        self._lit = {each.name: self._light.part(each) for each in model.parts}
+        parts = [
+            replace(each, vertices=lit.vertices, normals=lit.normals, faces=lit.faces)
+            for each in model.parts
+            for lit in [self._lit[each.name]]
+        ]
+        return replace(model, parts=tuple(parts))
+
+    def __call__(self, part: Part) -> Properties:
+        return {
+            "material": self._material,
+            "attributes": {"COLOR_0": _colours(self._file, self._lit[part.name].colours)},
+        }
+
+    def windows(self) -> list[int]:
+        """Add the panes under a node of their own; return its number, none where there are none."""
+        file = self._file
+        panes = [
+            {
+                "attributes": {
+                    "POSITION": file.add_vertices(upright(each.vertices)),
+                    "NORMAL": file.add_vertices(upright(each.normals)),
+                    "COLOR_0": _colours(file, each.colours),
+                },
+                "indices": file.add_faces(each.faces),
+                "material": self._material,
+            }
+            for each in self._light.panes()
+        ]
+        return [file.add_node("panes", file.add_mesh("panes", panes))] if panes else []

@@ -35,12 +35,12 @@ def _joined(parts: list[Part], lighting: Lighting) -> VertexArrays | None:
         np.concatenate([part.normals for part in parts]),
         look,
         extra,
-        np.concatenate([_irradiance(part, lighting) for part in parts]),
+        np.concatenate([part_irradiance(part, lighting) for part in parts]),
         np.concatenate([part.faces + start for part, start in zip(parts, first, strict=True)]).astype(np.int32),
     )
 
 
-def _irradiance(part: Part, lighting: Lighting) -> F32:
+def part_irradiance(part: Part, lighting: Lighting) -> F32:
     """Return a part's irradiance (v, 3). Sashes reach out of doors, where the bake leaves them dark; what is seen of
     that through the glass takes the light of the rest of its part."""
     found = lighting.parts[part.name]

@@ -1,5 +1,6 @@
 """Models for other programs, read back by them: trimesh, and Khronos' own validator of glTF."""
 
+import io
 import json
 import shutil
 import subprocess
@@ -11,7 +12,7 @@ import trimesh
 from exported_colours import Sheet, colours_apart
 from running import SMALL, preview
 
-from preview.export.exported import boards_and_model
+from preview.export.exported import boards_and_model, lit_model
 from preview.export.glb_model import glb_model
 from preview.picture.picture import NATURE
 from preview.scene.read import load_scene, read_scene
@@ -23,6 +24,15 @@ name = "A"
 center = [80, 20]
 size = [10, 4]
 """
+ROOMS = {
+    "skew": SMALL.replace("[100, 90], [0, 90]", "[96, 84], [-9, 91]"),
+    "columns": SMALL.replace(
+        "[floor]",
+        '[[obstacles]]\nname = "post"\nkind = "column"\ncorners = [[60, 40], [70, 42], [66, 52]]\n[floor]',
+    ),
+    "chevron": SMALL.replace("board_width = 4", 'board_width = 4\npattern = "chevron"\nangle = 50'),
+    "vent": SMALL.replace("[floor]", f"{VENT}angle = 30\n[floor]\ngap = 0.03"),
+}
 VALIDATOR = "gltf-validator@2.0.0-dev.3.10"  # Khronos', Apache-2.0
 KITCHEN = Path(__file__).parents[2] / "scenes" / "kitchen.toml"
 
@@ -143,10 +153,46 @@ def test_khronos_validator_finds_nothing_wrong(validate, glb):
         assert (found["numErrors"], found["numWarnings"]) == (0, 0), found["messages"][:5]
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize("lit", [False, True], ids=["plain", "lit"])
+@pytest.mark.parametrize("name", ["skew", "columns", "chevron", "vent"])
+def test_khronos_validator_finds_nothing_wrong_in_other_rooms(validate, name, lit):
+    floor = lay_jobs(read_scene(ROOMS[name], "room.toml")[:1])[0]
+    if lit:
+        ready = lit_model(floor, floor, 512)
+        made = glb_model(floor, ready.boards, ready.model, light=ready.light)
+    else:
+        made = glb_model(floor, *boards_and_model(floor, 512))
+    found = validate(made.data)
+    assert (found["numErrors"], found["numWarnings"]) == (0, 0), found["messages"][:5]
+
+
+def test_a_lit_glb_has_the_light_in_its_colours(exported, floor):
+    """No material that a viewer lights; walls that are not of one colour; boards brighter before the window, which is
+    in the north wall, than at the archway, and than at the foot of its wall."""
+    data = exported("lit.glb", "--lit", "--texture", "512").read_bytes()
+    document = json.loads(data[20 : 20 + int.from_bytes(data[12:16], "little")])
+    assert all("KHR_materials_unlit" in each["extensions"] for each in document["materials"])
+    assert {each["name"] for each in document["nodes"]} >= {"field", "walls", "trim", "panes"}
+    scene = trimesh.load(io.BytesIO(data), file_type="glb", process=False)
+    wall = np.asarray(scene.geometry["wall 1"].visual.vertex_attributes["color"])[:, :3] / 65535
+    assert np.ptp(wall, axis=0).min() > 0.05
+    field = scene.geometry["field"]
+    image = np.asarray(field.visual.material.baseColorTexture.convert("RGB")).mean(axis=2)
+    at = (np.asarray(field.visual.uv) * (1, -1) + (0, 1)) * image.shape[::-1]
+    column, row = np.clip(at.astype(int), 0, np.array(image.shape[::-1]) - 1).T
+    north = -field.vertices[:, 2]
+    low, high, top = np.quantile(north, [0.2, 0.6, 0.8])
+    near, foot, far = (north > high) & (north < top), north > north.max() - 0.1, north < low
+    assert image[row, column][near].mean() > image[row, column][far].mean() + 10
+    assert image[row, column][near].mean() > image[row, column][foot].mean() + 30
+
+
 def test_wrong_use_is_told_in_a_line(text, tmp_path):
     (tmp_path / "room.toml").write_text(text)
     for options, words in (
         (("--out", tmp_path / "floor.fbx"), b"does not end in .glb, .usdz, .obj, .stl or .ply"),
+        (("--lit", "--out", tmp_path / "floor.obj"), b"--lit"),
         (("--texture", "99999", "--out", tmp_path / "floor.glb"), b"--texture"),
         (("--variant", "No such", "--out", tmp_path / "floor.glb"), b"No such"),
     ):
