@@ -1,0 +1,116 @@
+"""Spoilt scenes, details and materials, thousands of them: the program reads or refuses each, in time and in words.
+
+``python -m tests.soak.fuzz --files 20000 --jobs 2`` writes what breaks it, made short, into `--out`; the same seed tries
+the same files.
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+import sys
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+from time import perf_counter
+
+from preview.data import data_folder
+from tests.soak.mutations import mutated
+from tests.soak.trial import Outcome, trial
+
+KINDS = ("scene",) * 8 + ("details", "material")
+TRIES = 150  # of what may be left out of a file that breaks the program
+
+
+def originals(kind: str) -> list[str]:
+    """Return the good files of a kind, as text; of materials those that are shared begin with their name."""
+    scenes = [*data_folder("scenes").glob("*.toml"), *(data_folder("scenes") / "gallery").glob("*.toml")]
+    scenes.sort()
+    if kind == "material":
+        paths = sorted(data_folder("materials").glob("*.toml"))
+        return [f"# {each.name}\n{each.read_text(encoding='utf-8')}" for each in paths]
+    chosen = [each for each in scenes if ("details" in each.name) == (kind == "details")]
+    return [each.read_text(encoding="utf-8") for each in chosen]
+
+
+def spoilt(seed: int, number: int) -> tuple[str, bytes]:
+    """Return the kind and the bytes of the file of a number."""
+    rng = random.Random(f"{seed}-{number}")
+    kind = rng.choice(KINDS)
+    texts = originals(kind)
+    return kind, mutated(rng.choice(texts), rng, texts)
+
+
+def shortened(kind: str, content: bytes, fault: str) -> bytes:
+    """Return the file with all lines left out that its fault doesn't need, as far as some tries find them."""
+    lines, size, tries = content.split(b"\n"), 0, 0
+    size = max(1, len(lines) // 2)
+    while size and tries < TRIES:
+        at = 0
+        while at < len(lines) and tries < TRIES:
+            fewer = lines[:at] + lines[at + size :]
+            tries += 1
+            if trial(kind, b"\n".join(fewer)).fault == fault:
+                lines = fewer
+            else:
+                at += size
+        size //= 2
+    return b"\n".join(lines)
+
+
+def tried(asked: tuple[int, int]) -> tuple[int, str, Outcome]:
+    """Return what came of the file of a seed and a number, with both."""
+    kind, content = spoilt(*asked)
+    return asked[1], kind, trial(kind, content)
+
+
+def run(seed: int, numbers: Iterable[int], jobs: int) -> Iterator[tuple[int, str, Outcome]]:
+    """Yield what came of each file, in order."""
+    asked = [(seed, number) for number in numbers]
+    if jobs == 1:
+        yield from map(tried, asked)
+        return
+    with ProcessPoolExecutor(jobs) as pool:
+        yield from pool.map(tried, asked, chunksize=8)
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Try the files that the command line asks for, and return 1 where one broke the program."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--files", type=int, default=1000)
+    parser.add_argument("--first", type=int, default=0, help="number of the first file")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--jobs", type=int, default=1)
+    parser.add_argument("--out", type=Path, default=Path("soak"), help="where files that break the program go")
+    asked = parser.parse_args(arguments)
+    start = perf_counter()
+    faults: Counter[str] = Counter()
+    accepted, slowest = Counter(), (0.0, 0)
+    for number, kind, outcome in run(asked.seed, range(asked.first, asked.first + asked.files), asked.jobs):
+        accepted[kind, outcome.accepted] += 1
+        slowest = max(slowest, (outcome.seconds, number))
+        if not outcome.fault:
+            continue
+        faults[outcome.fault] += 1
+        print(f"{number} ({kind}): {outcome.fault}", flush=True)
+        if faults[outcome.fault] == 1:
+            asked.out.mkdir(parents=True, exist_ok=True)
+            content = spoilt(asked.seed, number)[1]
+            short = content if "slowly" in outcome.fault or "took" in outcome.fault else None
+            found = shortened(kind, content, outcome.fault) if short is None else short
+            (asked.out / f"{kind}-{asked.seed}-{number}.toml").write_bytes(found)
+            (asked.out / f"{kind}-{asked.seed}-{number}.txt").write_text(f"{outcome.fault}\n{outcome.trace}")
+    for kind in dict.fromkeys(KINDS):
+        print(f"{kind}: {accepted[kind, True]:,} accepted, {accepted[kind, False]:,} refused")
+    print(
+        f"{asked.files:,} files from {asked.first:,}, seed {asked.seed}, {perf_counter() - start:.0f} s; the slowest, "
+        f"{slowest[1]}, took {slowest[0]:.1f} s; {sum(faults.values()):,} faults of {len(faults)} kinds"
+    )
+    for fault, count in faults.most_common():
+        print(f"  {count:,} x {fault}")
+    return int(bool(faults))
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,140 @@
+"""One spoilt file tried: what came of it, in a word, and whether the program did as it should."""
+
+from __future__ import annotations
+
+import json
+import resource
+import signal
+import traceback
+import warnings
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from time import process_time
+
+from preview.data import data_folder
+from preview.errors import PreviewError
+from preview.paper.exports.layout_json import layout_json
+from preview.paper.plan.plan_svg import plan_svg
+from preview.paper.quote.bill import bills
+from preview.paper.quote.firm_details import read_details
+from preview.paper.words.check_text import check_text
+from preview.paper.words.layout_text import layout_text
+from preview.scene.job import Job
+from preview.scene.read import read_scene
+from preview.steps import check_materials, check_viewpoints, lay_jobs
+
+REFUSED, LAID = 2.0, 10.0
+"""Seconds of processor time in which a scene is refused, and in which each floor of one that is accepted is laid."""
+
+GIVEN_UP = 60
+"""Seconds of processor time after which a trial is given up."""
+
+MEMORY = 2e9
+LONGEST_MESSAGE = 5000
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """`fault` is empty where all is well, or says in a line what went wrong, the same for faults of one cause."""
+
+    seconds: float
+    accepted: bool
+    fault: str = ""
+    trace: str = ""
+
+
+class _GivenUp(BaseException):
+    pass
+
+
+def trial(kind: str, content: bytes) -> Outcome:
+    """Try the bytes of a file: a "scene", "details" or "material"."""
+    start = process_time()
+    accepted, floors = False, 1
+    fault, trace = "", ""
+    try:
+        with warnings.catch_warnings(), _alarm():
+            warnings.simplefilter("error")
+            floors = {"scene": _scene, "details": _details, "material": _material}[kind](content)
+            accepted = True
+    except PreviewError as error:
+        fault = _badly_said(error)
+    except _GivenUp:
+        fault = f"took over {GIVEN_UP} seconds"
+    except Exception as error:  # whatever it is, a user would read that the program failed
+        at = traceback.extract_tb(error.__traceback__)[-1]
+        own = [each for each in traceback.extract_tb(error.__traceback__) if "/preview/" in each.filename][-1:] or [at]
+        fault = f"{type(error).__name__} in {Path(own[0].filename).name}, {own[0].name}"
+        trace = traceback.format_exc()
+    seconds = process_time() - start
+    if not fault and seconds > (LAID * floors if accepted else REFUSED):
+        fault = f"{'laid' if accepted else 'refused'} slowly"
+    if not fault and resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024 > MEMORY:
+        fault = "over 2 GB"
+    return Outcome(seconds, accepted, fault, trace)
+
+
+def _scene(content: bytes) -> int:
+    jobs = read_scene(content, "room.toml")
+    floors = lay_jobs(jobs)
+    check_text(floors, None, check_viewpoints(floors[0]))
+    for floor in floors[:2]:
+        layout_text(floor)
+        json.loads(layout_json(floor), parse_constant=_no_number)
+        plan_svg(floor)
+    return len(floors)
+
+
+def _details(content: bytes) -> int:
+    details = read_details(content, "details.toml")
+    for floor in _demo_floors():
+        with suppress(PreviewError):
+            bills(details, [floor])
+    return 1
+
+
+def _material(content: bytes) -> int:
+    """Try one file of materials: as a species, or as the shared file that its first line names in a comment."""
+    first = content.split(b"\n", 1)[0].removeprefix(b"# ").decode("utf-8", "replace").strip()
+    name = first if first in {f"{each}.toml" for each in ("stains", "finishes", "grades", "paints", "surfaces")} else ""
+    with TemporaryDirectory() as folder:
+        (Path(folder) / (name or "bog-oak.toml")).write_bytes(content)
+        scene = (data_folder("scenes") / "study.toml").read_bytes()
+        check_materials(read_scene(scene, "room.toml", materials=Path(folder)))
+    return 1
+
+
+@cache
+def _demo_floors() -> list:
+    jobs: list[Job] = []
+    for name in ("dining-room.toml", "study.toml"):
+        jobs += read_scene((data_folder("scenes") / name).read_bytes(), name)[:1]
+    return lay_jobs(jobs)
+
+
+def _badly_said(error: PreviewError) -> str:
+    said = str(error)
+    if "\n" in said or len(said) > LONGEST_MESSAGE:
+        return f"{type(error).__name__} of {len(said)} letters"
+    return "" if ": " in said else f"{type(error).__name__} without a place: {said[:80]}"
+
+
+def _no_number(word: str) -> None:
+    raise ValueError(f"{word} in JSON")
+
+
+@contextmanager
+def _alarm():
+    def give_up(*_: object) -> None:
+        raise _GivenUp
+
+    before = signal.signal(signal.SIGPROF, give_up)
+    signal.setitimer(signal.ITIMER_PROF, GIVEN_UP)
+    try:
+        yield
+    finally:
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)
