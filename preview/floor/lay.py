@@ -28,7 +28,7 @@ from preview.floor.remarks import remarks, small_ends
 from preview.floor.slivers import sliver_mask
 from preview.floor.stretches import edge_stretches
 from preview.floor.thresholds import lay_thresholds
-from preview.room.offset import GRID
+from preview.room.offset import GRID, parts
 from preview.room.room import Room
 from preview.scene.job import Job
 
@@ -122,6 +122,12 @@ def place_boards(axis: Axis, job: Job, field: BaseGeometry) -> tuple[Placement, 
         SceneError: too many boards, or one longer than the field.
     """
     pattern = pattern_of(job)
+    if not parts(field):
+        raise SceneError(
+            job.place("vents"),
+            "the grilles leave nothing of the field",
+            "check their sizes, or make the border narrower",
+        )
     check_board_count(axis, job, field, pattern.fitted(job))
     fewest: tuple[int, tuple[Placement, Fit, Pieces]] | None = None
     for fit in pattern.fits(axis, job):

@@ -43,10 +43,10 @@ def build_room(job: Job) -> Room:
     overlap = min(job.border.overlap, job.room.baseboard)
     floor = _floor(job, outline, obstacles)
     inside = inset(floor, job.border.width)
-    if inside.is_empty:
+    if not parts(inside):
         raise _no_field(job, "border.width", f"a border {format_length(job.border.width, job.units)} wide", floor)
     field = inset(inside, job.border.strip_width)
-    if field.is_empty:
+    if not parts(field):
         strip = f"a feature strip {format_length(job.border.strip_width, job.units)} wide"
         raise _no_field(job, "border.strip.width", strip, inside)
     vents, straddling = place_vents(job, outline, obstacles, field)
@@ -84,7 +84,7 @@ def _floor(job: Job, outline: Polygon, obstacles: tuple[RoomObstacle, ...]) -> P
     floor = inset(outline, job.room.baseboard - min(job.border.overlap, job.room.baseboard))
     stops = [outset(each.polygon, each.baseboard - min(job.border.overlap, each.baseboard)) for each in obstacles]
     floor = subtract(floor, [*stops, *behind(obstacles, outline)])
-    if floor.is_empty:
+    if not parts(floor):
         raise SceneError(job.place("room"), "baseboard and obstacles leave no floor", "check their sizes and the units")
     return floor
 

@@ -26,6 +26,9 @@ Array = NDArray[np.float64]
 STRAIGHT = 1e-11
 """A corner whose triangle with its neighbours is this thin (metres) is none: far above rounding, far below a saw."""
 
+UNMOVED = 1e-9
+"""A polygon moved by no more than this (metres) stays where it is: strips along its edges would be rounding."""
+
 GRID = 1e-13
 """Overlays snap corners to this (metres), and lines that differ by rounding become one: without it an overlay of many
 nearly equal lines can go wrong by whole polygons. Rooms up to 900 m keep it within double precision."""
@@ -118,7 +121,7 @@ def subtract(shape: BaseGeometry, others: Sequence[BaseGeometry] | NDArray[np.ob
 def inset(shape: Polygon | MultiPolygon, distance: float) -> Polygon | MultiPolygon:
     """Return `shape` moved inwards by `distance` (metres) on every side, corners mitred; may be empty."""
     shape = tidy(shape)
-    if distance <= 0 or shape.is_empty:
+    if distance <= UNMOVED or shape.is_empty:
         return shape
     moved = wavefront(shape, distance)
     return subtract(shape, edges(shape).strips(distance)) if moved is None else moved
@@ -127,7 +130,7 @@ def inset(shape: Polygon | MultiPolygon, distance: float) -> Polygon | MultiPoly
 def outset(shape: Polygon | MultiPolygon, distance: float) -> Polygon | MultiPolygon:
     """Return `shape` moved outwards by `distance` (metres) on every side, corners mitred."""
     shape = tidy(shape)
-    if distance <= 0 or shape.is_empty:
+    if distance <= UNMOVED or shape.is_empty:
         return shape
     moved = wavefront(shape, distance, outward=True)
     if moved is None:

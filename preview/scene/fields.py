@@ -64,6 +64,17 @@ def length(what: str, least: float, most: float, otherwise: str = "") -> Describ
     return read
 
 
+def length_or_none(what: str, least: float, most: float) -> Described:
+    """Return the reader of a length between two limits, metres, or 0 where there is none."""
+    one = length(what, least, most, ", or 0 for none")
+
+    @described(lambda source: {**one.schema(source), "minimum": 0})
+    def read(node: Node) -> float:
+        return 0.0 if _measured(lambda: parse_length(node.value, node.source.unit), node) == 0 else float(one(node))
+
+    return read
+
+
 FAR = 300.0
 """The largest room that is taken for meant, metres: beyond it a unit has been mistaken."""
 

@@ -19,6 +19,7 @@ from preview.scene.fields import (
     corners,
     either,
     length,
+    length_or_none,
     lengths,
     moment,
     number,
@@ -300,7 +301,11 @@ def _strip(node: Node) -> StripChoice | None:
 
 
 BORDER = {
-    "width": Key(length("a border", 0, 2.0), example="width, 0 for no border", says="Width of the border, 0 for none"),
+    "width": Key(
+        length_or_none("a border", STRIP_WIDTHS[0], 2.0),
+        example="width, 0 for no border",
+        says="Width of the border, 0 for none",
+    ),
     "overlap": Key(length("an overlap", 0, 0.1), absent=True, says="How far it runs under the baseboard"),
     "longest": Key(length("a longest border piece", 0.3, 10.0), ("7'", "2.1 m"), says="Longest piece of it"),
     "strip": Key(_strip, NONE, says="A feature strip between border and field"),

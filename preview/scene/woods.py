@@ -90,7 +90,8 @@ def _plain(text: str) -> str:
 
 
 def _aliases(table: Any) -> list[str]:  # noqa: ANN401 (what a file holds)
-    return [str(each) for each in table.get("aliases", ())] if isinstance(table, dict) else []
+    found = table.get("aliases") if isinstance(table, dict) else None
+    return [str(each) for each in found] if isinstance(found, list) else []  # what else it is, its reader refuses
 
 
 def material_node(path: Path) -> Node:

@@ -1,7 +1,7 @@
 """Spoilt scenes, details and materials, thousands of them: the program reads or refuses each, in time and in words.
 
-``python -m tests.soak.fuzz --files 20000 --jobs 2`` writes what breaks it, made short, into `--out`; the same seed tries
-the same files.
+``python -m tests.soak.fuzz --files 20000 --jobs 2`` writes what breaks it, made short, into `--out`; the same seed
+tries the same files.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from time import perf_counter
 
 from preview.data import data_folder
 from tests.soak.mutations import mutated
-from tests.soak.trial import Outcome, trial
+from tests.soak.trial import REFUSED, Outcome, trial
 
 KINDS = ("scene",) * 8 + ("details", "material")
 TRIES = 150  # of what may be left out of a file that breaks the program
@@ -84,32 +84,36 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--out", type=Path, default=Path("soak"), help="where files that break the program go")
     asked = parser.parse_args(arguments)
-    start = perf_counter()
-    faults: Counter[str] = Counter()
-    accepted, slowest = Counter(), (0.0, 0)
+    start, slowest = perf_counter(), (0.0, 0)
+    faults, read = Counter(), Counter()
     for number, kind, outcome in run(asked.seed, range(asked.first, asked.first + asked.files), asked.jobs):
-        accepted[kind, outcome.accepted] += 1
+        read[kind, outcome.accepted] += 1
         slowest = max(slowest, (outcome.seconds, number))
-        if not outcome.fault:
-            continue
-        faults[outcome.fault] += 1
-        print(f"{number} ({kind}): {outcome.fault}", flush=True)
-        if faults[outcome.fault] == 1:
-            asked.out.mkdir(parents=True, exist_ok=True)
-            content = spoilt(asked.seed, number)[1]
-            short = content if "slowly" in outcome.fault or "took" in outcome.fault else None
-            found = shortened(kind, content, outcome.fault) if short is None else short
-            (asked.out / f"{kind}-{asked.seed}-{number}.toml").write_bytes(found)
-            (asked.out / f"{kind}-{asked.seed}-{number}.txt").write_text(f"{outcome.fault}\n{outcome.trace}")
+        if outcome.fault:
+            faults[outcome.fault] += 1
+            _say(f"{number} ({kind}): {outcome.fault}")
+            if faults[outcome.fault] == 1:
+                _keep(asked.out, f"{kind}-{asked.seed}-{number}", *spoilt(asked.seed, number), outcome)
     for kind in dict.fromkeys(KINDS):
-        print(f"{kind}: {accepted[kind, True]:,} accepted, {accepted[kind, False]:,} refused")
-    print(
-        f"{asked.files:,} files from {asked.first:,}, seed {asked.seed}, {perf_counter() - start:.0f} s; the slowest, "
-        f"{slowest[1]}, took {slowest[0]:.1f} s; {sum(faults.values()):,} faults of {len(faults)} kinds"
-    )
+        _say(f"{kind}: {read[kind, True]:,} accepted, {read[kind, False]:,} refused")
+    _say(f"{asked.files:,} files from {asked.first:,}, seed {asked.seed}, in {perf_counter() - start:.0f} s")
+    _say(f"the slowest, {slowest[1]}, took {slowest[0]:.1f} s; {sum(faults.values()):,} faults of {len(faults)} kinds")
     for fault, count in faults.most_common():
-        print(f"  {count:,} x {fault}")
+        _say(f"  {count:,} x {fault}")
     return int(bool(faults))
+
+
+def _keep(folder: Path, name: str, kind: str, content: bytes, outcome: Outcome) -> None:
+    """Write a file that breaks the program, made short unless it is a slow one, and what it broke."""
+    folder.mkdir(parents=True, exist_ok=True)
+    short = content if outcome.seconds > REFUSED else shortened(kind, content, outcome.fault)
+    (folder / f"{name}.toml").write_bytes(short)
+    (folder / f"{name}.txt").write_text(f"{outcome.fault}\n{outcome.trace}", encoding="utf-8")
+
+
+def _say(words: str) -> None:
+    sys.stdout.write(f"{words}\n")
+    sys.stdout.flush()
 
 
 if __name__ == "__main__":
