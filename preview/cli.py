@@ -9,6 +9,7 @@ from typing import Annotated, Any, Literal
 
 import typer
 
+from preview.cli_batch import batch
 from preview.cli_options import (
     DetailsFile,
     Folder,
@@ -423,6 +424,12 @@ def new(
     typed = sys.stdin is not None and sys.stdin.isatty()
     raise_when_told()
     tell(new_scene(file, ask, remark, given, materials, keep=typed))
+
+
+app.command(
+    epilog="Examples:  preview batch flats/*.toml --make quote,page --details details.toml   |   preview batch "
+    "flats/*.toml --make pictures --scheduler tcp://10.0.0.5:8786"
+)(batch)
 
 
 @app.command(epilog="Examples:  preview live dining-room.toml   |   preview live   (a new room)")

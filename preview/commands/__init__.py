@@ -1,5 +1,6 @@
 """What each command does, without the reading of its options."""
 
+from preview.commands.batch import make_batch
 from preview.commands.compare import compare_scene
 from preview.commands.customer_page import page_scene
 from preview.commands.live import serve_scene
@@ -20,6 +21,7 @@ __all__ = [
     "export_scene",
     "lay_scene",
     "list_materials",
+    "make_batch",
     "new_scene",
     "page_scene",
     "print_schema",

@@ -84,13 +84,19 @@ def with_base_of(before: SceneVersion, now: SceneVersion, file: str) -> str:
     return edited(now.text, edits, file)
 
 
+MEASURED = ("room", "openings", "obstacles", "vents", "north")
+"""What a room is, which no choice of a floor changes: a correction of it stays where a variant is made of choices."""
+
+
 def _varying_paths(document: Mapping[str, Any]) -> list[str]:
-    """Return the keys of the base that a variant may set, as a variant sets them."""
+    """Return the keys of the base that a variant may set, as a variant sets them; what was measured is the base's."""
     found = []
 
     def walk(table: Mapping[str, Any], within: str) -> None:
         for key, value in table.items():
             path = within + key
+            if path in MEASURED:
+                continue
             if path in (*SECTIONS, *INNER) and isinstance(value, Mapping):
                 walk(value, f"{path}.")
             elif within or key in VARYING:

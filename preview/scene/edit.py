@@ -93,7 +93,7 @@ def _set_plain(table: Any, path: Path, value: object) -> None:  # noqa: ANN401
     elif not _absent(table, first):
         _set_plain(table[first], tuple(rest), value)
     elif value is not None:
-        _put(table, first, {})
+        _put(table, first, [] if isinstance(rest[0], int) else {})
         _set_plain(table[first], tuple(rest), value)
 
 
@@ -128,7 +128,9 @@ def _set(table: Any, path: Path, value: object) -> None:  # noqa: ANN401 (the li
 def _begin(table: Any, path: Path, value: object) -> None:  # noqa: ANN401
     """Set a key within a table that isn't there yet: under a header of its own in the document, dotted elsewhere."""
     first, rest = str(path[0]), path[1:]
-    if isinstance(table, tomlkit.TOMLDocument):
+    if isinstance(rest[0], int):  # the first of its kind
+        _set(table, (first,), [value])
+    elif isinstance(table, tomlkit.TOMLDocument):
         new = tomlkit.table()
         if len(table) and not tomlkit.dumps(table).endswith("\n\n"):
             table.add(tomlkit.nl())

@@ -196,10 +196,16 @@ def test_a_new_room_is_typed_from_a_tape(look, new_server):
     page.locator(f'.figures[data-revision="{here.state()["revision"]}"]:not(.old)').wait_for()
     assert int(here.figure("Boards to cut")) > 300
     assert page.locator("h1").inner_text() == "Back parlour"
+    here.choose("Centred on", "the hall door")
+    page.get_by_role("button", name="Keep as a variant", exact=True).click()
+    page.locator("dialog input").fill("On the door")
+    page.locator("dialog button.main").click()
+    page.locator(".tabs button[data-name='On the door'][aria-pressed=true]").wait_for()
     page.get_by_role("button", name="Save", exact=True).click()
     page.locator("#words", has_text="Saved in room.toml").wait_for()
     saved = tomllib.loads(new_server.scene.read_text())
     assert saved["title"] == "Back parlour"
+    assert saved["variants"] == [{"name": "On the door", "floor": {"center": {"opening": "hall door"}}}]
     assert saved["openings"][0]["offset"] == "6 ft 5 1/16 in"  # of a wall of 13' 2" and half of what did not close
 
 

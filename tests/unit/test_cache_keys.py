@@ -28,10 +28,10 @@ SCENE = (
 )
 COMMANDS_ONLY = {
     *("typer", "rich", "tomlkit", "platformdirs", "ezdxf", "jinja2", "starlette", "uvicorn", "anyio", "segno"),
-    *("openexr", "usd-core"),
+    *("openexr", "usd-core", "distributed"),
 }
 """Libraries that have no part in what is cached: the command line, scenes written out, where the cache lies, DXF, the
-customer's page, models for phones, the server."""
+customer's page, models for phones, the server, the cluster."""
 
 
 class Found(Exception):

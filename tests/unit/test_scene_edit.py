@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from preview.errors import SceneError
+from preview.live.new_room import new_room
 from preview.scene.edit import Edit, edited, value_at
 
 SCENES = Path(__file__).resolve().parents[2] / "scenes"
@@ -89,6 +90,15 @@ def test_a_variant_is_added_and_taken_out():
     assert after.startswith(text)
     back = edited(after, [Edit(f"variants[{count + 1}]", None)], "room.toml")
     assert back.rstrip("\n") == text.rstrip("\n")
+
+
+def test_a_first_variant_is_added_where_there_is_none():
+    settings_ = {"name": "Dark", "wood": {"species": "walnut"}}
+    for text in (new_room("in"), 'title = "Box"\nvariants = []\n'):
+        after = edited(text, [Edit("variants[1]", settings_)], "room.toml")
+        assert tomllib.loads(after)["variants"] == [settings_]
+        again = edited(after, [Edit("variants[2]", {"name": "Light"})], "room.toml")
+        assert [each["name"] for each in tomllib.loads(again)["variants"]] == ["Dark", "Light"]
 
 
 def test_what_can_not_be_set_is_told_with_its_key():

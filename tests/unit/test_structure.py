@@ -36,8 +36,8 @@ STEPS = [
     *("light.hemisphere", "light.coat", "light.sources", "light.geometry", "light.result", "light.solve", "light"),
     *("picture", "options"),
     *("paper.typesetting", "paper.words", "paper.plan", "paper.compare", "paper.quote", "paper.card", "paper.exports"),
-    *("steps", "session", "cached_pictures", "swatches", "export", "page", "live", "commands"),
-    *("terminal", "cli_options", "cli"),
+    *("steps", "session", "cached_pictures", "swatches", "export", "page", "live", "batch", "commands"),
+    *("terminal", "cli_options", "cli_batch", "cli"),
 ]
 """From the first to the last; a module belongs to the longest of these that its name begins with."""
 
