@@ -20,7 +20,9 @@ VariantName = Annotated[str | None, typer.Option(metavar="NAME", help="Variant t
 Viewpoints = Annotated[
     list[str] | None, typer.Option("--viewpoint", metavar="NAME", help="Only this viewpoint. Repeat for more.")
 ]
-PictureSize = Annotated[str, typer.Option("--size", metavar="WxH", help="Size of each picture in pixels.")]
+PictureSize = Annotated[
+    str, typer.Option("--size", metavar="WxH", help="Size of each picture in pixels, 16.8 million at most.")
+]
 Materials = Annotated[
     Path | None,
     typer.Option(

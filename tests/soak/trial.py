@@ -53,12 +53,13 @@ class _GivenUp(BaseException):
 def trial(kind: str, content: bytes) -> Outcome:
     """Try the bytes of a file: a "scene", "details" or "material"."""
     start = process_time()
-    accepted, floors = False, 1
+    accepted = False
+    laid: list[int] = []
     fault, trace = "", ""
     try:
         with warnings.catch_warnings(), _alarm():
             warnings.simplefilter("error")
-            floors = {"scene": _scene, "details": _details, "material": _material}[kind](content)
+            {"scene": _scene, "details": _details, "material": _material}[kind](content, laid)
             accepted = True
     except PreviewError as error:
         fault = _badly_said(error)
@@ -70,33 +71,33 @@ def trial(kind: str, content: bytes) -> Outcome:
         fault = f"{type(error).__name__} in {Path(own[0].filename).name}, {own[0].name}"
         trace = traceback.format_exc()
     seconds = process_time() - start
-    if not fault and seconds > (LAID * floors if accepted else REFUSED):
+    floors = sum(laid)  # a scene may be refused when it is laid: a viewpoint that sees nothing of its room
+    if not fault and seconds > (LAID * floors if floors else REFUSED):
         fault = f"{'laid' if accepted else 'refused'} slowly"
     if not fault and resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024 > MEMORY:
         fault = "over 2 GB"
     return Outcome(seconds, accepted, fault, trace)
 
 
-def _scene(content: bytes) -> int:
+def _scene(content: bytes, laid: list[int]) -> None:
     jobs = read_scene(content, "room.toml")
     floors = lay_jobs(jobs)
+    laid.append(len(floors))
     check_text(floors, None, check_viewpoints(floors[0]))
     for floor in floors[:2]:
         layout_text(floor)
         json.loads(layout_json(floor), parse_constant=_no_number)
         plan_svg(floor)
-    return len(floors)
 
 
-def _details(content: bytes) -> int:
+def _details(content: bytes, _: list[int]) -> None:
     details = read_details(content, "details.toml")
     for floor in _demo_floors():
         with suppress(PreviewError):
             bills(details, [floor])
-    return 1
 
 
-def _material(content: bytes) -> int:
+def _material(content: bytes, _: list[int]) -> None:
     """Try one file of materials: as a species, or as the shared file that its first line names in a comment."""
     first = content.split(b"\n", 1)[0].removeprefix(b"# ").decode("utf-8", "replace").strip()
     name = first if first in {f"{each}.toml" for each in ("stains", "finishes", "grades", "paints", "surfaces")} else ""
@@ -104,7 +105,6 @@ def _material(content: bytes) -> int:
         (Path(folder) / (name or "bog-oak.toml")).write_bytes(content)
         scene = (data_folder("scenes") / "study.toml").read_bytes()
         check_materials(read_scene(scene, "room.toml", materials=Path(folder)))
-    return 1
 
 
 @cache

@@ -13,6 +13,7 @@ PACKAGE = Path(preview.__file__).parent
 STEPS = [
     *(
         "version",
+        "docstrings",
         "letters",
         "errors",
         "file_reading",
