@@ -16,7 +16,6 @@ Preliminary_AnchoringAPI ("Placing a prim in the real world").
 from __future__ import annotations
 
 import os
-import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -40,6 +39,7 @@ from preview.floor.layout import Layout, Role
 from preview.model.ease import triangles_of
 from preview.model.model import Model, Part
 from preview.png import encode_jpeg
+from preview.unfinished import scratch_folder
 from preview.wood.boards import Boards
 from preview.wood.material_types import Finish
 from preview.wood.seasons import drawn_in_season
@@ -74,8 +74,8 @@ def usdz_model(floor: LaidFloor, boards: Boards, model: Model, floor_only: bool 
     check_usd()
     layout, _ = drawn_in_season(floor.layout, floor.job)
     faces = board_faces(layout, boards, model.floor, beyond=not floor_only)
-    with tempfile.TemporaryDirectory() as folder:
-        writer = _Package(Path(folder), floor, model.bounds[:, :2].mean(axis=0))
+    with scratch_folder() as folder:
+        writer = _Package(folder, floor, model.bounds[:, :2].mean(axis=0))
         sizes = _add_boards(writer, boards, [each for each in faces if not (floor_only and each.sides)])
         for each in backings(layout, boards, beyond=not floor_only):
             writer.add_backing(each, boards.finishes[each.wood])
@@ -292,13 +292,21 @@ class _Package:
         return material, surface
 
     def to_bytes(self) -> bytes:
-        """Return the package."""
-        from pxr import Sdf, UsdUtils
+        """Return the package.
 
-        self._stage.GetRootLayer().Save()
-        for file in (self._layer, *self._folder.glob("textures/*")):
-            os.utime(file, (OLDEST, OLDEST))  # else the same floor would give another file every two seconds
+        Raises:
+            OSError: it can't be written in its folder.
+        """
+        from pxr import Sdf, Tf, UsdUtils
+
         package = self._folder / "floor.usdz"
-        if not UsdUtils.CreateNewUsdzPackage(Sdf.AssetPath(str(self._layer)), str(package)):
-            raise UsageError("the .usdz could not be put together")
+        try:
+            self._stage.GetRootLayer().Save()
+            for file in (self._layer, *self._folder.glob("textures/*")):
+                os.utime(file, (OLDEST, OLDEST))  # else the same floor would give another file every two seconds
+            done = UsdUtils.CreateNewUsdzPackage(Sdf.AssetPath(str(self._layer)), str(package))
+        except Tf.ErrorException as error:  # of a full disk among others
+            raise OSError("the library wrote no whole file") from error
+        if not done:
+            raise OSError("the library wrote no package")
         return package.read_bytes()
