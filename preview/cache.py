@@ -30,7 +30,8 @@ from preview.files import write_whole
 
 CacheKind = Literal["light", "pictures", "wood"]
 
-MOST_BYTES = 512 * 2**20  # of all kinds together
+MOST_BYTES = 480 * 2**20  # of all kinds together
+MOST_OF_SHADERS = "32M"  # beside them, what the graphics driver compiles, as Mesa reads it
 ENDING = ".arrays"
 OURS = re.compile(r"\.?[0-9a-f]{40}(-\w+)?(\.arrays|\.npz|\.[^.]+\.part)|.+\.arrays|\..+-preview-\w+\.part")
 """Names of entries, of those of earlier versions, and of what was not finished: nothing else is ever deleted."""
@@ -43,7 +44,7 @@ COMPUTED_WITH = (
 """The distributions whose release may change what is cached: those that compute, and those that draw and set type."""
 
 
-def cache_folder(kind: CacheKind) -> Path | None:
+def cache_folder(kind: CacheKind | Literal["shaders"]) -> Path | None:
     """Return the folder where `kind` is cached, or None where the user wants none or has no place for one."""
     chosen = os.environ.get("PREVIEW_CACHE")
     if chosen:

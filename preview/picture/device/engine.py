@@ -8,6 +8,7 @@ tests/unit/test_pyrender_private_parts.py, of pyrender 0.1.45:
 - `Renderer` asks `_get_primitive_program`, `_sorted_mesh_nodes`, `_bind_lighting`, `_configure_main_framebuffer` and
   `_read_main_framebuffer` of itself, and keeps its buffers in the `_main_*` attributes;
 - `Primitive` lays out positions, normals, tangents, texcoord_0 and color_0 in this order;
+- `platforms.egl` starts EGL within assertions;
 - `EGLPlatform` keeps `_egl_display` and `_egl_context`;
 - `Texture` has `_add_to_context` and `_texid`;
 - PyOpenGL 3.1.0 keeps the names of types it can pass in `FormatHandler.by_name(...).check`.
@@ -26,7 +27,7 @@ from numpy.typing import NDArray
 
 from preview.picture.bands import in_bands
 from preview.picture.device.arrays import Value, VertexArrays
-from preview.picture.device.gl_platform import choose_platform, missing_library
+from preview.picture.device.gl_platform import choose_platform, missing_library, with_assertions
 from preview.picture.device.mipmaps import float_mipmaps, mipmaps
 from preview.picture.device.shader_text import shader_text
 
@@ -131,6 +132,8 @@ def let_go(platform: Platform) -> None:
 def _platforms() -> list[Platform]:
     """Return the platforms to try, best first: EGL devices with a graphics card behind them, then software."""
     if choose_platform() == "egl":
+        if not __debug__:
+            with_assertions("pyrender.platforms.egl")
         from pyrender.platforms.egl import EGLDevice, EGLPlatform, query_devices
 
         devices = query_devices() or [EGLDevice()]

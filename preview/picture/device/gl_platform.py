@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import os
 import sys
+from importlib.util import find_spec, module_from_spec
+from pathlib import Path
 
+from preview.cache import MOST_OF_SHADERS, cache_folder
 from preview.errors import RenderError
 
 OFF_SCREEN = ("egl", "osmesa")  # PyOpenGL's names of what draws without a screen
@@ -32,7 +35,35 @@ def choose_platform() -> str:
                 f"it to {' or '.join(OFF_SCREEN)}"
             )
         os.environ.setdefault("PYGLET_HEADLESS", "1")
+        for name, value in shader_cache().items():
+            os.environ.setdefault(name, value)
     return os.environ.get("PYOPENGL_PLATFORM", "window")
+
+
+def shader_cache() -> dict[str, str]:
+    """Return the environment by which drivers put the shaders that they compile into this program's cache, or nowhere
+    (Mesa's documentation, environment variables; NVIDIA's driver README, OpenGL environment variables: from memory)."""
+    folder = cache_folder("shaders")
+    if folder is None:
+        return {"MESA_SHADER_CACHE_DISABLE": "true", "__GL_SHADER_DISK_CACHE": "0"}
+    return {
+        "MESA_SHADER_CACHE_DIR": str(folder.absolute()),
+        "MESA_SHADER_CACHE_MAX_SIZE": MOST_OF_SHADERS,
+        "__GL_SHADER_DISK_CACHE_PATH": str(folder.absolute()),
+    }
+
+
+def with_assertions(name: str) -> None:
+    """Import a module whose assertions are kept where Python is told to leave them out: pyrender's starts EGL within
+    them."""
+    if name in sys.modules:
+        return
+    found = find_spec(name)
+    if found is None or found.origin is None:
+        raise ImportError(name)
+    module = module_from_spec(found)
+    exec(compile(Path(found.origin).read_bytes(), found.origin, "exec", optimize=0), vars(module))
+    sys.modules[name] = module
 
 
 def missing_library(why: object) -> RenderError:
