@@ -3,21 +3,19 @@
 import os
 import subprocess
 import sys
-from pathlib import Path
 
 from running import ROOT, SMALL
 
 
 def test_a_drawing_hangs_on_nothing_but_its_scene(tmp_path):
     made = set()
-    for seed, home in (("0", "new"), ("2", "settings"), ("4", None)):
+    for seed, home in (("1", "new"), ("4", "settings")):
         work = tmp_path / f"work-{seed}"
         work.mkdir()
         (work / "room.toml").write_text(SMALL)
         environment = {name: value for name, value in os.environ.items() if not name.startswith(("XDG_", "HOME"))}
-        if home is not None:
-            (tmp_path / home).mkdir()
-            environment["HOME"] = str(tmp_path / home)
+        (tmp_path / home).mkdir()
+        environment["HOME"] = str(tmp_path / home)
         if home == "settings":  # which it could not even read
             (work / "ezdxf.ini").write_bytes(b"\xff\xfenot settings")
         subprocess.run(
@@ -29,5 +27,5 @@ def test_a_drawing_hangs_on_nothing_but_its_scene(tmp_path):
         made.add((work / "card.dxf").read_bytes())
         (work / "ezdxf.ini").unlink(missing_ok=True)
         assert sorted(each.name for each in work.iterdir()) == ["card.dxf", "room.toml"]
-        assert home is None or list(Path(tmp_path / home).rglob("*")) == []
+        assert list((tmp_path / home).rglob("*")) == []
     assert len(made) == 1
