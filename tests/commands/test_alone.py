@@ -1,4 +1,4 @@
-"""No command but `live`, and `batch` to a cluster, opens a connection, and none writes but to its results, the cache and temporary files."""
+"""No command but `live`, and `batch` to a cluster, opens a connection; none writes elsewhere than it says."""
 
 import os
 import subprocess
