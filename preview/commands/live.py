@@ -33,15 +33,15 @@ def serve_scene(
     if how is None:
         raise SystemExit(watch_server(_new_file() if scene is None else Path(scene), tell))
     end_with_watcher()
+    from preview.live.firm_file import FirmFile
     from preview.live.new_room import new_room, usual_units
     from preview.live.serve import serve
-    from preview.paper.quote.firm_details import load_details
 
     if not 0 <= port < 65536:
         raise UsageError(f"--port: found {port}; give a number up to 65535")
     if scene == "-":
         raise UsageError("live changes a scene file, not standard input; give the file's name")
-    said = load_details(details) if details is not None else None
+    firm = FirmFile(details) if details is not None else None
     file = how.file
     if scene is None and not file.exists():
         content, text = None, new_room(usual_units())
@@ -49,7 +49,7 @@ def serve_scene(
         content = file_bytes(file, SCENE_FILE)
         plain_text(content, str(file), SCENE_FILE)  # says what is wrong with it
         text = content.decode("utf-8-sig")
-    serve(file, content, text, said, materials, port, browser, lan, say, tell, how.again)
+    serve(file, content, text, firm, materials, port, browser, lan, say, tell, how.again)
 
 
 def _new_file() -> Path:

@@ -56,8 +56,8 @@ class _PaperOrder:
 class PaperQueue:
     """Makes papers of scenes as they stood when asked for, in a thread of its own, and tells of each step."""
 
-    def __init__(self, session: Session, details: Details | None, tell: Tell) -> None:
-        self._session, self._details, self._tell = session, details or Details(), tell
+    def __init__(self, session: Session, details: Callable[[], Details], tell: Tell) -> None:
+        self._session, self._details, self._tell = session, details, tell
         self._orders: Queue[_PaperOrder] = Queue()
         self._lock = Lock()
         self._done: OrderedDict[str, MadePaper] = OrderedDict()
@@ -98,7 +98,7 @@ class PaperQueue:
                 self._tell({**told, "words": words, "done": False})
 
             try:
-                paper, remarks = make_paper(self._session, order.what, order.jobs, order.variant, self._details, step)
+                paper, remarks = make_paper(self._session, order.what, order.jobs, order.variant, self._details(), step)
             except PreviewError as error:
                 self._tell({**told, "words": str(error), "done": True, "failed": True})
                 continue

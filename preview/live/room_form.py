@@ -16,7 +16,7 @@ from preview.scene.answers import Wall
 from preview.scene.edit import Edit, value_at
 from preview.scene.job import Job, ObstacleKind, OpeningKind, Unit, Vent
 from preview.scene.write import plan_point, typed_length
-from preview.units import MeasureError, format_exact, format_length, parse_length, split_pair
+from preview.units import MeasureError, format_exact, format_length, parse_length, round_length, split_pair
 
 Json = dict[str, Any]
 
@@ -26,6 +26,9 @@ TAPED_OBSTACLE = ("offset", "width", "depth", "clear")
 TAPED_VENT = ("offset", "clear", "along", "across")
 MOST_THINGS = 200
 """Of walls, diagonals, openings and so on; no room has so many."""
+
+ROUNDED = 5e-6
+"""Metres by which the corners of a thing that was taped may be off its tapes: the file has them rounded."""
 
 SQUARE = 1e-3
 """Corners this near to where a tape along a wall would have them, metres, are told as taped along it."""
@@ -280,8 +283,13 @@ def _frame(points: Any, wall: Wall) -> tuple[Any, Any]:  # noqa: ANN401 (arrays)
 
 
 def _said(fields: Sequence[str], lengths: Sequence[float], units: Unit) -> Json:
-    said = (format_exact(abs(round(float(each), 6)), units).partition(" (")[0] for each in lengths)
-    return dict(zip(fields, said, strict=True))
+    return dict(zip(fields, (_as_taped(abs(float(each)), units) for each in lengths), strict=True))
+
+
+def _as_taped(length: float, units: Unit) -> str:
+    """Return a length to 1/16 in or 1 mm where it is that but for what corners are rounded to, else as it is."""
+    plain = round_length(length, units)
+    return format_exact(plain if abs(plain - length) < ROUNDED else round(length, 6), units).partition(" (")[0]
 
 
 def _near(made: Sequence[Sequence[float]], there: Sequence[Sequence[float]], units: Unit) -> bool:

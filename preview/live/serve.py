@@ -17,11 +17,11 @@ import uvicorn
 
 from preview.errors import SceneError, UsageError
 from preview.live.app import live_app
+from preview.live.firm_file import FirmFile
 from preview.live.guard import Keys, own_hosts
 from preview.live.record import Record, forget, new_record, read_record, record_file, write_record
 from preview.live.served import Served
 from preview.live.workspace import Workspace
-from preview.paper.quote.firm_details import Details
 
 LOOPBACK = "127.0.0.1"
 LOOK_EVERY = 1.0
@@ -42,7 +42,7 @@ def serve(
     file: Path,
     content: bytes | None,
     text: str,
-    details: Details | None,
+    firm: FirmFile | None,
     materials: Path | None,
     port: int,
     browser: bool,
@@ -55,7 +55,7 @@ def serve(
 
     Args:
         file, content, text: as for `Workspace`.
-        details: the firm's prices.
+        firm: the firm's prices.
         materials: a folder of material files that adds to the program's own.
         port: 0 for a free one, the same as before where that is free.
         browser: whether one is opened.
@@ -79,7 +79,7 @@ def serve(
         keys = Keys(record.token, record.customer, hosts, number)
         work = Workspace(file, content, text, materials, (record_path, record), _first_revision())
         customer = f"http://{other}:{number}/?token={record.customer}"
-        served = Served(work, details, customer, RESTARTED if again else "")
+        served = Served(work, firm, customer, RESTARTED if again else "")
         server = _Server(live_app(served, keys), served, lambda: _left(work, record_path, tell))
         address = f"http://{name}:{number}/?token={record.token}"
         listening.listen(128)

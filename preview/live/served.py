@@ -13,6 +13,7 @@ from anyio.to_thread import run_sync
 from starlette.requests import Request
 
 from preview.live.events import Events
+from preview.live.firm_file import FirmFile
 from preview.live.guard import Mode
 from preview.live.paper_queue import PaperQueue
 from preview.live.swatches import SwatchPictures
@@ -33,7 +34,7 @@ class Served:
     server again, and who listens."""
 
     workspace: Workspace
-    details: Details | None = None
+    firm: FirmFile | None = None
     customer: str = ""
     restarted: str = ""
     events: Events = field(default_factory=Events)
@@ -43,9 +44,14 @@ class Served:
 
     def __post_init__(self) -> None:
         tell = partial(self.events.tell, modes=("firm",))
-        object.__setattr__(self, "papers", PaperQueue(self.session, self.details, tell))
+        object.__setattr__(self, "papers", PaperQueue(self.session, self.firm.now if self.firm else Details, tell))
         object.__setattr__(self, "swatches", SwatchPictures(self.session))
         self.workspace.listeners.append(partial(self.events.tell, {"kind": "state"}))
+
+    @property
+    def details(self) -> Details | None:
+        """The firm's details as they could last be read."""
+        return self.firm.last() if self.firm else None
 
     @property
     def session(self) -> Session:
@@ -86,7 +92,12 @@ class Served:
         found["mode"] = mode
         found["views"] = [{"name": each.name, "kind": each.kind} for each in viewpoints(base)]
         if mode == "firm":
-            own = {"customer": self.customer, "prices": self.details is not None, "restarted": self.restarted}
+            own = {
+                "customer": self.customer,
+                "prices": self.details is not None,
+                "restarted": self.restarted,
+                "new": self.workspace.new,
+            }
             return {**found, **own}
         shown = ("revision", "title", "units", "mode", "views", "wood_note")
         names = [{"name": each["name"], "base": each["base"]} for each in found["variants"]]

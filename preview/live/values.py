@@ -86,7 +86,7 @@ def shown_text(control: Control, job: Job) -> str:
     if control.kind in ("length", "lengths"):
         return "none" if value == 0 and control.key in ("border.width", "floor.gap") else _length(value, job)
     if control.key in ("floor.run", "floor.angle", "north"):
-        return f"{round(math.degrees(value), 4):g}"
+        return f"{round(math.degrees(value), 2):g}°"
     return f"{value:g}"
 
 

@@ -183,7 +183,11 @@ def test_a_new_room_is_typed_from_a_tape(look, new_server):
     walls.fill("E 13 ft 2 in\nN 16 ft 10 in\nW 13 ft 2 1/4 in\nS 16 ft 10 in")
     page.locator(".drawn p[role=status]", has_text="Everything fits together").wait_for()
     assert page.locator(".drawn .plan svg").is_visible()
-    opening = page.get_by_role("group", name="Openings, door")
+
+    def opening_of(name):
+        return page.get_by_role("group", name=f"Openings, {name}")
+
+    opening = opening_of("door")
     for label, typed in (("Name", "hall door"), ("To its near side", "49"), ("Width", "32"), ("Height", "6 ft 8 in")):
         opening.get_by_label(label, exact=True).fill(typed)
     tape = opening.get_by_label("Taped from")
@@ -191,6 +195,8 @@ def test_a_new_room_is_typed_from_a_tape(look, new_server):
     tape.select_option("corner 1/2")
     page.get_by_role("button", name="Use this room").click()
     page.locator("#words", has_text="The room is as you typed it").wait_for()
+    assert opening_of("hall door").get_by_label("Taped from").input_value() == "true"  # as it was typed
+    assert opening_of("hall door").get_by_label("To its near side").input_value() == "49"
     page.get_by_role("link", name="Floor", exact=True).click()
     here.open_row("Centred on")
     page.locator(f'.figures[data-revision="{here.state()["revision"]}"]:not(.old)').wait_for()

@@ -11,9 +11,9 @@ from browsing import Browser
 from preview.commands import card_scene, lay_scene, page_scene, render_scene
 from preview.live import paper_queue
 from preview.live.app import live_app
+from preview.live.firm_file import FirmFile
 from preview.live.served import Served
 from preview.live.workspace import Workspace
-from preview.paper.quote.firm_details import load_details
 
 SCENE = """
 title = "Box room"
@@ -40,7 +40,7 @@ def box(tmp_path, keys, monkeypatch):
     file.write_text(SCENE)
     firm.write_text(DETAILS)
     work = Workspace(file, file.read_bytes(), SCENE, None)
-    served = Served(work, load_details(firm), "http://localhost:8123/?token=x")
+    served = Served(work, FirmFile(firm), "http://localhost:8123/?token=x")
     app = live_app(served, keys)
     yield Browser(app, keys.firm), Browser(app, keys.customer), work
     work.session.close()
@@ -144,3 +144,22 @@ def test_layouts_are_ranked_and_one_is_tried_with_one_press(box):
     numbers = browser.get("/api/numbers", params={"revision": state.json()["revision"], "variant": best["name"]}).json()
     rows = {each["label"]: each["text"] for each in numbers["rows"]}
     assert best["boards"].startswith(f"{rows['Boards to cut']} boards")
+
+
+def test_prices_changed_in_their_file_hold_at_once(box, tmp_path):
+    browser, _, _ = box
+    firm, asked = tmp_path / "firm.toml", {"revision": browser.state()["revision"]}
+    before = browser.get("/api/numbers", params=asked).json()["price"]
+    firm.write_text(DETAILS.replace("100", "1000"))
+    after = browser.get("/api/numbers", params=asked).json()["price"]
+    assert after != before
+    quote, _ = made(browser, "quote")
+    assert "1,000.00" in words(quote)
+    firm.write_text(DETAILS[: len(DETAILS) // 2] + '\n"')  # half of it is written
+    assert browser.get("/api/numbers", params=asked).json()["price"] == after
+    with browser.listen() as socket:
+        browser.post_json("/api/papers", {"what": "quote", "variant": None})
+        while not (told := socket.receive_json())["done"]:
+            pass
+    assert told["failed"]
+    assert "firm.toml" in told["words"]

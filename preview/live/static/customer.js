@@ -11,9 +11,11 @@ export function makeCustomer() {
     code, make("p", {}, link), away);
 
   function open() {
-    if (!code.src) code.src = "/customer.svg";
+    const here = /\/\/(127\.|localhost)/.test(scene.state.customer);
+    if (!here && !code.src) code.src = "/customer.svg"; // no phone reaches an address of this machine alone
+    code.hidden = here;
+    away.hidden = !here;
     link.href = link.textContent = scene.state.customer;
-    away.hidden = !/\/\/(127\.|localhost)/.test(scene.state.customer);
   }
 
   return { element, open };

@@ -21,7 +21,7 @@ let fade = null;
 function say(text, wrong = false) {
   by("words").textContent = text;
   clearTimeout(fade);
-  if (!wrong) fade = setTimeout(() => say(""), SHOWN);
+  fade = setTimeout(() => say(""), wrong ? 3 * SHOWN : SHOWN);
   by("words").classList.toggle("error", wrong);
 }
 
@@ -71,7 +71,7 @@ function followHead() {
   if (state.file_changed) tellElsewhere(state.file_changed);
 }
 
-const now = () => (parts.has(location.hash.slice(1)) ? location.hash.slice(1) : "floor");
+const now = () => (parts.has(location.hash.slice(1)) ? location.hash.slice(1) : scene.state.new ? "room" : "floor");
 
 function open() {
   for (const [name, part] of parts) {
@@ -112,7 +112,8 @@ async function start() {
   }
   watch(followHead);
   for (const part of parts.values()) if (part.made.follow) watch(part.made.follow);
-  window.addEventListener("hashchange", open);
+  if (now() === "room") location.hash = "room"; // a new room begins with its measures
+  window.addEventListener("hashchange", () => { if (by("words").classList.contains("error")) say(""); open(); });
   open();
   followHead();
   floor.follow();

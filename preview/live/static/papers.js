@@ -1,7 +1,7 @@
 // The papers, made by the program: asked for, watched, fetched.
 import { button, make } from "./elements.js";
 import { ask } from "./server.js";
-import { scene } from "./scene.js";
+import { choose, scene } from "./scene.js";
 
 const PAPERS = [
   ["quote", "Quote", "The price of this variant, on the firm's paper, with its plan."],
@@ -15,6 +15,8 @@ const PAPERS = [
 export function makePapers() {
   const jobs = new Map(); // by job, the row that asked for it
   const chosen = make("p", { className: "help" });
+  const which = make("select", { id: "papers-variant", on: { change: () => choose({ variant: which.value }) } });
+  const variant = make("div", { className: "cell" }, make("label", { for: "papers-variant" }, "Variant"), which);
   const rows = PAPERS.map(([what, name, words]) => {
     const state = make("p", { className: "progress", role: "status" });
     const press = button("Make", () => order(), { "aria-label": `Make: ${name}` });
@@ -37,7 +39,8 @@ export function makePapers() {
         press.disabled = false;
         state.replaceChildren(
           ...(what === "page" ? [make("a", { href: `/paper/${event.job}?open=1`, target: "_blank", rel: "noopener" }, "Open it and look round"), " "] : []),
-          make("a", { href: `/paper/${event.job}`, download: "" }, event.name ? `Fetch ${event.name}` : `Fetch the ${name.toLowerCase()}`));
+          make("a", { href: `/paper/${event.job}`, download: "" }, event.name ? `Fetch ${event.name}` : `Fetch the ${name.toLowerCase()}`),
+          ...(event.words && event.words !== "Done." ? [make("span", { className: "remark" }, ` ${event.words.replace(/^Done\. /, "")}`)] : []));
       } else state.textContent = event.words;
     }
 
@@ -50,7 +53,7 @@ export function makePapers() {
     return element;
   });
   const unheard = new Map(); // what was told of a job before its number was known
-  const element = make("section", { className: "part", hidden: true }, make("h2", {}, "Papers"), chosen, make("ul", { className: "papers" }, rows));
+  const element = make("section", { className: "part", hidden: true }, make("h2", {}, "Papers"), variant, chosen, make("ul", { className: "papers" }, rows));
 
   function hear(event) {
     if (event.kind !== "progress" || event.job === "options") return;
@@ -59,6 +62,7 @@ export function makePapers() {
   }
 
   function follow() {
+    which.replaceChildren(...scene.state.variants.map((each) => new Option(each.name, each.name, false, each.name === scene.variant)));
     chosen.textContent = `Of “${scene.variant}”, as it stands when you press Make${scene.state.saved ? "" : ", what is not saved yet included"}.`;
   }
 

@@ -10,7 +10,7 @@ const CELLS = {
   diagonals: [["from", "From corner"], ["to", "To corner"], ["length", "Length"]],
   openings: [["name", "Name", "wide"], ["kind", "Kind", "wide"], ["wall", "In wall"], ["from_end", "Taped from", "wide"], ["offset", "To its near side"], ["width", "Width"], ["height", "Height"], ["sill", "Sill above floor"], ["beyond", "Floor beyond"]],
   obstacles: [["name", "Name", "wide"], ["kind", "Kind", "wide"], ["height", "Height"], ["taped.wall", "At wall"], ["taped.from_end", "Taped from", "wide"], ["taped.offset", "To its near side"], ["taped.clear", "Clear of the wall"], ["taped.width", "Width along it"], ["taped.depth", "Depth"]],
-  vents: [["name", "Name"], ["taped.wall", "At wall"], ["taped.from_end", "Taped from", "wide"], ["taped.offset", "To its middle"], ["taped.clear", "Clear of the wall"], ["taped.along", "Along the wall"], ["taped.across", "Across"]],
+  vents: [["name", "Name"], ["taped.wall", "At wall"], ["taped.from_end", "Taped from", "wide"], ["taped.offset", "To its middle"], ["taped.clear", "Its middle, off the wall"], ["taped.along", "Along the wall"], ["taped.across", "Across"]],
 };
 const TITLES = { diagonals: "Diagonals", openings: "Openings", obstacles: "What stands in the room", vents: "Vents" };
 const ADD = { diagonals: "Add a diagonal", openings: "Add an opening", obstacles: "Add an obstacle", vents: "Add a vent" };
@@ -192,8 +192,27 @@ export function makeRoom({ say }) {
     Object.keys(typed).forEach(touch);
   }
 
+  // What was taped from the far corner is told so again, as it was typed, while the file says what came of it.
+  const far = new Map(); // by list and name: {typed, told}
+  const tapeOf = (thing) => (thing.taped ?? thing);
+  function noteFar() {
+    for (const name of ["openings", "obstacles", "vents"]) for (const thing of given[name]) {
+      const key = `${name} ${thing.name}`;
+      if (tapeOf(thing).from_end) far.set(key, { typed: tapeOf(thing).offset, wall: tapeOf(thing).wall, told: null }); else far.delete(key);
+    }
+  }
+  function recallFar() {
+    for (const name of ["openings", "obstacles", "vents"]) for (const thing of given[name]) {
+      const tape = tapeOf(thing), noted = far.get(`${name} ${thing.name}`);
+      if (!noted || noted.wall !== tape.wall) continue;
+      noted.told ??= tape.offset;
+      if (noted.told === tape.offset) Object.assign(tape, { offset: noted.typed, from_end: true }); else far.delete(`${name} ${thing.name}`);
+    }
+  }
+
   async function applied() {
     clearTimeout(pause);
+    noteFar();
     const answer = await send("/api/room", sent());
     if (!answer.ok) { show(answer.found); say(answer.found.words || "Some fields need another look.", true); return; }
     say("The room is as you typed it. Undo takes it back.");
@@ -205,6 +224,7 @@ export function makeRoom({ say }) {
     if (!over && changed.size > 0) return; // something was typed meanwhile
     if (!answer.ok) { say(answer.found.words, true); return; }
     given = answer.found;
+    recallFar();
     changed.clear();
     apply.disabled = drop.disabled = true;
     build();
