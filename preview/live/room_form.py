@@ -127,6 +127,9 @@ def _outline(sent: Mapping[str, Any], document: Mapping[str, Any], file: str) ->
     edits: list[Edit] = []
     if "walk" in sent:
         walk = [str(each).strip()[:200] for each in _list(sent["walk"], "room.walk", file)]
+        if len(walk) < 3:
+            walls = ("no wall", "one wall", "two walls")[len(walk)]
+            raise SceneError(Place(file, "room.walk"), f"{walls} so far", "a room has three or more")
         before = value_at(document, "room.walk")
         if isinstance(before, list) and len(before) == len(walk):
             pairs = zip(before, walk, strict=True)
@@ -240,6 +243,8 @@ def _taped(
         text = str(taped.get(each, "")).strip()
         if not text and each == "clear":
             text = "0"
+        if not text:
+            raise SceneError(Place(job.file, f"{key}.{each}"), "nothing yet", "type its length")
         try:
             found.append(parse_length(text, job.units))
         except MeasureError as error:
@@ -388,7 +393,7 @@ def _length(value: object, key: str, job: Job) -> object:
 
 def _required(value: object, key: str, file: str) -> object:
     if value is None or (isinstance(value, str) and not value.strip()):
-        raise SceneError(Place(file, key), "nothing", "write a length")
+        raise SceneError(Place(file, key), "nothing yet", "type its length")
     return typed_length(value[:100]) if isinstance(value, str) else value
 
 
