@@ -252,7 +252,9 @@ def export(
     ] = None,
     texture: Annotated[
         int,
-        typer.Option("--texture", help="GLB, USDZ: most pixels a side; all textures together have one such square."),
+        typer.Option(
+            "--texture", help="GLB, USDZ: most pixels a side; all together have about one such square, a lit hall more."
+        ),
     ] = 4096,
     floor_only: Annotated[
         bool, typer.Option("--floor-only", help="GLB, USDZ: leave the room out, as to lay the floor on your own.")
