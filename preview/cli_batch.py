@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from preview.cli_options import DetailsFile, Materials
+from preview.interrupts import raise_when_told
 from preview.terminal import remark, tell
 
 
@@ -33,6 +34,7 @@ def batch(
     materials: Materials = None,
 ) -> None:
     """Make many rooms, each as its own command would. What is finished and whole is not made again."""
+    raise_when_told()  # its processes are ended by the exception
     from preview.commands import make_batch
 
     tell(make_batch(scenes, make, details, materials, jobs, scheduler, out, remark))

@@ -43,12 +43,16 @@ def end_when_told() -> None:
 
 
 def raise_when_told() -> None:
-    """Make Ctrl-C an exception again, for a command that does something about it; other signals end the process."""
+    """Make Ctrl-C and the other signals exceptions, for a command that does something about them itself."""
     if signal.set_wakeup_fd(-1) != -1:
         for number in STOPPING:
             if signal.getsignal(number) is _nothing:
-                usual = signal.default_int_handler if number == signal.SIGINT else signal.SIG_DFL
+                usual = signal.default_int_handler if number == signal.SIGINT else _exit
                 signal.signal(number, usual)
+
+
+def _exit(number: int, frame: FrameType | None) -> None:
+    raise SystemExit(128 + number)
 
 
 def _nothing(number: int, frame: FrameType | None) -> None:
