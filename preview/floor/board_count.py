@@ -1,7 +1,7 @@
 """How many boards a floor takes, estimated before any is laid, and how many there may be.
 
 Measured on a virtual machine of two cores, processor time and the most memory of `lay`: 42,000 boards of a hall of
-1,000 m² 1.7 s and 115 MB; 165,000 in herringbone 3.5 s and 200 MB, 141,000 in chevron 2.9 s, 47,000 straight 4.1 s;
+1,000 m² 1.7 s and 115 MB; 165,000 square-ended ones 3.5 s and 200 MB, 141,000 slanted ones 2.9 s, 47,000 in rows 4.1 s;
 110,000 in a room of 400 corners with border and feature strip 8.4 s and 235 MB; 377,000 in a long corridor 16 s and
 560 MB.
 """
@@ -16,11 +16,16 @@ from preview.errors import SceneError
 from preview.floor.centering import Axis
 from preview.floor.patterns.fit import Reach
 from preview.floor.patterns.straight.supply import supply_of
+from preview.room.room import Room
 from preview.scene.job import Job
 from preview.units import format_area, format_length
 
 BOARDS = 100_000
 """Boards of a floor."""
+
+AT_EDGES = 900_000
+"""Corners of a floor times the pieces along its edges. Measured with `lay` on rooms like combs, processor time: 450,000
+5.4 s, 960,000 9.7 s with border and strip, 1,020,000 7.1 s without, 2,490,000 12.3 s."""
 
 BLANKS = 400_000
 """Boards in the box round the field, along the run and across it: all of them are placed before those outside go."""
@@ -50,6 +55,22 @@ def check_board_count(axis: Axis, job: Job, field: BaseGeometry, reach: Reach | 
         f"a field of {area} so long and askew that {_rounded(blanks)} boards of {size} would be tried on it",
         f"at most {BLANKS:,} are: lay the floor in parts, or turn the courses with floor.run",
     )
+
+
+def check_edges(room: Room, job: Job) -> None:
+    """Raise SceneError where the floor's edges are so long, with so many corners, that fitting the pieces along them
+    would take too long: each is held against each edge."""
+    corners = len(shapely.get_coordinates(room.floor))
+    along = room.floor.length / (job.floor.board_width + job.floor.gap)
+    if job.border.width > 0:
+        along += room.floor.length / job.border.longest * (2 if job.border.strip else 1)
+    if corners * along > AT_EDGES:
+        raise SceneError(
+            job.place("room"),
+            f"edges of {format_length(room.floor.length, job.units)} with {corners:,} corners, along which "
+            f"{_rounded(along)} pieces would be fitted",
+            "leave out corners that hardly change the floor, or lay it in parts",
+        )
 
 
 def _length(axis: Axis, job: Job, reach: Reach | None) -> float:

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from preview.errors import SceneError
 from preview.floor.beyond import join, lay_beyond
 from preview.floor.blanks import blank_lengths
-from preview.floor.board_count import check_board_count
+from preview.floor.board_count import check_board_count, check_edges
 from preview.floor.border import lay_border
 from preview.floor.centering import Axis, find_axis
 from preview.floor.chalk import chalk_lines
@@ -39,6 +39,7 @@ def lay_floor(room: Room, job: Job) -> Layout:
     Raises:
         SceneError: a board longer than the field, a centre line outside it.
     """
+    check_edges(room, job)
     axis = find_axis(room, job)
     field = open_field(room)
     pattern = pattern_of(job)

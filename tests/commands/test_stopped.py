@@ -35,7 +35,7 @@ def start(tmp_path):
 @LINUX
 @pytest.mark.parametrize(("told", "loaded"), [(signal.SIGTERM, "numpy"), (signal.SIGINT, "libEGL")])
 def test_a_signal_while_libraries_load_ends_it_at_once(start, tmp_path, told, loaded):
-    run = start("render", "room.toml", "--size", "64x40", "--viewpoint", "plan", "--out", "new")
+    run = start("render", "room.toml", "--viewpoint", "plan", "--out", "new")
     maps = Path(f"/proc/{run.pid}/maps")
     while run.poll() is None and loaded not in maps.read_text():
         time.sleep(0.005)

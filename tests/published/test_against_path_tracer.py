@@ -63,6 +63,7 @@ def test_the_hall_looks_like_the_path_tracer_s():
     assert max(flips.values()) <= WORST_TUNED, flips
 
 
+@pytest.mark.slow
 def test_rooms_held_out_look_like_the_path_tracers_in_overcast_light():
     flips = flips_of(*(name for name in HELD_OUT if name not in SUNNY))
     assert np.mean(list(flips.values())) <= MEAN_OVERCAST, flips

@@ -38,7 +38,7 @@ def trim_pixels(model, picture):
     return picture.rgb[y[seen], x[seen]]
 
 
-@pytest.mark.parametrize("name", ["dining-room", "kitchen"])
+@pytest.mark.parametrize("name", ["dining-room", pytest.param("kitchen", marks=pytest.mark.slow)])
 def test_the_brightest_third_of_white_trim_is_neutral(name):
     room = traced_room(name)
     told = 0

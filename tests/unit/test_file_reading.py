@@ -16,14 +16,14 @@ POSIX = pytest.mark.skipif(sys.platform == "win32", reason="pipes and devices ha
 
 
 @pytest.fixture(params=["a folder", "a pipe", "a socket", "a device"])
-def no_file(request, tmp_path):
+def no_file(request, tmp_path, monkeypatch):
     path = tmp_path / "thing.toml"
     if request.param == "a folder":
         path.mkdir()
     elif request.param == "a pipe":
         os.mkfifo(path)
     elif request.param == "a socket":
-        os.chdir(tmp_path)  # the name of a socket is short
+        monkeypatch.chdir(tmp_path)  # the name of a socket is short
         with socket.socket(socket.AF_UNIX) as made:
             made.bind(path.name)
     else:

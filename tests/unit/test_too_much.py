@@ -97,6 +97,18 @@ def test_what_is_accepted_is_laid_in_time(more):
     assert process_time() - start < LONGEST
 
 
+def test_a_room_like_a_comb_is_refused_before_the_work():
+    """196 corners, teeth of 60 m, border and strip in pieces of 0.3 m took 52 s."""
+    teeth = [[[n, 0], [n + 0.5, 0], [n + 0.5, 60], [n + 1, 60]] for n in range(48)]
+    corners = [corner for tooth in teeth for corner in tooth] + [[48, 62], [0, 62]]
+    border = "\n[border]\nwidth = 0.05\nlongest = 0.3\nstrip = { width = 0.02 }"
+    text = scene(48, 62, 0.1, border).replace("[[0, 0], [48, 0], [48, 62], [0, 62]]", str(corners))
+    start = process_time()
+    with pytest.raises(SceneError, match=r"room: edges of .* with 19\d corners, along which"):
+        lay_jobs(load_scene("room.toml", text))
+    assert process_time() - start < QUICK
+
+
 def test_a_hall_of_forty_thousand_boards_is_laid():
     (floor,) = lay_jobs(load_scene("hall.toml", scene(40, 25)))
     assert 40_000 < floor.layout.measures["blanks"] < BOARDS
