@@ -3,6 +3,7 @@
 import os
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -52,3 +53,14 @@ def test_a_platform_that_draws_nothing_off_screen_is_told_by_its_variable(chosen
     told = f'no picture can be drawn: the environment variable PYOPENGL_PLATFORM is "{chosen}"; '
     told += "unset it, or set it to egl or osmesa\n"
     assert (done.stdout, done.returncode, done.stderr) == (told if status else "", status, "")
+
+
+def test_the_folder_of_shaders_is_there_before_a_driver_asks_for_it(tmp_path, monkeypatch):
+    """A driver that finds no folder above its own says so on the user's terminal."""
+    from preview.picture.device.gl_platform import shader_cache
+
+    monkeypatch.setenv("PREVIEW_CACHE", str(tmp_path / "new" / "cache"))
+    assert Path(shader_cache()["MESA_SHADER_CACHE_DIR"]).is_dir()
+    (tmp_path / "file").write_text("")
+    monkeypatch.setenv("PREVIEW_CACHE", str(tmp_path / "file"))
+    assert shader_cache()["MESA_SHADER_CACHE_DISABLE"] == "true"

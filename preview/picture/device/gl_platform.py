@@ -44,6 +44,11 @@ def shader_cache() -> dict[str, str]:
     """Return the environment by which drivers put the shaders that they compile into this program's cache, or nowhere
     (Mesa's documentation, environment variables; NVIDIA's driver README, OpenGL environment variables: from memory)."""
     folder = cache_folder("shaders")
+    try:
+        if folder is not None:
+            folder.mkdir(parents=True, exist_ok=True)  # a driver that can't make it says so to the user
+    except OSError:
+        folder = None
     if folder is None:
         return {"MESA_SHADER_CACHE_DISABLE": "true", "__GL_SHADER_DISK_CACHE": "0"}
     return {
