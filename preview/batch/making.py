@@ -6,7 +6,6 @@ import os
 import signal
 import subprocess
 import sys
-import tempfile
 import time
 from collections.abc import Mapping
 from contextlib import suppress
@@ -17,6 +16,7 @@ from threading import Lock
 import preview
 from preview.batch.room_files import MakeKind, RoomFiles
 from preview.cache import program_version
+from preview.unfinished import scratch_folder
 
 COMMANDS: Mapping[MakeKind, str] = {"pictures": "render", "quote": "quote", "card": "card", "page": "page"}
 WITH_DETAILS = ("quote", "page")
@@ -83,8 +83,7 @@ def make(room: RoomFiles, what: MakeKind, version: str, children: Children | Non
     started = time.monotonic()
     if program_version() != version:
         return MadeResult({}, "the program or a library of it is of another version here", True, 0.0)
-    with tempfile.TemporaryDirectory(prefix="preview-batch-") as name:
-        folder = Path(name)
+    with scratch_folder() as folder:
         for path, content in room.files.items():
             target = folder / path
             target.parent.mkdir(parents=True, exist_ok=True)

@@ -11,9 +11,13 @@ from pathlib import Path, PurePosixPath
 from typing import Literal
 
 from preview.errors import UsageError
+from preview.file_reading import NoFile, TooLarge, file_content
 from preview.files import distinct_slugs
 
 MakeKind = Literal["pictures", "quote", "card", "page"]
+
+MOST_READ = 50_000_000
+"""Bytes of any one file; the command that reads it has a bound of its own for each kind."""
 
 DEEP = PurePosixPath("given/a/b/c/d")
 """Where the details file lies among the files: a logo that it names may lie in a folder above it."""
@@ -89,8 +93,10 @@ def _logo(details: Path, content: bytes) -> dict[str, bytes]:
 
 def _read(path: Path) -> bytes:
     try:
-        if not path.is_file():
-            raise UsageError(f"{path}: there is no such file")
-        return path.read_bytes()
-    except OSError as error:
-        raise UsageError(f"{path}: can't be read ({error.strerror or error})") from error
+        return file_content(path, MOST_READ)
+    except FileNotFoundError:
+        raise UsageError(f"{path}: there is no such file") from None
+    except (NoFile, TooLarge) as fault:
+        raise UsageError(f"{path}: {fault}; name a file of {MOST_READ // 10**6} MB at most") from None
+    except (OSError, ValueError) as error:
+        raise UsageError(f"{path}: can't be read ({getattr(error, 'strerror', None) or error})") from error

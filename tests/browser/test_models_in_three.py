@@ -1,8 +1,6 @@
 """Models in a second importer, three.js in a real browser: what it reads, and what one sees."""
 
 import io
-import shutil
-import subprocess
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -11,6 +9,7 @@ import pytest
 import shapely
 from exported_colours import difference
 from looking import ARGUMENTS, CHROMIUM
+from npm_packages import npm_brings
 from PIL import Image, ImageDraw
 from running import SMALL
 
@@ -37,13 +36,7 @@ SUNNY = (
 @pytest.fixture(scope="module")
 def three(tmp_path_factory):
     """The folder of three.js; npm brings it, once for all tests."""
-    if shutil.which("npm") is None:
-        pytest.skip("npm is not there: no model is opened in a browser")
-    folder = tmp_path_factory.mktemp("three")
-    brought = subprocess.run(["npm", "install", "--silent", THREE], cwd=folder, capture_output=True, timeout=300)
-    if brought.returncode:
-        pytest.skip("npm could not bring three.js: no model is opened in a browser")
-    return folder / "node_modules"
+    return npm_brings(THREE, tmp_path_factory.mktemp("three"), "no model is opened in a browser")
 
 
 @contextmanager

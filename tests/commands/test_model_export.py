@@ -2,7 +2,6 @@
 
 import io
 import json
-import shutil
 import subprocess
 from pathlib import Path
 
@@ -10,6 +9,7 @@ import numpy as np
 import pytest
 import trimesh
 from exported_colours import Sheet, colours_apart
+from npm_packages import npm_brings
 from running import SMALL, preview
 
 from preview.export.exported import boards_and_model, lit_model
@@ -125,12 +125,8 @@ def test_a_piece_has_the_colour_of_the_picture(glb, floor, tmp_path):
 @pytest.fixture(scope="module")
 def validate(tmp_path_factory):
     """Return a function that has Khronos' validator look at a file; npm brings it, once for all tests."""
-    if shutil.which("npm") is None:
-        pytest.skip("npm is not there: no GLB is validated")
     folder = tmp_path_factory.mktemp("validator")
-    brought = subprocess.run(["npm", "install", "--silent", VALIDATOR], cwd=folder, capture_output=True, timeout=300)
-    if brought.returncode:
-        pytest.skip("npm could not bring the validator: no GLB is validated")
+    npm_brings(VALIDATOR, folder, "no GLB is validated")
     script = (
         "const fs = require('fs'), v = require('gltf-validator');"
         "v.validateBytes(new Uint8Array(fs.readFileSync(process.argv[1]))).then(r => console.log(JSON.stringify(r)))"
