@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from preview.page.room_page import PageViews
     from preview.picture.picture import Picture
 
-MOST_VARIANTS = 4
-
 
 def page_scene(
     scene: str,
@@ -57,6 +55,8 @@ def page_scene(
 
 
 def _chosen(jobs: Sequence[Job], variants: Sequence[str]) -> list[Job]:
+    from preview.page.contents import MOST_VARIANTS
+
     named = [choose_variants(jobs, [each])[0] for each in variants]
     chosen = list({job.variant: job for job in named}.values()) if named else list(jobs[:2])
     if len(chosen) > MOST_VARIANTS:

@@ -18,7 +18,7 @@ Json = dict[str, Any]
 SMALLEST, LARGEST = 16, 4096
 """Sides of a picture, pixels."""
 
-MOST_EDITS = 100
+MOST_EDITS, MOST_NAMES = 100, 50
 FIELD_OF_VIEW = 65.0
 """Of a picture from where one stands, degrees, where none is asked for."""
 
@@ -65,6 +65,20 @@ def name(sent: Mapping[str, Any], key: str) -> str | None:
     found = sent.get(key)
     if found is not None and not isinstance(found, str):
         raise UsageError(f"{key} is a text")
+    return found
+
+
+def names(sent: Mapping[str, Any], key: str) -> list[str] | None:
+    """Return the names that were sent as a list, None where there is none.
+
+    Raises:
+        UsageError: it is no list of texts, or a long one.
+    """
+    found = sent.get(key)
+    if found is not None and not (isinstance(found, list) and len(found) <= MOST_NAMES):
+        raise UsageError(f"send {key} as a list, of {MOST_NAMES} at most")
+    if found is not None and not all(isinstance(each, str) for each in found):
+        raise UsageError(f"{key} are texts")
     return found
 
 

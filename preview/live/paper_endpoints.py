@@ -66,8 +66,10 @@ class PaperEndpoints:
         sent = await asked.body(request)
         now = self._work.now
         number = now.number(asked.name(sent, "variant"))
+        beside = asked.names(sent, "beside")
+        others = None if beside is None else [now.number(each) for each in beside]
         what = asked.name(sent, "what") or ""
-        return json_reply({"job": self._served.papers.order(what, now.jobs, number)})
+        return json_reply({"job": self._served.papers.order(what, now.jobs, number, others)})
 
     async def fetch(self, request: Request) -> Response:
         """Return a paper that was made: to be kept, or, a page that is asked for with `open`, to be looked at."""

@@ -18,6 +18,7 @@ from typing import Literal, get_args
 from preview.errors import PreviewError, UsageError
 from preview.files import distinct_slugs, slug
 from preview.floor.laid import LaidFloor
+from preview.page.contents import MOST_VARIANTS
 from preview.paper.plan.plan_sheet import imperial
 from preview.paper.quote.firm_details import Details
 from preview.picture.picture import Picture
@@ -51,6 +52,7 @@ class _PaperOrder:
     what: PaperKind
     jobs: tuple[Job, ...]
     variant: int
+    beside: tuple[int, ...] | None
 
 
 class PaperQueue:
@@ -63,20 +65,25 @@ class PaperQueue:
         self._done: OrderedDict[str, MadePaper] = OrderedDict()
         self._thread: Thread | None = None
 
-    def order(self, what: str, jobs: Sequence[Job], variant: int) -> str:
+    def order(self, what: str, jobs: Sequence[Job], variant: int, beside: Sequence[int] | None = None) -> str:
         """Ask for a paper of a variant, 0 the base; return by what it is fetched once it is done.
 
+        beside: the variants that a page to send compares it with, None for the first that is another.
+
         Raises:
-            UsageError: there is no such paper, or too many wait.
+            UsageError: there is no such paper, a page has no room for so many variants, or too many papers wait.
         """
         for each in get_args(PaperKind):
             if each == what:
                 break
         else:
             raise UsageError(f"papers are {', '.join(get_args(PaperKind))}")
+        others = None if beside is None else tuple(dict.fromkeys(number for number in beside if number != variant))
+        if others and len(others) >= MOST_VARIANTS:
+            raise UsageError(f"a page compares {MOST_VARIANTS} variants at most; leave some out")
         if self._orders.qsize() >= MOST_WAITING:
             raise UsageError("many papers are being made already; wait for them")
-        order = _PaperOrder(secrets.token_urlsafe(16), each, tuple(jobs), variant)
+        order = _PaperOrder(secrets.token_urlsafe(16), each, tuple(jobs), variant, others)
         self._orders.put(order)
         with self._lock:
             if self._thread is None:
@@ -98,7 +105,7 @@ class PaperQueue:
                 self._tell({**told, "words": words, "done": False})
 
             try:
-                paper, remarks = make_paper(self._session, order.what, order.jobs, order.variant, self._details(), step)
+                paper, remarks = _made(self._session, order, self._details(), step)
             except PreviewError as error:
                 self._tell({**told, "words": str(error), "done": True, "failed": True})
                 continue
@@ -114,16 +121,15 @@ class PaperQueue:
             self._tell({**told, "words": words, "done": True, "failed": False, "name": paper.name})
 
 
-def make_paper(
-    session: Session, what: PaperKind, jobs: Sequence[Job], variant: int, details: Details, step: Step
-) -> tuple[MadePaper, list[str]]:
-    """Return a paper of a variant, and what has to be said of it.
+def _made(session: Session, order: _PaperOrder, details: Details, step: Step) -> tuple[MadePaper, list[str]]:
+    """Return the paper that was ordered, and what has to be said of it.
 
     step: called with words before each step that takes its time.
 
     Raises:
         SceneError, UsageError, RenderError: it can't be made.
     """
+    what, jobs, variant = order.what, order.jobs, order.variant
     step("Laying the floor")
     chosen = session.lay(jobs[variant])
     base = chosen if variant == 0 else session.lay(jobs[0])
@@ -144,7 +150,7 @@ def make_paper(
         stem = f"{_stem(chosen.job)}--compare"
         content, ending = _sheet(session, jobs, base, step), "pdf"
     elif what == "page":
-        content, ending = _page(session, jobs, chosen, base, details, step), "html"
+        content, ending = _page(session, order, chosen, base, details, step), "html"
     else:
         content, remarks = _quote(session, jobs, chosen, base, details, step)
         ending = "pdf"
@@ -189,13 +195,15 @@ def _sheet(session: Session, jobs: Sequence[Job], base: LaidFloor, step: Step) -
 
 
 def _page(
-    session: Session, jobs: Sequence[Job], chosen: LaidFloor, base: LaidFloor, details: Details, step: Step
+    session: Session, order: _PaperOrder, chosen: LaidFloor, base: LaidFloor, details: Details, step: Step
 ) -> bytes:
-    """Return the page of the chosen floor, with the scene's own to compare it with, or the first of the others."""
+    """Return the page of the chosen floor and those beside it: where none are named, the first that is another."""
     from preview.page.room_page import page_views, room_page
 
-    others = [base, *(session.lay(job) for job in jobs[1:2])]
-    floors = [chosen, *[each for each in others if each.job is not chosen.job][:1]]
+    jobs, beside = order.jobs, order.beside
+    if beside is None:
+        beside = [number for number in range(len(jobs)) if number != order.variant][:1]
+    floors = [chosen, *(base if number == 0 else session.lay(jobs[number]) for number in beside)]
     views = page_views(base, floors)
     count = len(floors) * len(views.cameras)
 

@@ -23,6 +23,9 @@ from preview.picture.picture import Picture
 
 Pixels = NDArray[np.uint8]
 
+MOST_VARIANTS = 4
+"""That a page compares."""
+
 PLAN = (180.0, 150.0)  # mm: the width of a plan, and its height at most
 LINES = 150.0  # mm: how wide a picture is taken to be for the lines over it, whose words are to be read on a telephone
 

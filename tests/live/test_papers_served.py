@@ -46,10 +46,10 @@ def box(tmp_path, keys, monkeypatch):
     work.session.close()
 
 
-def made(browser, what, variant=None):
+def made(browser, what, variant=None, **more):
     """Ask for a paper, follow its progress, and fetch it."""
     with browser.listen() as socket:
-        job = browser.post_json("/api/papers", {"what": what, "variant": variant}).json()["job"]
+        job = browser.post_json("/api/papers", {"what": what, "variant": variant, **more}).json()["job"]
         told = []
         while not told or not told[-1]["done"]:
             told.append(socket.receive_json())
@@ -95,6 +95,26 @@ def test_the_page_to_send_is_that_of_page(box, tmp_path, monkeypatch):
     assert shown.content == page
     assert "content-disposition" not in shown.headers
     assert shown.headers["content-security-policy"].startswith("sandbox allow-scripts;"), "no way to this server"
+
+
+def test_the_page_to_send_compares_what_was_chosen(box, monkeypatch):
+    browser, _, _ = box
+    monkeypatch.setattr("preview.page.room_page.FACE", 48)
+    monkeypatch.setattr("preview.page.room_page.SIZE", (240, 150))
+    for name in ("Wide", "Narrow", "Oiled"):
+        width = {"Wide": 120, "Narrow": 70, "Oiled": 90}[name]
+        edits = [{"variant": None, "key": "floor.board_width", "value": width}]
+        browser.post_json("/api/variant", {"do": "keep", "name": name, "variant": None, "edits": edits})
+    names = ("As drawn", "Walnut", "Wide", "Narrow", "Oiled")
+    for variant, beside in (("Narrow", ["Wide", "Walnut"]), ("Walnut", [])):
+        page = made(browser, "page", variant, beside=beside)[0].decode()
+        shown = [name for name in names if f'data-name="{name}"' in page]
+        assert sorted(shown) == sorted([variant, *beside])
+        assert page.index(f'data-name="{variant}"') == min(page.index(f'data-name="{each}"') for each in shown)
+    sent = {"what": "page", "variant": "Walnut"}
+    assert "4 variants at most" in browser.post_json("/api/papers", {**sent, "beside": names}).json()["words"]
+    for wrong in ("Wide", ["Round"], [1]):
+        assert browser.post_json("/api/papers", {**sent, "beside": wrong}).status_code == 422
 
 
 def test_the_quote_has_the_firms_price_and_tells_of_each_picture(box):

@@ -12,7 +12,37 @@ const PAPERS = [
   ["sheet", "Comparison", "All variants side by side."],
 ];
 
+const MOST_BESIDE = 3; // variants that a page has room for beside its first
+
+// With what the page to send compares its variant: a box for each other one, the compared one ticked to begin with.
+function makeBeside() {
+  const boxes = make("div", { className: "boxes" });
+  const element = make("fieldset", { className: "beside-it" }, make("legend", {}, "Compared on it with"), boxes);
+  let known = "";
+
+  const ticked = () => [...boxes.querySelectorAll("input:checked")].map((each) => each.value);
+
+  function limit() {
+    const full = ticked().length >= MOST_BESIDE;
+    for (const each of boxes.querySelectorAll("input")) each.disabled = full && !each.checked;
+  }
+
+  function follow() {
+    const others = scene.state.variants.map((each) => each.name).filter((each) => each !== scene.variant);
+    element.hidden = others.length === 0;
+    const now = JSON.stringify([scene.variant, scene.against, others]);
+    if (now === known) return;
+    known = now;
+    const first = others.includes(scene.against) ? scene.against : others[0];
+    boxes.replaceChildren(...others.map((each) => make("label", { className: "check" },
+      make("input", { type: "checkbox", value: each, checked: each === first, on: { change: limit } }), each)));
+  }
+
+  return { element, follow, ticked };
+}
+
 export function makePapers() {
+  const beside = makeBeside();
   const jobs = new Map(); // by job, the row that asked for it
   const chosen = make("p", { className: "help" });
   const which = make("select", { id: "papers-variant", on: { change: () => choose({ variant: which.value }) } });
@@ -20,13 +50,13 @@ export function makePapers() {
   const rows = PAPERS.map(([what, name, words]) => {
     const state = make("p", { className: "progress", role: "status" });
     const press = button("Make", () => order(), { "aria-label": `Make: ${name}` });
-    const element = make("li", { data: { what } }, make("div", {}, make("h3", {}, name), make("p", { className: "help" }, words)), make("div", { className: "made" }, press, state));
+    const element = make("li", { data: { what } }, make("div", {}, make("h3", {}, name), make("p", { className: "help" }, words), what === "page" ? beside.element : null), make("div", { className: "made" }, press, state));
 
     async function order() {
       press.disabled = true;
       state.classList.remove("error");
       state.textContent = "Waiting for its turn";
-      const answer = await ask("/api/papers", { what, variant: scene.variant });
+      const answer = await ask("/api/papers", { what, variant: scene.variant, ...(what === "page" ? { beside: beside.ticked() } : {}) });
       if (!answer.ok) return fail(answer.found.words);
       jobs.set(answer.found.job, { hear });
       const early = unheard.get(answer.found.job);
@@ -63,6 +93,7 @@ export function makePapers() {
 
   function follow() {
     which.replaceChildren(...scene.state.variants.map((each) => new Option(each.name, each.name, false, each.name === scene.variant)));
+    beside.follow();
     chosen.textContent = `Of “${scene.variant}”, as it stands when you press Make${scene.state.saved ? "" : ", what is not saved yet included"}.`;
   }
 
