@@ -200,9 +200,9 @@ def _page(
     """Return the page of the chosen floor and those beside it: where none are named, the first that is another."""
     from preview.page.room_page import page_views, room_page
 
-    jobs, beside = order.jobs, order.beside
-    if beside is None:
-        beside = [number for number in range(len(jobs)) if number != order.variant][:1]
+    jobs = order.jobs
+    others = tuple(number for number in range(len(jobs)) if number != order.variant)[:1]
+    beside = others if order.beside is None else order.beside
     floors = [chosen, *(base if number == 0 else session.lay(jobs[number]) for number in beside)]
     views = page_views(base, floors)
     count = len(floors) * len(views.cameras)
