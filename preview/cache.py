@@ -38,7 +38,7 @@ OURS = re.compile(r"\.?[0-9a-f]{40}(-\w+)?(\.arrays|\.npz|\.[^.]+\.part)|.+\.arr
 AHEAD = 3600.0  # seconds that clocks of machines with one folder may differ
 PACKAGE = Path(__file__).parent
 COMPUTED_WITH = (
-    *("numpy", "scipy", "shapely", "trimesh", "embreex", "pvlib"),
+    *("numpy", "scipy", "shapely", "trimesh", "embreex", "ephem"),
     *("pyrender", "PyOpenGL", "Pillow", "typst", "font-source-sans-pro"),
 )
 """The distributions whose release may change what is cached: those that compute, and those that draw and set type."""

@@ -1,16 +1,17 @@
 """Where the sun stands, and where it shines.
 
-NREL's Solar Position Algorithm: I. Reda and A. Andreas, NREL/TP-560-34302 (2004), its worked example and its refraction
-(eq. 42). Further positions are computed by the US Naval Observatory's formula.
+NREL's Solar Position Algorithm: I. Reda and A. Andreas, NREL/TP-560-34302 (2004): its worked example and its refraction
+(eq. 42), and as pvlib runs it. Further positions are computed by the US Naval Observatory's formula.
 """
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta, timezone
 
 import numpy as np
 import pytest
 from light_rooms import box_room
+from pvlib import spa
 from shapely import Point, Polygon, box
 
 from preview.colour import luminance
@@ -29,6 +30,35 @@ def test_nrel_worked_example():
     bent = 820 / 1010 * 283 / (273 + 11) * 1.02 / (60 * np.tan(np.radians(elevation + 10.3 / (elevation + 5.11))))
     assert 90 - elevation - bent == pytest.approx(50.11162, abs=1e-4)
     assert azimuth == pytest.approx(194.34024, abs=1e-4)
+
+
+def directions(elevations, azimuths):
+    """Unit vectors to suns at these angles in degrees, (n, 3)."""
+    return np.array([sun_direction(*each, 0.0) for each in zip(elevations, azimuths, strict=True)])
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_positions_are_those_of_nrel_s_algorithm(seed):
+    """Anywhere, by day and by night, from 1950 to 2100: 0.0005 degrees as a direction, where both take the same
+    difference of terrestrial from universal time; that of later years is a guess, and moves the sun by as much."""
+    random = np.random.default_rng(seed)
+    latitude, longitude = float(np.degrees(np.arcsin(random.uniform(-1, 1)))), float(random.uniform(-180, 180))
+    first, last = datetime(1950, 1, 1, tzinfo=UTC), datetime(2100, 1, 1, tzinfo=UTC)
+    times = [first + (last - first) * share for share in random.random(200)]
+    ahead = np.array([spa.calculate_deltat(time.year, time.month) for time in times])
+    seconds = np.array([time.timestamp() for time in times])
+    _, _, _, *angles, _ = spa.solar_position(seconds, latitude, longitude, 0.0, 1013.25, 12.0, ahead, 0.5667)
+    found = directions(*np.transpose([sun_angles(latitude, longitude, time) for time in times]))
+    assert np.degrees(np.linalg.norm(found - directions(*angles), axis=1)).max() < 0.0005
+
+
+def test_the_sun_of_any_year_that_a_scene_can_name():
+    """Also where the same moment has no date in UTC, and at the poles."""
+    for time in (datetime.min.replace(tzinfo=timezone(timedelta(hours=14))),
+                 datetime.max.replace(tzinfo=timezone(timedelta(hours=-12)))):  # fmt: skip
+        for latitude in (-90, 90):
+            elevation, azimuth = sun_angles(latitude, 0, time)
+            assert abs(elevation) < 24 and 0 <= azimuth <= 360
 
 
 def approximate_angles(latitude, longitude, time):

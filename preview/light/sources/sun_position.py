@@ -2,27 +2,28 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
 ANGULAR_RADIUS = float(np.radians(0.53 / 2))  # mean, of the disc (0.53 degrees across)
+ZERO = datetime(1899, 12, 31, 12, tzinfo=UTC)  # from which ephem counts days
 
 
 def sun_angles(latitude: float, longitude: float, time: datetime) -> tuple[float, float]:
     """Return (elevation, azimuth clockwise from true north) of the sun, degrees, without refraction.
 
-    Latitude and longitude in degrees, north and east positive; `time` carries its offset from UTC. Sea level,
-    12 degrees C. NREL's Solar Position Algorithm (Reda & Andreas 2004, NREL/TP-560-34302) as pvlib runs it, with
-    its difference of terrestrial from universal time of 67 s.
+    Latitude and longitude in degrees, north and east positive; `time` carries its offset from UTC. Sea level. As ephem
+    finds it, by the theory VSOP87 (Bretagnon & Francou 1988) and its own estimate of terrestrial less universal time.
     """
-    from pvlib import spa  # heavy: only where a sun is asked for
+    import ephem  # only where a sun is asked for
 
-    moment = np.array([time.timestamp()])
-    found = spa.solar_position(moment, latitude, longitude, 0.0, 1013.25, 12.0, 67.0, 0.5667)
-    _, _, _, elevation, azimuth, _ = (float(each[0]) for each in found)
-    return elevation, azimuth
+    place = ephem.Observer()
+    place.lat, place.lon, place.pressure = np.radians(latitude), np.radians(longitude), 0  # no air: no refraction
+    place.date = (time - ZERO) / timedelta(days=1)
+    sun = ephem.Sun(place)
+    return float(np.degrees(sun.alt)), float(np.degrees(sun.az))
 
 
 def sun_direction(elevation: float, azimuth: float, north: float) -> NDArray[np.float64]:
