@@ -65,8 +65,9 @@ def find_axis(room: Room, job: Job) -> Axis:
             run = wanted
         elif abs(_between(wanted, run)) > SQUARE:
             remarks = (
-                f"the sight line through {sight.name} runs at {degrees(wanted) % 360:.4g} degrees, not with the "
-                f"courses (floor.run = {degrees(run) % 360:.4g}); the courses are turned to run with it",
+                f"the courses are to run at {degrees(run) % 360:.4g} degrees, but a floor that is centred on an "
+                f"opening runs with its sight line: they are turned to that through {sight.name}, "
+                f"{degrees(wanted) % 360:.4g} degrees",
             )
             run = wanted
     if run is None:

@@ -38,10 +38,24 @@ def advised(room: Room, layout: Layout, job: Job) -> Layout:
     does."""
     if not layout.small or len(layout.pieces) > MOST_PIECES:
         return layout
-    words = next((words for words, other in _changes(job) if _remedied(room, other)), None)
-    if words is None:
+    found = next(((words, other) for words, other in _changes(job) if _remedied(room, other)), None)
+    if found is None:
         return layout
-    return replace(layout, advice=(f"to avoid {pattern_of(job).small}, try {words}",))
+    words, other = found
+    return replace(layout, advice=(f"to avoid {pattern_of(job).small}, try {words}",), remedy=_settings(job, other))
+
+
+def _settings(job: Job, other: Job) -> tuple[tuple[str, str], ...]:
+    """Return what of a job's floor another has otherwise, as a scene sets it: keys and values."""
+    before, now = job.floor, other.floor
+    changed = {
+        "courses": now.courses,
+        "start": now.start,
+        "board_width": format_length(now.board_width, job.units),
+        "board_length": "fit",
+        "center": "room",
+    }
+    return tuple((f"floor.{key}", str(to)) for key, to in changed.items() if getattr(now, key) != getattr(before, key))
 
 
 def _remedied(room: Room, job: Job) -> bool:

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from preview.errors import SceneError
 from preview.paper.words.paint_words import OWN
+from preview.paper.words.run_words import direction_text
+from preview.room.corners import settle_corners
+from preview.room.directions import room_directions, same_direction
+from preview.room.places import the
 from preview.scene.job import Job
 from preview.scene.nodes import Key, Source
 from preview.scene.patterns import own_keys, pattern_keys
@@ -14,7 +20,7 @@ from preview.scene.schema import BORDER, FLOOR, LIGHT, PAINT, SCENE, STOCK, STRI
 from preview.scene.woods import wood_names
 from preview.units import system
 
-Kind = Literal["choice", "length", "lengths", "number", "text", "picture-choice", "place", "date"]
+Kind = Literal["choice", "length", "lengths", "number", "text", "picture-choice", "place", "date", "direction"]
 
 TABLES: Mapping[str, Mapping[str, Key]] = {
     "": SCENE,
@@ -114,7 +120,8 @@ ELSEWHERE: Mapping[str, str] = {
 """Keys that are no controls, and why."""
 
 HELP: Mapping[str, str] = {
-    "floor.run": "Degrees anticlockwise from the right of the plan; left out, along the sight line or the longest wall",
+    "floor.run": "By itself with the sight line that the floor is centred on, else straight in from the first door, "
+    "else along the longest wall. The walls have their numbers on the plan; an angle is anticlockwise from its right",
     "floor.center": "The room, an opening, or a point: drag Centre on the plan",
     "wood.moisture": "Per cent when laid, in summer and in winter, such as 8, 11, 5",
     "wood.seed": "Each number shows other boards of the same wood",
@@ -140,6 +147,7 @@ TRADE: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 """Lengths that are suggested, imperial and metric; any other may be typed."""
 
 NAMED: Mapping[str, Mapping[object, str]] = {
+    "floor.center": {"room": "the room"},
     "floor.board_length": {"fit": "whatever fits the room"},
     "floor.courses": {"even": "even, a seam on the line", "odd": "odd, a course on the line", "any": "the better"},
     "floor.start": {"full": "full at the near end", "both": "the same at both ends"},
@@ -211,6 +219,8 @@ def _control(group: str, key: str, label: str, base: Job, source: Source) -> Con
     table, _, name = key.rpartition(".")
     if key == "floor.center":
         return Control(group, key, label, "place", said, _centers(base))
+    if key == "floor.run":
+        return Control(group, key, label, "direction", said, _runs(base), "degrees", free=True)
     if key == "light.sun.time":
         return Control(group, key, label, "date", said)
     names = tuple(dict.fromkeys(each for part in schema.get("anyOf", ()) for each in part.get("enum", ())))
@@ -259,6 +269,20 @@ def _centers(base: Job) -> tuple[Option, ...]:
         Option("room", "the room"),
         *(Option({"opening": each.name}, f"the {each.name}") for each in (*passages, *windows)),
     )
+
+
+def _runs(base: Job) -> tuple[Option, ...]:
+    """Return the directions of the room that courses may have, and one askew; degrees."""
+    try:
+        found = room_directions(settle_corners(base).corners, base.openings)
+    except SceneError:
+        return ()  # the room doesn't close: it is told where it is read
+    named = [(each.angle, direction_text(each)) for each in found]
+    askew = found[0].angle + math.pi / 4
+    if not same_direction(found, askew):
+        named.append((askew, f"slantwise, 45° off {the(found[0].openings[0]) if found[0].openings else 'the walls'}"))
+    turned = [(round(math.degrees(angle) % 360, 2), label) for angle, label in named]
+    return tuple(Option(int(each) if each.is_integer() else each, label) for each, label in turned)
 
 
 def _in_path(name: str) -> str:

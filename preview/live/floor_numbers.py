@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from typing import Any
 
@@ -11,6 +10,7 @@ import numpy as np
 from preview.floor.laid import LaidFloor
 from preview.light.sources.lamps import NO_WINDOW, lamps_for
 from preview.light.sources.light_remarks import light_remarks
+from preview.live.plain_words import plain_words, remedy_told
 from preview.paper.plan.fitted_plan import FittedPlan, customer_plan
 from preview.paper.quote.bill import bills
 from preview.paper.quote.bill_rows import price_text
@@ -19,6 +19,7 @@ from preview.paper.quote.scope import lines_for
 from preview.paper.words.compare_rows import compared
 from preview.paper.words.numbers import write
 from preview.paper.words.paint_words import paint_remarks
+from preview.paper.words.run_words import run_text
 from preview.scene.job import Job
 from preview.units import format_length
 
@@ -40,8 +41,10 @@ def numbers(floor: LaidFloor) -> Json:
     light = [NO_WINDOW] if lamps_for(floor.room) else light_remarks(floor.job.light)
     return {
         "rows": rows,
-        "warnings": [*floor.layout.warnings, *light, *paint_remarks(floor.job, floor.room)],
-        "advice": list(floor.layout.advice),
+        "warnings": [
+            plain_words(each) for each in (*floor.layout.warnings, *light, *paint_remarks(floor.job, floor.room))
+        ],
+        "advice": remedy_told(floor.layout),
         "used": _used(floor),
         **_centre(floor),
         **plan_told(customer_plan(floor, *PLAN)),
@@ -53,7 +56,7 @@ def _used(floor: LaidFloor) -> Json:
     choice, board, units = floor.job.floor, floor.layout.board, floor.job.units
     found = {}
     if choice.run is None:
-        found["floor.run"] = f"{round(math.degrees(floor.layout.run) % 360, 2):g}"
+        found["floor.run"] = run_text(floor)
     if choice.board_length is not None or choice.lengths:
         return found
     longest = format_length(board.length, units)

@@ -11,6 +11,7 @@ from typing import Any
 from starlette.responses import Response
 
 from preview.errors import PreviewError, RenderError, SceneError
+from preview.live.plain_words import plain_words
 from preview.live.workspace import Conflict
 from preview.session import Stale
 
@@ -61,5 +62,5 @@ def error_reply(error: BaseException) -> Response:
 def error_words(error: BaseException) -> str:
     """Return an error in words for the page, without file and line, for which the page's own fields stand."""
     if isinstance(error, SceneError):
-        return f"{error.found[:1].upper()}{error.found[1:]}; {error.remedy}"
-    return str(error) if isinstance(error, PreviewError) else type(error).__name__
+        return plain_words(f"{error.found[:1].upper()}{error.found[1:]}; {error.remedy}")
+    return plain_words(str(error)) if isinstance(error, PreviewError) else type(error).__name__

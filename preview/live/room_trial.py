@@ -12,6 +12,7 @@ import shapely
 
 from preview.errors import SceneError, UsageError
 from preview.live.floor_numbers import plan_told
+from preview.live.replies import error_words
 from preview.live.room_form import room_edits
 from preview.live.scene_version import SceneVersion
 from preview.paper.plan.fitted_plan import room_plan
@@ -71,9 +72,9 @@ def try_room(sent: Mapping[str, Any], version: SceneVersion, read: Read) -> Tria
             elif key.startswith("room.diagonals") and left.get("diagonals"):
                 left["diagonals"] = []
             else:
-                errors.append({"key": key, "message": _words(error)})
+                errors.append({"key": key, "message": error_words(error)})
                 break
-            errors.append({"key": key, "message": _words(error)})
+            errors.append({"key": key, "message": error_words(error)})
         except UsageError as error:
             errors.append({"key": "", "message": str(error)})
             break
@@ -117,7 +118,3 @@ def _drawn_open(sent: Mapping[str, Any], version: SceneVersion, read: Read) -> J
     except (SceneError, UsageError, KeyError):
         return {}
     return plan_told(walk_plan(job.room.walk, job.title, *PLAN))
-
-
-def _words(error: SceneError) -> str:
-    return f"{error.found[:1].upper()}{error.found[1:]}; {error.remedy}"

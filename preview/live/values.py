@@ -12,6 +12,7 @@ from urllib.parse import quote
 from preview.errors import Place, SceneError
 from preview.live.controls import Control, meant
 from preview.paper.words.paint_words import OWN
+from preview.paper.words.run_words import angle_text
 from preview.scene.edit import value_at
 from preview.scene.job import BorderChoice, Job
 from preview.scene.write import typed_length
@@ -85,9 +86,18 @@ def shown_text(control: Control, job: Job) -> str:
         return next((each.label for each in control.options if each.value == value), value)
     if control.kind in ("length", "lengths"):
         return "none" if value == 0 and control.key in ("border.width", "floor.gap") else _length(value, job)
-    if control.key in ("floor.run", "floor.angle", "north"):
+    if control.kind == "direction":
+        return _direction(value, control)
+    if control.key in ("floor.angle", "north"):
         return f"{round(math.degrees(value), 2):g}°"
     return f"{value:g}"
+
+
+def _direction(angle: float, control: Control) -> str:
+    """Return the option that a direction is, radians, or its angle."""
+    turned = math.degrees(angle) % 360
+    named = (each.label for each in control.options if abs((float(str(each.value)) - turned + 180) % 360 - 180) < 0.01)
+    return next(named, angle_text(angle))
 
 
 def _of_job(key: str, job: Job) -> Any:  # noqa: ANN401 (values of many kinds)
@@ -157,7 +167,7 @@ def toml_value(control: Control, sent: object, file: str, job: Job) -> object:
     match control.kind:
         case "length" | "lengths":
             return _lengths(text, control)
-        case "number":
+        case "number" | "direction":
             return _number(text, control, wrong)
         case "date":
             return _moment(text, wrong)

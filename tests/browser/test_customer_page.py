@@ -71,7 +71,7 @@ def test_the_divider_moves_by_keys_and_by_a_drag_and_a_press_flips(opened):
     divider.focus()
     for _ in range(20):
         page.keyboard.press("ArrowRight")
-    assert "70%" in over.evaluate("each => getComputedStyle(each).clipPath")
+    assert "58%" in over.evaluate("each => getComputedStyle(each).clipPath")
     box = divider.bounding_box()
     page.mouse.move(box["x"] + 0.7 * box["width"], box["y"] + 50)
     page.mouse.down()

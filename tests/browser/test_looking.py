@@ -29,6 +29,7 @@ def test_the_divider_is_dragged_and_moved_by_keys_and_a_press_flips(look):
     here.settle()
     first = seen(here)
     divider = compare(here)
+    assert abs(int(divider.input_value()) - 50) > 10  # the sight line, in the middle, is seen at first
     place = divider.bounding_box()
     middle = place["y"] + place["height"] / 2
     here.page.mouse.move(place["x"] + place["width"] / 2, middle)

@@ -67,12 +67,13 @@ def test_numbers_are_those_of_lay(small):
     laid = lay_scene(str(work.file), "Walnut", "text").decode()
     rows = {each["label"]: each["text"] for each in told["rows"]}
     assert f"{rows['Boards to cut']} at the stop block" in laid
-    assert rows["Waste"] in laid
+    share = rows["Waste"].removesuffix(", no offcut used again")
+    assert f"{share} on top of the field, no offcut used again" in laid
     assert all(each in laid for each in told["warnings"])
     assert ET.fromstring(told["plan"]).tag.endswith("svg")
     costs = browser.get("/api/costs", params={"revision": state["revision"], "key": "floor.board_width"}).json()
     own = next(each for each in costs["costs"] if each["value"] == "120 mm")
-    assert own["text"].startswith(f"{rows['Boards to cut']} boards, {rows['Waste']}")
+    assert own["text"].startswith(f"{rows['Boards to cut']} boards, {share} waste")
 
 
 def test_a_point_of_the_plan_is_where_its_frame_says(small):
@@ -236,7 +237,7 @@ def test_numbers_tell_the_centre_and_what_was_left_to_the_program(small):
     told = browser.get("/api/numbers", params={"revision": browser.state()["revision"]}).json()
     assert told["center"] == [1.2, pytest.approx(1.0, abs=0.05)]
     assert [end[0] for end in told["center_line"]] == [1.2, 1.2]
-    assert told["used"]["floor.run"] == "90"
+    assert told["used"]["floor.run"] == "straight in from the door, along walls 2 and 4: by itself, the first door"
     assert re.fullmatch(r"\d+ mm, to fit the room", told["used"]["floor.board_length"])
     state = browser.change((None, "floor.center", {"metres": [0.9, 0.5]})).json()
     told = browser.get("/api/numbers", params={"revision": state["revision"]}).json()

@@ -207,7 +207,7 @@ def test_a_new_room_gets_from_a_tape_to_a_file(new, tmp_path):
     walk = ["E 13 ft 2 in", "N 16 ft 10 in", "W 13 ft 2 1/4 in", "S 16 ft 10 in"]
     told = tried(new, walk=walk, diagonals=[{"from": 1, "to": 3, "length": "21 ft 4 1/2 in"}])
     assert told["errors"] == []
-    assert any("Tapes" in each["label"] or "Misclosure" in each["label"] for each in told["rows"])
+    assert any("Tapes" in each["label"] or "Closing gap" in each["label"] for each in told["rows"])
     sent = {"title": "Back parlour", "walk": walk, "height": "8 ft 2 in"}
     state = new.post_json("/api/room", sent).json()
     assert state["title"] == "Back parlour"

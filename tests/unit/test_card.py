@@ -183,7 +183,9 @@ def test_what_to_buy_is_on_the_card(floor):
     (said,) = re.findall(r"Boards ([\d,]+) of .*?: ([\d,]+) to cut and (\d+) spare", words)
     every, cut, spare = (int(each.replace(",", "")) for each in said)
     assert cut == floor.layout.measures["blanks"] and every == cut + spare == cut + max(2, -(-cut // 50))
-    (share,) = re.findall(r"Waste ([\d.]+) % on top of the field", words)
+    said = r"Waste ([\d.]+) % on top of the field, no offcut used again; ([\d.]+) % with the spares"
+    ((alone, share),) = re.findall(said, words)
+    assert float(alone) == pytest.approx(100 * floor.layout.measures["waste"], abs=0.051)
     board = floor.layout.board
     added = every * board.width * board.length / floor.layout.measures["field_area"] - 1
     assert float(share) == pytest.approx(100 * added, abs=0.051)

@@ -88,13 +88,13 @@ def test_check_says_what_was_understood_and_what_varies():
     )
 
 
-def test_check_tells_the_misclosure_of_a_walk():
+def test_check_tells_by_what_a_walk_does_not_close():
     walk = PLAIN.replace(
         "corners = [[0, 0], [180, 0], [180, 144], [0, 144]]", 'walk = ["E 180", "N 144", "W 180 1/4\\"", "S 144"]'
     ).replace('"W 180 1/4', '"W 180 1/4')
     floors = laid(walk)
     text = check_text(floors)
-    assert 'Misclosure  1/4" (0.04 % of the way round)' in text
+    assert 'Closing gap  1/4", 0.04 % of the way round: spread over the lengths of the walls' in text
 
 
 def test_a_mitred_strip_is_measured_to_its_long_point(plain):

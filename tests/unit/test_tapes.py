@@ -159,7 +159,7 @@ def test_residuals_and_sigma_are_told_by_check():
     assert max(changes, key=lambda name: abs(changes[name])) == "diagonal 1 to 4"
     assert "5 walls and 5 diagonals, 3 to spare; changed by up to" in said and ", diagonal 1 to 4;" in said
     assert f"(taped {format_length(across[1] * INCH, 'in')}, " in said
-    assert "only that of wall 1 is held" in said and "standard deviation of a tape" in said
+    assert "only that of wall 1 counts" in said and "(standard deviation)" in said
     assert not [each for each in room.warnings if "tapes" in each]
 
 
@@ -243,5 +243,5 @@ def test_check_says_that_directions_are_held_loosely_and_what_would_fix_the_shap
     (first, last), *rest = room.adjustment.wanted
     assert not rest and (first, last) in ((1, 4), (3, 5))  # what braces the other four corners
     row = next(line for line in said.splitlines() if line.startswith("  Directions"))
-    assert "held loosely (to 1°), for walls and diagonals leave the shape open" in row
+    assert "taken as right to 1°, as walls and diagonals leave the shape open" in row
     assert f"; diagonal {first}-{last} would fix it" in row

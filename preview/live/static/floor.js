@@ -11,12 +11,13 @@ import { makeViews } from "./views.js";
 import { makeWalk } from "./walk.js";
 
 const SIZES = [[480, 300], [800, 500], [1200, 750], [1600, 1000]]; // full pictures; the smallest that fills its place
+const FIRST = 38; // per cent at which the divider starts: beside the sight line, which is often in the middle
 const NARROWEST = 2; // per cent of the picture that the divider leaves on either side
 
 export function makeFloor({ say }) {
   const firm = scene.state.mode === "firm";
   const first = makeStage("first"), second = makeStage("second");
-  const divider = make("input", { type: "range", className: "divider", min: 0, max: 100, step: 1, value: 50, "aria-label": "Divider between the two pictures", on: { input: divide } });
+  const divider = make("input", { type: "range", className: "divider", min: 0, max: 100, step: 1, value: FIRST, "aria-label": "Divider between the two pictures", on: { input: divide } });
   const tags = ["left", "right"].map((side) => make("p", { className: `tag ${side}` }));
   const stage = make("div", { className: "stage" }, first.frame, second.frame, divider, ...tags);
   const walk = makeWalk(stage);

@@ -11,7 +11,7 @@ export function makeLayouts({ say }) {
   const wishes = WISHES.map(([name, words]) => make("label", { className: "check" }, make("input", { type: "checkbox", value: name }), words));
   const find = button("Find layouts", () => ranked(), { className: "main" });
   const element = make("section", { className: "part", hidden: true }, make("h2", {}, "Layouts of this room, ranked"),
-    make("p", { className: "help" }, "Every layout that your scene leaves open is compared; this takes half a minute or so."),
+    make("p", { className: "help" }, "The program lays the room in every way that your choices leave open, and ranks what comes of it; this takes half a minute or so."),
     make("fieldset", {}, make("legend", {}, "What matters more"), wishes), find, state, list);
   let found = -1;
 
@@ -22,7 +22,7 @@ export function makeLayouts({ say }) {
     for (const each of element.querySelectorAll("input:checked")) asked.append("prefer", each.value);
     const answer = await ask(`/api/options?${asked}`);
     find.disabled = false;
-    if (!answer.ok) { state.textContent = answer.status === 410 ? "The scene was changed meanwhile; find layouts again." : answer.found.words; return; }
+    if (!answer.ok) { state.textContent = answer.status === 410 ? "The room or its floor was changed meanwhile; find layouts again." : answer.found.words; return; }
     found = revision;
     state.textContent = answer.found.options.length ? "" : "No other layout is possible.";
     list.replaceChildren(...answer.found.options.map((each) => make("li", {},

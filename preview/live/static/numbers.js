@@ -1,7 +1,7 @@
 // What the floor comes to: main figures, everything else, warnings, the plan; each of the revision it stands beside.
-import { drawing, make, sentence } from "./elements.js";
+import { button, drawing, make, sentence } from "./elements.js";
 import { ask, query } from "./server.js";
-import { scene } from "./scene.js";
+import { edit, scene } from "./scene.js";
 
 export function makeNumbers({ failed, told }) {
   const main = make("dl", { className: "main-figures" });
@@ -30,15 +30,26 @@ export function makeNumbers({ failed, told }) {
     for (const each of parts) { each.classList.remove("old"); each.removeAttribute("aria-busy"); }
   }
 
+  async function tried(edits) {
+    const answer = await edit(...edits);
+    if (!answer.ok) failed(answer.found);
+  }
+
   function fill(found) {
     const pair = (each) => make("div", {}, make("dt", {}, each.label), make("dd", {}, each.text));
+    // A main figure: what it counts stands small beneath it.
+    const figure = (each) => {
+      const [text, ...counted] = each.text.split(", ");
+      return make("div", {}, make("dt", {}, each.label), make("dd", {}, text, ...(counted.length ? [make("span", { className: "counted" }, counted.join(", "))] : [])));
+    };
     const price = found.price ? [{ label: "Price", text: found.price }] : [];
-    main.replaceChildren(...[...found.rows.filter((each) => each.main), ...price].map(pair));
+    main.replaceChildren(...[...found.rows.filter((each) => each.main), ...price].map(figure));
     rows.replaceChildren(...found.rows.map(pair));
-    const list = (title, sentences) => (sentences.length === 0 ? [] : [make("h2", {}, title), make("ul", {}, sentences.map((each) => make("li", {}, sentence(each))))]);
+    const list = (title, items) => (items.length === 0 ? [] : [make("h2", {}, title), make("ul", {}, items.map((each) => make("li", {}, ...each)))]);
+    const advice = ({ words, edits }) => [sentence(words), ...(edits.length ? [" ", button("Try it", () => tried(edits), { "aria-label": `Try it: ${words}` })] : [])];
     const { length } = found.warnings;
     warned = length === 0 ? "no warnings" : length === 1 ? "1 warning" : `${length} warnings`;
-    warnings.replaceChildren(...list(warned, found.warnings), ...list("Advice", found.advice));
+    warnings.replaceChildren(...list(warned, found.warnings.map((each) => [sentence(each)])), ...list("Advice", found.advice.map(advice)));
     plan.replaceChildren(drawing(found.plan));
     told(found);
   }

@@ -119,7 +119,7 @@ function makeRow(control, pickPoint) {
     element.classList.toggle("own", now.own && !isBase());
     if (inside.hidden || inside.childElementCount === 0) return;
     for (const { option, press, face } of choices) {
-      press.setAttribute("aria-pressed", String(same(option, now)));
+      press.setAttribute("aria-pressed", String(same(option, now) || (control.kind === "direction" && found.startsWith(option.label))));
       if (face) {
         const address = `${option.picture}?${new URLSearchParams({ variant: scene.variant, revision: control.key.startsWith("paint") ? 0 : scene.state.revision })}`;
         if (face.getAttribute("src") !== address) face.src = address;
@@ -127,7 +127,7 @@ function makeRow(control, pickPoint) {
     }
     fields?.follow(now);
     undoOwn.hidden = !now.own;
-    undoOwn.textContent = isBase() ? "Take this out of the scene" : `As in “${base()}”`;
+    undoOwn.textContent = isBase() ? "Leave it to the program" : `As in “${base()}”`;
     ownCosts();
   }
 

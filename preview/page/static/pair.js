@@ -48,7 +48,7 @@ function joinPair(pair) {
   }
 
   if (stills.length > 1) {
-    const divider = element("input", { type: "range", className: "divider", min: 0, max: 100, value: 50, step: 1 });
+    const divider = element("input", { type: "range", className: "divider", min: 0, max: 100, value: 38, step: 1 }); // beside the sight line, which is often in the middle
     divider.setAttribute("aria-label", "Divider between the two pictures");
     const told = () => {
       stage.style.setProperty("--at", `${divider.value}%`);

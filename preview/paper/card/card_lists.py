@@ -25,7 +25,7 @@ from preview.paper.words.cutting_list import (
     strips_note,
 )
 from preview.paper.words.layer_notes import Row
-from preview.paper.words.numbers import and_list, on_top, total_length
+from preview.paper.words.numbers import and_list, on_top, total_length, write
 from preview.paper.words.obstacle_text import obstacle_rows
 from preview.paper.words.setting_out_text import grille_row
 from preview.paper.words.stock_text import stock_summary
@@ -142,7 +142,11 @@ def _buying(layout: Layout, job: Job) -> list[Row]:
             f"used again{tongued}",
         ),
         ("Wood", f"{format_area(found.area, units)}, {total_length(found.length, units)}"),
-        ("Waste", f"{on_top(found.added, units)}, spares included"),
+        (
+            "Waste",
+            f"{on_top(layout.measures['waste'], units)}, no offcut used again; "
+            f"{write(found.added, 'share', units)} with the spares",
+        ),
         *(
             (label, f"{total_length(length, units)} of {wood_text(job.woods[int(wood_of(role))])}, before waste")
             for label, role in FOR

@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon
 
 from preview.floor.laid import LaidFloor
-from preview.floor.layout import Layout
 from preview.light.sources.lamps import lamps_for
 from preview.light.sources.light_remarks import light_remarks
 from preview.paper.words.compare_rows import compared, finish_text, wood_text
@@ -20,6 +19,7 @@ from preview.paper.words.light_rows import light_rows
 from preview.paper.words.numbers import long_text
 from preview.paper.words.obstacle_text import obstacle_rows
 from preview.paper.words.paint_words import paint_remarks, paint_rows
+from preview.paper.words.run_words import run_text
 from preview.paper.words.setting_out import wall_lengths
 from preview.paper.words.tape_rows import tape_rows, wall_note
 from preview.paper.words.year import year_rows
@@ -41,7 +41,7 @@ def check_text(floors: Sequence[LaidFloor], lux: FloorLux | None = None, views: 
         ("Openings", [(each.name, _opening(room, each, units)) for each in room.openings]),
         ("Obstacles", obstacle_rows(room, units)),
         ("Vents", [(each.name, _vent(each, units)) for each in room.vents]),
-        ("Floor", _floor(job, base.layout, units)),
+        ("Floor", _floor(base, units)),
         ("Through the year", year_rows(base)),
         ("Paint", paint_rows(base.job)),
         ("Light", [*_light(job, room), *(light_rows(lux, units) if lux else [])]),
@@ -102,7 +102,8 @@ def _at(point: Sequence[float] | NDArray[np.float64], units: Unit) -> str:
     return f"({format_length(float(point[0]), units)}, {format_length(float(point[1]), units)})"
 
 
-def _floor(job: Job, layout: Layout, units: Unit) -> list[Row]:
+def _floor(floor: LaidFloor, units: Unit) -> list[Row]:
+    job, layout = floor.job, floor.layout
     west, south, east, north = layout.field.bounds
     parts = len(layout.field.geoms) if isinstance(layout.field, MultiPolygon) else 1
     within = f", in {parts} parts" if parts > 1 else ""
@@ -121,6 +122,7 @@ def _floor(job: Job, layout: Layout, units: Unit) -> list[Row]:
         ("Boards", f"{format_length(board.width, units)} × {long_text(board, units, format_length)} ({asked})"),
         ("Courses", f"{layout.count}"),
         ("Centred on", _center(job)),
+        ("Courses run", run_text(floor)),
         ("Wood", f"{wood_text(job.wood)}, {job.wood.grade}, {finish_text(job.wood.finish, job.materials)}"),
     ]
 

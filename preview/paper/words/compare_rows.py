@@ -16,7 +16,7 @@ from preview.paper.words.numbers import center_text, long_text, write
 from preview.paper.words.paint_words import paint_lines
 from preview.paper.words.year import joint_text
 from preview.room.places import the
-from preview.scene.job import Job, WoodChoice
+from preview.scene.job import Job, Unit, WoodChoice
 from preview.units import format_length
 from preview.wood.species import load_finish
 
@@ -52,7 +52,7 @@ def compared(floors: Sequence[LaidFloor]) -> list[Compared]:
     found += [Compared(label, tuple(values)) for label, values in short_ends([each.layout.ends for each in floors])]
     lines = {
         "Boards to cut": lambda floor: write(floor.layout.measures["blanks"], "count", floor.job.units),
-        "Waste": lambda floor: write(floor.layout.measures["waste"], "share", floor.job.units),
+        "Waste": lambda floor: waste_text(floor.layout, floor.job.units),
     }
     if any(each.job.wood.moisture for each in floors):
         lines |= {
@@ -106,6 +106,11 @@ def _features(floors: Sequence[LaidFloor]) -> list[Compared]:
         )
         for name in offsets[0]
     ]
+
+
+def waste_text(layout: Layout, units: Unit) -> str:
+    """Return by what the boards to cut are more than the field, and what that counts."""
+    return f"{write(layout.measures['waste'], 'share', units)}, no offcut used again"
 
 
 def wood_text(wood: WoodChoice) -> str:

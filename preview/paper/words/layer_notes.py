@@ -55,7 +55,7 @@ def edge_rows(layout: Layout, units: Unit) -> list[Row]:
     return [
         *ends_rows(layout),
         ("Boards", f"{counts['whole_boards']:,} whole, {counts['cut_boards']:,} cut, from {counts['blanks']:,}"),
-        ("Waste", write(counts["waste"], "share", units)),
+        ("Waste", f"{write(counts['waste'], 'share', units)}, no offcut used again"),
     ]
 
 

@@ -132,7 +132,7 @@ def value_text(criterion: Criterion, score: Score, units: Unit) -> str:
         "slivers": f"{score.slivers:,} narrower than {format_length(SMALL, units)}",
         "symmetry": f"{100 * score.symmetry:.0f} % symmetric",
         "sightline": off_sight(score, units),
-        "less-waste": f"{100 * score.waste_reused:.1f} % waste",
+        "less-waste": f"{100 * score.waste_reused:.1f} % waste with offcuts used again",
         "fewer-cuts": f"{score.cut:,} cut",
     }[criterion.name]
 
@@ -197,9 +197,9 @@ _CELLS = {
     "Symmetry": lambda _, score, units: f"{100 * score.symmetry:.0f} %",
     "Off the sight line": lambda _, score, units: off_sight(score, units),
     "Pieces cut": lambda _, score, units: f"{score.cut:,}",
-    "Boards, offcuts used": lambda _, score, units: f"{score.blanks_reused:,}",
-    "Boards, not used": lambda _, score, units: f"{score.blanks:,}",
-    "Waste, offcuts used": lambda _, score, units: f"{100 * score.waste_reused:.1f} %",
+    "Boards, offcuts used again": lambda _, score, units: f"{score.blanks_reused:,}",
+    "Boards, none used again": lambda _, score, units: f"{score.blanks:,}",
+    "Waste, offcuts used again": lambda _, score, units: f"{100 * score.waste_reused:.1f} %",
 }
 
 

@@ -22,7 +22,7 @@ def wall_note(room: Room, wall: int, units: Unit) -> str:
 def tape_rows(room: Room, units: Unit) -> list[Row]:
     """Return how well the walk closed, or how well the tapes agree and what became of the directions walked."""
     if room.misclosure is not None:
-        return [("Misclosure", _closed(room.misclosure, units))]
+        return [("Closing gap", _closed(room.misclosure, units))]
     if room.adjustment is None:
         return []
     adjustment = room.adjustment
@@ -39,7 +39,7 @@ def tape_rows(room: Room, units: Unit) -> list[Row]:
 def _closed(misclosure: Misclosure, units: Unit) -> str:
     share = 100 * misclosure.length / misclosure.perimeter
     closed = format_length(misclosure.length, units)
-    return f"{closed} ({share:.2f} % of the way round), spread over the walls; directions are held as walked"
+    return f"{closed}, {share:.2f} % of the way round: spread over the lengths of the walls; their directions stay"
 
 
 def _diagonal(measure: Measure, units: Unit) -> str:
@@ -71,8 +71,8 @@ def _agreement(adjustment: TapeAdjustment, units: Unit) -> str:
         return f"{count}; {told}"
     spread, expected = (_fine(share * largest.spread, units) for share in (adjustment.reference, 1.0))
     return (
-        f"{count}, {adjustment.spare} to spare; {told}; standard deviation of a tape {spread}, where {expected} was "
-        "expected"
+        f"{count}, {adjustment.spare} to spare; {told}; a tape is {spread} off as a rule (standard deviation), where "
+        f"{expected} is usual"
     )
 
 
@@ -84,10 +84,10 @@ def _directions(adjustment: TapeAdjustment) -> str:
     most = max(range(len(adjustment.turns)), key=lambda wall: abs(adjustment.turns[wall]))
     off = f"wall {most + 1} comes out {abs(math.degrees(adjustment.turns[most])):.1f}° from the direction walked"
     if adjustment.bearings == "free":
-        return f"only that of wall 1 is held: walls and diagonals fix the shape; {off}"
+        return f"only that of wall 1 counts: walls and diagonals fix the shape; {off}"
     wanted = ", ".join(f"{first}-{last}" for first, last in adjustment.wanted)
     more = f"; {'diagonal' if len(adjustment.wanted) == 1 else 'diagonals'} {wanted} would fix it" if wanted else ""
-    loose = f"held loosely (to {math.degrees(BEARING):.0f}°), for walls and diagonals leave the shape open{more}"
+    loose = f"taken as right to {math.degrees(BEARING):.0f}°, as walls and diagonals leave the shape open{more}"
     return f"{loose}; {off}"
 
 
