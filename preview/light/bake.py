@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import UTC
 from pathlib import Path
+from typing import Protocol, TypeVar
 
 import numpy as np
 import shapely
@@ -29,7 +30,19 @@ from preview.room.room import Room
 from preview.scene.job import LightChoice
 
 Array = NDArray[np.float64]
-HoldLight = Callable[[str, Callable[[], DirectLight]], DirectLight]
+Held = TypeVar("Held")
+
+
+class Hold(Protocol):
+    """What keeps a step's result under a key of all that it hangs on, or makes it anew."""
+
+    def __call__(self, key: str, make: Callable[[], Held], /) -> Held:
+        """Return what is held under `key`, else what `make` makes."""
+
+
+def _hold_nothing(_: str, make: Callable[[], Held], /) -> Held:
+    return make()
+
 
 HIDDEN_SUN = (40.0, 180.0)  # elevation, azimuth: a clear sky without a `sun` has it here, and no beam
 DIRECTIONS = 129  # from straight down to straight up that the view outside is given for; the horizon is one
@@ -53,13 +66,13 @@ def light_room(
     glass: Glazing = DOUBLE_GLAZING,
     folder: Path | None = None,
     lamps: float = 0.0,
-    hold: HoldLight = lambda _, find: find(),
+    hold: Hold = _hold_nothing,
 ) -> Lighting:
     """Return the daylight in a room, and the light of `lamps` that throw so many lux on its ceiling.
 
     It is found once and cached: who sees what under a key of the shell's shape, and the light itself under that, the
     sky and the reflectances. `folder` is where, by default the user's cache (see `cache.cache_folder`). `hold` may
-    keep what is the same for every colour, under a key of all that it hangs on.
+    keep what is the same for every sky, and what is for every colour, each under a key of all that it hangs on.
     """
     folder = folder or cache_folder("light")
     sky = choose_sky(light, room.north)
@@ -79,7 +92,7 @@ def light_room(
         return pack(geometry, find_visibility(geometry))
 
     def make() -> Arrays:
-        geometry, visibility = unpack(cached(f"{shape}-visibility", PACKED, trace, folder), model)
+        geometry, visibility = hold(shape, lambda: unpack(cached(f"{shape}-visibility", PACKED, trace, folder), model))
 
         def find() -> DirectLight:
             return find_direct_light(geometry, visibility, sky, glass, open_floor(room), finish.coat, lamps)

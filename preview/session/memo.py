@@ -63,6 +63,8 @@ def held_bytes(value: Any) -> int:  # noqa: ANN401 (of whatever a step makes)
         return int(16 * shapely.get_num_coordinates(value).sum()) + OBJECT * value.size
     if isinstance(value, shapely.Geometry):
         return 16 * int(shapely.get_num_coordinates(value)) + OBJECT
+    if hasattr(value, "indptr"):  # a sparse matrix
+        return int(value.data.nbytes + value.indices.nbytes + value.indptr.nbytes)
     if is_dataclass(value):
         return sum(held_bytes(getattr(value, each.name)) for each in fields(value))
     if isinstance(value, dict):

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 
     from preview.light.result.lighting import Lighting
     from preview.light.result.report import FloorLux
-    from preview.light.solve.direct_light import DirectLight
     from preview.model.build import RoomShell
     from preview.model.model import Model
     from preview.picture.view.camera import Camera
@@ -42,6 +41,7 @@ Array = NDArray[np.float64]
 MANY = 64  # rooms and floors; small, and in a session many variants are laid at each change
 FEW = 8
 LAID_BYTES, MODEL_BYTES, LIGHT_BYTES = 30_000_000, 40_000_000, 40_000_000
+VISIBILITY_BYTES = 150_000_000  # a room's takes some 70 to 100 million
 PAGE_BYTES = 90_000_000  # of boards' pages; one floor's take up to 160 million (see `wood.stock`), a room's often 20
 UNLIT = LightChoice("overcast", None, "auto")
 
@@ -66,7 +66,7 @@ class Pipeline:
         self._boards: Memo[Boards] = Memo(FEW)
         self._shells: Memo[RoomShell] = Memo(FEW, MODEL_BYTES)
         self._models: Memo[Model] = Memo(FEW, MODEL_BYTES)
-        self._direct: Memo[DirectLight] = Memo(FEW, LIGHT_BYTES)
+        self._before_light: Memo[Any] = Memo(FEW, VISIBILITY_BYTES)  # what sees what, and direct light
         self._lights: Memo[Lighting] = Memo(FEW, LIGHT_BYTES)
         self._last_light: Memo[Lighting] = Memo(FEW, LIGHT_BYTES)
         self._cameras: Memo[Camera] = Memo(MANY)
@@ -194,7 +194,7 @@ class Pipeline:
             return known
         found = self._lights.of(
             (model.parts, model.panes, light, edge, (*finish.albedo,), (*finish.border,), model.coat, field),
-            lambda: light_room(model, room, light, lamps=lamps_for(room), hold=self._direct.of),
+            lambda: light_room(model, room, light, lamps=lamps_for(room), hold=self._before_light.of),
         )
         return self._last_light.put(alike, found)
 

@@ -64,24 +64,29 @@ def find_emitter_factors(emitters: AreaEmitters, points: Array, normals: Array, 
     factors = np.zeros((len(points), len(emitters.areas)), np.float32)
     if not factors.size:
         return factors
-    middles = emitters.middles
-    starts = (middles + 2e-3 * emitters.normals).astype(np.float32)
+    places, facing, middles, towards, areas, reach = (
+        each.astype(np.float32)
+        for each in (points, normals, emitters.middles, emitters.normals, emitters.areas, NEAR * emitters.radii)
+    )
+    starts = (emitters.middles + 2e-3 * emitters.normals).astype(np.float32)
+    closer, areas = reach * reach, areas / np.float32(np.pi)
 
     def work(part: slice) -> None:
-        p, n = points[part], normals[part]
-        square = (p * p).sum(axis=1)[:, None] + (middles * middles).sum(axis=1) - 2 * p @ middles.T
-        square = np.maximum(square, 1e-12)
-        here = n @ middles.T - (p * n).sum(axis=1)[:, None]
-        there = p @ emitters.normals.T - (middles * emitters.normals).sum(axis=1)
-        near = square < (NEAR * emitters.radii) ** 2
+        x, y, z = (middles[:, k] - places[part, k, None] for k in range(3))
+        square = x * x + y * y + z * z
+        here = facing[part, :1] * x + facing[part, 1:2] * y + facing[part, 2:] * z
+        there = -towards[:, 0] * x - towards[:, 1] * y - towards[:, 2] * z
+        near = square < closer
         pair = np.flatnonzero((there > 1e-6) & ((here > 1e-6) | near))
-        row, column = np.divmod(pair, len(emitters.areas))
-        pair = pair[tracer.clear(p.astype(np.float32)[row], starts[column])]
-        factor = emitters.areas * np.maximum(here, 0) * there / (np.pi * square * square)
-        factors[part].reshape(-1)[pair] = factor.ravel()[pair]
-        close = pair[near.ravel()[pair]]
-        row, column = np.divmod(close, len(emitters.areas))
-        factors[part][row, column] = _by_shape(emitters, p, n, row, column)
+        row, column = np.divmod(pair, len(areas))
+        seen = tracer.clear(places[part].take(row, axis=0), starts.take(column, axis=0))
+        pair, row, column = pair[seen], row[seen], column[seen]
+        away = np.maximum(square.take(pair), np.float32(1e-12))
+        both = np.maximum(here.take(pair), 0) * there.take(pair)
+        factors[part].reshape(-1)[pair] = areas.take(column) * both / (away * away)
+        close = near.take(pair)
+        row, column = row[close], column[close]
+        factors[part][row, column] = _by_shape(emitters, points[part], normals[part], row, column)
 
     in_threads(work, len(points), max(1, PAIRS // len(emitters.areas)))
     return factors

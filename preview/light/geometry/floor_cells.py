@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -10,6 +12,9 @@ from numpy.typing import NDArray
 from shapely import Polygon
 
 from preview.light.geometry.floor_grid import FloorGrid
+
+if TYPE_CHECKING:
+    from scipy.sparse import csr_array
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -48,13 +53,22 @@ class FloorCells:
         row, column = self._index(place)
         return np.asarray(row // self.tile * self.tiles[1] + column // self.tile)
 
+    @cached_property
+    def tile_means(self) -> csr_array:
+        """What makes of values on the grid's texels, row by row, their means on the tiles, (tiles, h * w): a tile that
+        reaches over the grid's edge repeats what lies there."""
+        from scipy.sparse import csr_array
+
+        height, width = self.of_texel.shape
+        row, column = (np.arange(count * self.tile).reshape(count, self.tile) for count in self.tiles)
+        index = np.minimum(row, height - 1)[:, None, :, None] * width + np.minimum(column, width - 1)[None, :, None, :]
+        starts = np.arange(0, index.size + 1, self.tile**2)
+        shares = np.full(index.size, 1 / self.tile**2)
+        return csr_array((shares, index.ravel(), starts), shape=(len(starts) - 1, height * width))
+
     def on_tiles(self, values: Array) -> Array:
         """Return the mean on each tile of values on the grid (h, w, k), (tiles, k)."""
-        rows, columns = self.tiles
-        height, width = self.of_texel.shape
-        spare = ((0, rows * self.tile - height), (0, columns * self.tile - width), (0, 0))
-        blocks = np.pad(values, spare, mode="edge").reshape(rows, self.tile, columns, self.tile, -1)
-        return np.asarray(blocks.mean(axis=(1, 3)).reshape(rows * columns, -1))
+        return np.asarray(self.tile_means @ values.reshape(-1, values.shape[2]))
 
     def at(self, place: Array) -> Ints:
         """Return the cell at plan positions (n, 2), or the nearest one."""

@@ -31,6 +31,8 @@ from preview.light.solve.floor_finish import FloorFinish
 
 Array = NDArray[np.float64]
 
+_OnFloor = tuple[Array, Array, Array]  # as `emitter_irradiance_on_floor` returns them
+
 UP = np.array([0.0, 0.0, 1.0])
 # From patches, then from what the first has found: close by, patches are too coarse. Beside four the floor keeps to
 # 0.2 %, the shell to 2.6 %; one would be 0.8 and 12 % off (tests/benchmarks/convergence.py).
@@ -74,33 +76,40 @@ def balance_light(
     shell, grid, count = geometry.shell, geometry.grid, len(geometry.shell.node_points)
     case = Case(geometry, visibility, given, albedos, finish, finish.on_grid(grid))
     coarse = solve_coarse_radiosity(case)
-    sunlit = emitters_by_number(geometry, coarse.sunlit)
-    factors = find_emitter_factors(sunlit, *geometry.points[:2], geometry.around.outer)
-    on_floor = (coarse.sunlit >= shell.patch_count)[:, None]
-    in_sun = _Emission(sunlit, factors, np.where(on_floor, 0.0, coarse.sun_light))
-    direct = given.direct
-    if (sun := given.sun) is not None:
-        wood, coat = np.where(on_floor, coarse.sun_light, 0.0), finish.coat
-        by_floor = irradiance_from_sunlit_floor(
-            sun.direction, sunlit, factors[:count], shell.node_points, wood, coarse.sun_mirrored, coat
-        )
-        direct = direct + by_floor
+    by_sun, floor_by_sun = _by_sunlit(case, coarse)
+    direct = given.direct + by_sun
     nodes = shell.node_mean(coarse.lit[shell.patch])
     entering = given.passed + finish.coat.mean_passed * coarse.from_room
     once = visibility.nodes.first(count), given.shares.first(count)  # will do until the last gather
     for left in reversed(range(GATHERS)):
         rows = once if left else (visibility.nodes, given.shares)
-        nodes = _nodes(case, coarse, direct, in_sun, nodes, entering, *rows)
-        floor = visibility.upsample @ _floor(case, coarse, nodes, in_sun)
+        nodes = _nodes(case, coarse, direct, nodes, entering, *rows)
+        floor = visibility.upsample @ _floor(case, coarse, nodes, floor_by_sun)
         irradiance, entering, direction = np.moveaxis(floor.reshape(*grid.shape, 3, 3), 2, 0)
-    return Balance(nodes, irradiance, entering, direction, NEXT_ROOM * coarse.mean, sun)
+    return Balance(nodes, irradiance, entering, direction, NEXT_ROOM * coarse.mean, given.sun)
+
+
+def _by_sunlit(case: Case, coarse: CoarseRadiosity) -> tuple[Array, _OnFloor]:
+    """Return what patches in the sun send of it to the nodes, (m, 3), and to the floor's points."""
+    geometry, given, coat = case.geometry, case.given, case.finish.coat
+    count = len(geometry.shell.node_points)
+    sunlit = emitters_by_number(geometry, coarse.sunlit)
+    factors = find_emitter_factors(sunlit, *geometry.points[:2], geometry.around.outer)
+    on_floor = (coarse.sunlit >= geometry.shell.patch_count)[:, None]
+    matt = np.where(on_floor, 0.0, coarse.sun_light)
+    nodes = emitter_irradiance(factors[:count], matt)
+    if given.sun is not None:
+        wood, points = np.where(on_floor, coarse.sun_light, 0.0), geometry.shell.node_points
+        nodes += irradiance_from_sunlit_floor(
+            given.sun.direction, sunlit, factors[:count], points, wood, coarse.sun_mirrored, coat
+        )
+    return nodes, emitter_irradiance_on_floor(factors[count:], sunlit, geometry.grid.points, matt, coat)
 
 
 def _nodes(
     case: Case,
     coarse: CoarseRadiosity,
     direct: Array,
-    in_sun: _Emission,
     lit: Array,
     entering: Array,
     gather: FinalGather,
@@ -116,8 +125,7 @@ def _nodes(
     nodes = gather.at_points(rows + shares.irradiance(tiled(case.wood * entering), tiled(around)), len(lit))
     nodes = np.maximum(visibility.filter @ (nodes * _told(geometry, visibility, gather)[:, None]), 0)
     nodes += direct
-    for each in (by_panes, in_sun):
-        nodes += emitter_irradiance(each.factors[: len(nodes)], each.light)
+    nodes += emitter_irradiance(by_panes.factors[: len(nodes)], by_panes.light)
     return np.asarray(visibility.inpaint @ nodes)
 
 
@@ -133,9 +141,9 @@ def _told(geometry: RoomGeometry, visibility: Visibility, gather: FinalGather) -
     return np.where(closed, (1 - panes) / np.maximum(told, LEAST_TOLD), 1.0)
 
 
-def _floor(case: Case, coarse: CoarseRadiosity, nodes: Array, in_sun: _Emission) -> Array:
+def _floor(case: Case, coarse: CoarseRadiosity, nodes: Array, by_sun: _OnFloor) -> Array:
     """Return the irradiance of the floor's points, what of it the coat lets through, and the mean direction it comes
-    from, side by side, (f, 9): a final gather, from the irradiance of the nodes (m, 3)."""
+    from, side by side, (f, 9): a final gather, from the irradiance of the nodes (m, 3), and what comes `by_sun`."""
     coat, gather, given, count = case.finish.coat, case.visibility.floor, case.given, len(nodes)
     points = case.geometry.grid.points
     table, by_panes = _table(case, coarse, nodes)
@@ -144,8 +152,8 @@ def _floor(case: Case, coarse: CoarseRadiosity, nodes: Array, in_sun: _Emission)
     ground = given.ground + found[:, 0]
     entering = given.entering + found[:, 1]
     way = given.towards + luminance(found[:, 2:])
-    for each in (by_panes, in_sun):
-        more = emitter_irradiance_on_floor(each.factors[count:], each.emitters, points, each.light, coat)
+    panes = emitter_irradiance_on_floor(by_panes.factors[count:], by_panes.emitters, points, by_panes.light, coat)
+    for more in (panes, by_sun):
         ground, entering, way = (one + other for one, other in zip((ground, entering, way), more, strict=True))
     return np.concatenate([ground, entering, way / np.maximum(luminance(ground), 1e-9)[:, None]], axis=1)
 

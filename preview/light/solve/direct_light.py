@@ -3,6 +3,7 @@ wood, so that a room in which only those change is lit from here."""
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -50,22 +51,17 @@ def find_direct_light(
     lamps: float = 0.0,
 ) -> DirectLight:
     """Return the direct light in a room, with `lamps` lux that lamps throw on its ceiling."""
-    shell, grid, tiled = geometry.shell, geometry.grid, geometry.cells.on_tiles
+    shell, grid, cells = geometry.shell, geometry.grid, geometry.cells
     count = len(shell.node_points)
-    panes = visibility.panes.light(sky, glass, coat, count)
-    direct = visibility.inpaint @ panes.irradiance[:count]
-    direct[np.array([name == "ceiling" for name in shell.names])[shell.node_part]] += lamps
-    on_texels = visibility.upsample @ np.concatenate([panes.passed, panes.mirrored], axis=1)
-    passed, mirrored = np.moveaxis(on_texels.reshape(*grid.shape, 2, 3), 2, 0)
-    ways = tiled((visibility.upsample @ panes.moments.reshape(len(panes.moments), -1)).reshape(*grid.shape, -1))
-    series = mirrored_series(ways.reshape(-1, *panes.moments.shape[1:]).astype(complex))
-    return DirectLight(
-        direct,
-        panes.irradiance[count:],
-        panes.passed,
-        panes.towards,
-        passed,
-        mirrored,
-        floor_shares(geometry, visibility.nodes, coat, tiled(mirrored), series),
-        sunlight(geometry.panes, sky, glass, shell, open_floor),
-    )
+    with ThreadPoolExecutor(1) as aside:
+        sun = aside.submit(sunlight, geometry.panes, sky, glass, shell, open_floor)
+        panes = visibility.panes.light(sky, glass, coat, count)
+        direct = visibility.inpaint @ panes.irradiance[:count]
+        direct[np.array([name == "ceiling" for name in shell.names])[shell.node_part]] += lamps
+        on_texels = visibility.upsample @ np.concatenate([panes.passed, panes.mirrored], axis=1)
+        passed, mirrored = np.moveaxis(on_texels.reshape(*grid.shape, 2, 3), 2, 0)
+        on_tiles = (cells.tile_means @ visibility.upsample) @ panes.moments.reshape(len(panes.moments), -1)
+        series = mirrored_series(on_tiles.reshape(-1, *panes.moments.shape[1:]))
+        shares = floor_shares(geometry, visibility.nodes, coat, cells.on_tiles(mirrored), series)
+        ground = panes.irradiance[count:]
+        return DirectLight(direct, ground, panes.passed, panes.towards, passed, mirrored, shares, sun.result())

@@ -148,19 +148,22 @@ def irradiance_from_sunlit_floor(
     share = max(float(coat.mirrors(np.array(rise))), 1e-9)
 
     def work(part: slice) -> Array:
-        to = points[part][:, None] - middles
-        away = np.maximum(np.linalg.norm(to, axis=2), 1e-6)
-        height = np.clip(to[..., 2] / away, 1e-3, 1)
-        facet = to / away[..., None] + way
-        facet /= np.maximum(np.linalg.norm(facet, axis=2, keepdims=True), 1e-9)
-        square = coat.alpha**2 + (0.5 * radii / away) ** 2
-        spread = facet[..., 2] ** 2 * (square - 1) + 1
-        hidden = height * np.sqrt(square + (1 - square) * rise**2) + rise * np.sqrt(square + (1 - square) * height**2)
-        value = fresnel(np.clip(facet @ way, 0, 1), coat.ior) * square / (np.pi * spread**2) * 0.5 / hidden
         seen = factors[part][:, shines]
-        return np.asarray(
-            (seen * np.interp(height, COSINES, weights)) @ wood + (seen * (np.pi * value / share)) @ mirrored
-        )
+        row, column = np.nonzero(seen)
+        to = points[part][row] - middles[column]
+        away = np.maximum(np.sqrt(np.einsum("nk,nk->n", to, to)), 1e-6)
+        height = np.clip(to[:, 2] / away, 1e-3, 1)
+        facet = to / away[:, None] + way
+        half = np.maximum(np.sqrt(np.einsum("nk,nk->n", facet, facet)), 1e-9)
+        square = coat.alpha**2 + (0.5 * radii[column] / away) ** 2
+        spread = (facet[:, 2] / half) ** 2 * (square - 1) + 1
+        hidden = height * np.sqrt(square + (1 - square) * rise**2) + rise * np.sqrt(square + (1 - square) * height**2)
+        facing = np.clip(facet @ way / half, 0, 1)
+        value = fresnel(facing, coat.ior) * square / (np.pi * spread**2) * 0.5 / hidden
+        matt, shiny = np.zeros(seen.shape), np.zeros(seen.shape)
+        matt[row, column] = seen[row, column] * np.interp(height, COSINES, weights)
+        shiny[row, column] = seen[row, column] * (np.pi * value / share)
+        return np.asarray(matt @ wood + shiny @ mirrored)
 
     return np.concatenate([total[:0], *in_threads(work, len(points), max(1, PAIRS // len(shines)))])
 
