@@ -10,13 +10,15 @@ from typing import Any, get_args
 import numpy as np
 
 from preview.errors import Place, SceneError
+from preview.live.compass import north_of, told_compass
 from preview.live.scene_version import SceneVersion
 from preview.live.tape_ends import from_beginning, is_from_end, wall_length
+from preview.live.usual_sizes import usual_sizes
 from preview.scene.answers import Wall
 from preview.scene.edit import Edit, value_at
 from preview.scene.job import Job, ObstacleKind, OpeningKind, Unit, Vent
 from preview.scene.write import plan_point, typed_length
-from preview.units import MeasureError, format_exact, format_length, parse_length, round_length, split_pair
+from preview.units import MeasureError, format_exact, parse_length, round_length, split_pair
 
 Json = dict[str, Any]
 
@@ -46,7 +48,8 @@ def room_form(version: SceneVersion, walls: Sequence[Wall]) -> Json:
         "walk": [str(each) for each in walk] if walk else [],
         "corners": [_texts(each) for each in corners] if corners else [],
         **{key: _text(room.get(key)) for key in SINGLE},
-        "usual": {key: format_length(getattr(job.room, key), job.units) for key in SINGLE},
+        "compass": told_compass(document, job, walls),
+        "usual": usual_sizes(job),
         "diagonals": [
             {"from": each.get("from"), "to": each.get("to"), "length": _text(each.get("length"))}
             for each in room.get("diagonals", [])
@@ -99,6 +102,8 @@ def room_edits(
     for key in SINGLE:
         if key in sent:
             edits += _changed(f"room.{key}", _length(sent[key], f"room.{key}", job), document)
+    if "compass" in sent:
+        edits += _changed("north", north_of(sent["compass"], walls_of(list(edits)), job), document)
     if "title" in sent:
         edits += _changed("title", str(sent["title"])[:300].strip() or None, document)
     if "openings" in sent:

@@ -24,6 +24,8 @@ from preview.room.room import Room
 from preview.room.survey import taped_walls
 from preview.scene.answers import Wall
 from preview.scene.edit import Edit
+from preview.scene.job import Leg
+from preview.units import MeasureError, parse_leg
 
 Json = dict[str, Any]
 Read = Callable[[Sequence[Edit]], SceneVersion]
@@ -31,6 +33,9 @@ Read = Callable[[Sequence[Edit]], SceneVersion]
 MOST_SLIPS = 30
 PLAN = (95.0, 110.0)
 """Space for the plan, mm: so little that the numbers of its walls can be read beside the form."""
+
+MAY_BE_EMPTY = ("height", "sill", "beyond")
+"""Fields of a thing that may be left out."""
 
 BARE = (Edit("variants", None), Edit("viewpoints", None), Edit("floor.center", None))
 """Without what names parts of the room: these may be missing from a trial."""
@@ -52,7 +57,7 @@ def try_room(sent: Mapping[str, Any], version: SceneVersion, read: Read) -> Tria
     left: Json = {key: copy.deepcopy(value) for key, value in sent.items()}
     numbers = {
         key: list(range(1, len(value) + 1)) if isinstance(value := left.get(key), list) else []
-        for key in ("openings", "obstacles", "vents")
+        for key in ("openings", "obstacles", "vents", "diagonals")
     }
     errors: list[Json] = []
     edits, found = None, None
@@ -62,19 +67,10 @@ def try_room(sent: Mapping[str, Any], version: SceneVersion, read: Read) -> Tria
             found = _built(edits, read)
             break
         except SceneError as error:
-            key = error.place.key if error.place else ""
-            thing = re.match(r"(openings|obstacles|vents)\[(\d+)\]", key)
-            number = int(thing[2]) if thing else 0
-            if thing and 1 <= number <= len(numbers[thing[1]]):
-                of, at = thing[1], number - 1
-                key = f"{of}[{numbers[of][at]}]{key[thing.end() :]}"
-                del left[of][at], numbers[of][at]
-            elif key.startswith("room.diagonals") and left.get("diagonals"):
-                left["diagonals"] = []
-            else:
-                errors.append({"key": key, "message": error_words(error)})
-                break
+            key, more = _without(left, numbers, error.place.key if error.place else "")
             errors.append({"key": key, "message": error_words(error)})
+            if not more:
+                break
         except UsageError as error:
             errors.append({"key": "", "message": str(error)})
             break
@@ -86,7 +82,7 @@ def try_room(sent: Mapping[str, Any], version: SceneVersion, read: Read) -> Tria
         told["warnings"] = list(room.warnings)
         told |= plan_told(room_plan(room, tried.jobs[0], *PLAN))
     else:
-        told |= _drawn_open(left, version, read)
+        told |= _drawn_open(left, version, errors[-1]["key"])
     return Trial(None if errors else edits, told)
 
 
@@ -110,11 +106,40 @@ def _built(edits: Sequence[Edit], read: Read) -> tuple[Room, SceneVersion]:
         raise UsageError(f"these walls make no room ({fault})") from fault
 
 
-def _drawn_open(sent: Mapping[str, Any], version: SceneVersion, read: Read) -> Json:
-    """Return the walk as it was taped, where that is all that can be drawn."""
-    try:
-        edits = room_edits({"walk": sent["walk"]}, version, lambda made: ())
-        job = read([*edits, *BARE, *(Edit(key, None) for key in ("openings", "obstacles", "vents"))]).jobs[0]
-    except (SceneError, UsageError, KeyError):
-        return {}
-    return plan_told(walk_plan(job.room.walk, job.title, *PLAN))
+def _without(left: Json, numbers: Mapping[str, list[int]], key: str) -> tuple[str, bool]:
+    """Take out of what was sent what an error is about, so that the rest can be drawn: a field that may be empty, else
+    its thing; return the error's key as the page numbers things, and whether anything was taken out."""
+    thing = re.match(r"(openings|obstacles|vents|room\.diagonals)\[(\d+)\]", key)
+    if thing:
+        of, at = thing[1].removeprefix("room."), int(thing[2]) - 1
+        if not 0 <= at < len(numbers[of]):
+            return key, False
+        field, told = key[thing.end() :].lstrip("."), f"{thing[1]}[{numbers[of][at]}]{key[thing.end() :]}"
+        sent = left[of][at]
+        if field in MAY_BE_EMPTY and isinstance(sent, dict) and sent.get(field):
+            sent[field] = ""
+        else:
+            del left[of][at], numbers[of][at]
+        return told, True
+    field = key.removeprefix("room.")
+    if field in ("height", "baseboard", "wall_thickness", "compass") and left.get(field):
+        left[field] = ""
+        return key, True
+    if field == "diagonals" and left.get("diagonals"):
+        left["diagonals"], numbers["diagonals"][:] = [], []
+        return key, True
+    return key, False
+
+
+def _drawn_open(sent: Mapping[str, Any], version: SceneVersion, key: str) -> Json:
+    """Return the walk as it was taped, where that is all that can be drawn; up to the wall of which `key` tells that it
+    can't be read."""
+    wrong = re.match(r"room\.walk\[(\d+)\]", key)
+    job, walk = version.jobs[0], sent.get("walk")
+    legs = []
+    for text in walk[: int(wrong[1]) - 1 if wrong else None] if isinstance(walk, list) else []:
+        try:
+            legs.append(Leg(*parse_leg(str(text), job.units), str(text)))
+        except MeasureError:
+            break
+    return plan_told(walk_plan(legs, job.title, *PLAN)) if legs else {}

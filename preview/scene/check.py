@@ -14,9 +14,9 @@ from preview.scene.nodes import Source, suggest
 from preview.scene.patterns import own_keys, pattern_keys
 from preview.units import format_length, system
 
-_OPENING_HEIGHT = {"imperial": 80 * 0.0254, "metric": 2.0}  # a common door
-_WINDOW = {"imperial": (36 * 0.0254, 48 * 0.0254), "metric": (0.9, 1.2)}  # sill and height
-_OBSTACLE_HEIGHT = {"hearth": 0.0, "island": 0.9, "cabinet": 0.9}
+OPENING_HEIGHT = {"imperial": 80 * 0.0254, "metric": 2.0}  # a common door
+WINDOW = {"imperial": (36 * 0.0254, 48 * 0.0254), "metric": (0.9, 1.2)}  # sill and height
+OBSTACLE_HEIGHT = {"hearth": 0.0, "island": 0.9, "cabinet": 0.9}
 _OVERLAP = {"imperial": 0.25 * 0.0254, "metric": 0.006}  # common practice, no published source
 
 
@@ -28,7 +28,7 @@ def complete(job: Job) -> Job:
         job,
         openings=tuple(_with_height(each, units) for each in job.openings),
         obstacles=tuple(
-            each if each.height is not None else replace(each, height=_OBSTACLE_HEIGHT.get(each.kind, job.room.height))
+            each if each.height is not None else replace(each, height=OBSTACLE_HEIGHT.get(each.kind, job.room.height))
             for each in job.obstacles
         ),
         vents=tuple(
@@ -196,7 +196,7 @@ def _named(key: str, kind: str, name: str, things: Iterable[Any], source: Source
 
 
 def _with_height(opening: Opening, units: str) -> Opening:
-    sill, height = _WINDOW[units] if opening.kind == "window" else (0.0, _OPENING_HEIGHT[units])
+    sill, height = WINDOW[units] if opening.kind == "window" else (0.0, OPENING_HEIGHT[units])
     return replace(
         opening,
         sill=sill if opening.sill is None else opening.sill,

@@ -157,15 +157,34 @@ def test_a_ranked_layout_is_tried_by_one_press(look):
 def test_the_room_is_corrected_and_slips_stand_at_their_fields(look):
     here = look(path="#room")
     width = here.page.get_by_role("group", name="Openings, archway").get_by_label("Width")
-    width.fill("ninety")
+    drawn, use = here.page.locator(".drawn .plan svg"), here.page.get_by_role("button", name="Use this room")
+    assert use.is_disabled()  # there is nothing to use yet
+    with here.page.expect_response("**/api/room"):
+        width.fill("ninety")
+    here.page.wait_for_timeout(100)
+    assert width.get_attribute("aria-invalid") is None  # one is still typing
+    tops = "all => [...new Set(all.map((each) => Math.round(each.getBoundingClientRect().top)))]"
+    row = here.page.get_by_role("group", name="Openings, archway").locator(
+        ".cell:not([hidden]):not(.last) :is(input, select)"
+    )
+    level = row.evaluate_all(tops)
+    width.press("Tab")
     here.page.locator(".thing .error", has_text="ninety").wait_for()
     assert width.get_attribute("aria-invalid") == "true"
+    assert len(row.evaluate_all(tops)) == len(level)  # the fields of a row stay in line
+    letters = drawn.text_content()
+    assert "window" in letters  # the rest is drawn
+    assert "archway" not in letters
     width.fill("40")
     here.page.locator(".thing .error", has_text="ninety").wait_for(state="hidden")
     before = here.state()["revision"]
-    here.page.get_by_role("button", name="Use this room").click()
+    use.click()
     here.page.locator("#words", has_text="The room is as you typed it").wait_for()
     assert here.state()["revision"] > before
+    here.page.evaluate("scrollTo(0, 0)")
+    here.page.locator("body:not(.away)").wait_for()
+    said, near = (here.page.locator(each).bounding_box() for each in ("#words", "#head"))
+    assert near["y"] <= said["y"] and said["y"] + said["height"] <= near["y"] + near["height"]  # it covers nothing
     here.page.get_by_role("button", name="Undo").click()
     here.page.locator("#words", has_text="Undone").wait_for()
 

@@ -194,6 +194,41 @@ def test_several_slips_are_told_at_once_and_the_rest_is_drawn(firm):
     assert "hearth" in letters(told["plan"])
 
 
+def test_one_wrong_measure_leaves_the_rest_drawn(firm):
+    form = firm.get("/api/room").json()
+    archway = next(n for n, each in enumerate(form["openings"]) if "archway" in each["name"])
+    form["openings"][archway]["height"] = "tall"
+    told = tried(firm, height="very", openings=form["openings"])
+    assert {each["key"] for each in told["errors"]} == {"room.height", f"openings[{archway + 1}].height"}
+    assert form["openings"][archway]["name"] in letters(told["plan"])  # without its height it can be drawn
+    told = tried(firm, walk=["E 13 ft", "N 16 ft", "W banana", "S 16 ft"])
+    assert told["errors"][0]["key"] == "room.walk[3]"
+    drawn = set(letters(told["plan"]))
+    assert {"1", "2"} <= drawn and "3" not in drawn
+
+
+def test_where_north_is_goes_by_a_compass_along_the_first_wall(new):
+    form = new.get("/api/room").json()
+    assert form["compass"] == ""
+    for reading, north in (("80", 10), ("90", None), ("NW", 135), ("", None)):  # wall 1 goes E on the plan
+        answer = new.post_json("/api/room", {"compass": reading})
+        assert answer.status_code == 200, answer.text
+        told = new.get("/api/room").json()["compass"]
+        assert told == {"80": "80", "90": "90", "NW": "315", "": ""}[reading]
+        value = new.state()["values"]["As drawn"]["north"]["value"]
+        assert value == (0 if reading == "90" else north)
+    assert tried(new, compass="over there")["errors"][0]["key"] == "compass"
+
+
+def test_the_form_says_what_holds_of_measures_not_taken(new):
+    usual = new.get("/api/room").json()["usual"]
+    assert usual["door"] == {"height": "6' 8\"", "beyond": "8'"}
+    assert usual["window"] == {"height": "4'", "sill": "3'"}
+    assert usual["height"] == "8'"
+    new.post_json("/api/room", {"units": "mm"})
+    assert new.get("/api/room").json()["usual"]["door"] == {"height": "2000 mm", "beyond": "2500 mm"}
+
+
 def test_a_walk_that_does_not_close_is_told_at_once_and_drawn(new):
     told = tried(new, walk=["E 13 ft", "N 16 ft", "W 12 ft", "S 16 ft"])
     (error,) = told["errors"]

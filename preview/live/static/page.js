@@ -96,6 +96,9 @@ function keys(event) {
   (letter === "s" ? tools.save : letter === "y" || event.shiftKey ? tools.redo : tools.undo).click();
 }
 
+// A word of what was done stands in the head, where it covers nothing, and over the page while the head is out of sight.
+new IntersectionObserver(([head]) => document.body.classList.toggle("away", !head.isIntersecting)).observe(by("head"));
+
 async function start() {
   const answer = await refresh();
   if (!answer.ok) { say(answer.found.words, true); setTimeout(start, 1000); return; }

@@ -1,16 +1,18 @@
 // The room as it was measured: typed in, drawn while one types, each slip told at its own field.
-import { button, drawing, make, newId } from "./elements.js";
+import { button, drawing, make } from "./elements.js";
+import { makeFields } from "./fields.js";
 import { ask } from "./server.js";
 import { scene, send } from "./scene.js";
 
+const USE = "Use this room";
 const PAUSE = 350; // ms after the last key before what was typed is tried
 
 // The columns of each list: key, words, and what it is picked from where it is picked.
 const CELLS = {
   diagonals: [["from", "From corner"], ["to", "To corner"], ["length", "Length"]],
-  openings: [["name", "Name", "wide"], ["kind", "Kind", "wide"], ["wall", "In wall"], ["from_end", "Taped from", "wide"], ["offset", "To its near side"], ["width", "Width"], ["height", "Height"], ["sill", "Sill above floor"], ["beyond", "Floor beyond"]],
-  obstacles: [["name", "Name", "wide"], ["kind", "Kind", "wide"], ["height", "Height"], ["taped.wall", "At wall"], ["taped.from_end", "Taped from", "wide"], ["taped.offset", "To its near side"], ["taped.clear", "Clear of the wall"], ["taped.width", "Width along it"], ["taped.depth", "Depth"]],
-  vents: [["name", "Name"], ["taped.wall", "At wall"], ["taped.from_end", "Taped from", "wide"], ["taped.offset", "To its middle"], ["taped.clear", "Its middle, off the wall"], ["taped.along", "Along the wall"], ["taped.across", "Across"]],
+  openings: [["name", "Name"], ["kind", "Kind"], ["wall", "In wall"], ["from_end", "Taped from"], ["offset", "To its near side"], ["width", "Width"], ["height", "Height"], ["sill", "Sill above floor"], ["beyond", "Floor beyond"]],
+  obstacles: [["name", "Name"], ["kind", "Kind"], ["height", "Height"], ["taped.wall", "At wall"], ["taped.from_end", "Taped from"], ["taped.offset", "To its near side"], ["taped.clear", "Clear of the wall"], ["taped.width", "Width along it"], ["taped.depth", "Depth"]],
+  vents: [["name", "Name"], ["taped.wall", "At wall"], ["taped.from_end", "Taped from"], ["taped.offset", "To its middle"], ["taped.clear", "Its middle, off the wall"], ["taped.along", "Along the wall"], ["taped.across", "Across"]],
 };
 const TITLES = { diagonals: "Diagonals", openings: "Openings", obstacles: "What stands in the room", vents: "Vents" };
 const ADD = { diagonals: "Add a diagonal", openings: "Add an opening", obstacles: "Add an obstacle", vents: "Add a vent" };
@@ -27,8 +29,9 @@ function write(thing, key, value) {
   parts.reduce((at, part) => at[part], thing)[last] = value;
 }
 
-// What a key lies in: of openings[2].offset, openings[2]; of that, openings.
-const outer = (key) => /^(.*)(\.[^.[\]]+|\[\d+\])$/.exec(key)?.[1] ?? "";
+// What a measure is of a kind of thing where that is not plain, and what only some kinds have.
+const OF_KIND = { hearth: { height: "Height of its stone" } };
+const ONLY = { sill: ["window"], beyond: ["door", "cased opening"] };
 
 export function makeRoom({ say }) {
   const form = make("div", { className: "part" });
@@ -38,7 +41,7 @@ export function makeRoom({ say }) {
   const plan = make("div", { className: "plan" });
   const drawn = make("section", { className: "part drawn", "aria-label": "The room as typed" }, make("h2", {}, "As typed"), words, plan, rows, warnings);
   const element = make("div", { className: "room", hidden: true }, form, drawn);
-  const fields = new Map(); // by key as errors have it: {input, error}
+  const fields = makeFields();
   const tapes = []; // where each thing was taped from: {input, thing, part}
   let given = null, pause = null, controller = null;
   const changed = new Set();
@@ -63,26 +66,14 @@ export function makeRoom({ say }) {
     show(answer.found);
   }
 
-  function show(found) {
-    for (const { input, error } of fields.values()) {
-      error.textContent = "";
-      error.hidden = true;
-      input.removeAttribute("aria-invalid");
-    }
-    const left = [];
-    for (const each of found.errors ?? []) {
-      let key = each.key.replace(".taped.", ".");
-      while (key && !fields.has(key)) key = outer(key);
-      const at = fields.get(key);
-      if (!at) { left.push(each.message); continue; }
-      const line = /^room\.walk\[(\d+)\]/.exec(each.key);
-      at.error.textContent = [at.error.textContent, line ? `Wall ${line[1]}: ${each.message}` : each.message].filter(Boolean).join(" ");
-      at.error.hidden = false;
-      at.input.setAttribute("aria-invalid", "true");
-    }
-    const wrong = found.errors?.length ?? 0;
-    words.textContent = left.length ? [...new Set(left)].join(" ") : wrong ? "Not right yet: see what is said at its field." : found.words || "Everything fits together.";
-    words.classList.toggle("error", wrong > 0);
+  function show(found, all = false) {
+    fields.take(found.errors ?? [], (left, { told, typing, empty }) => {
+      if (left.length) words.textContent = [...new Set(left)].join(" ");
+      else if (told) words.textContent = "Not right yet: see what is said at its field.";
+      else if (empty) words.textContent = "Some fields are still empty.";
+      else if (!typing) words.textContent = found.words || "Everything fits together.";
+      words.classList.toggle("error", told > 0);
+    }, all);
     const pair = (each) => make("div", {}, make("dt", {}, each.label), make("dd", {}, each.text));
     rows.replaceChildren(...(found.rows ?? []).map(pair));
     warnings.replaceChildren(...(found.warnings ?? []).map((each) => make("li", {}, each)));
@@ -105,31 +96,18 @@ export function makeRoom({ say }) {
     }
   }
 
-  // A field with its label and its error, under the key that errors about it have.
-  function cell(key, label, value, act, { choices, wide, hint } = {}) {
-    const id = newId("cell"), error = make("p", { className: "error", id: `${id}-error`, hidden: true });
-    const input = choices
-      ? make("select", { id, on: { change: () => act(input.value) } }, choices.map((each) => new Option(each, each, false, String(each) === String(value ?? ""))))
-      : make("input", { id, value: value ?? "", autocomplete: "off", spellcheck: false, placeholder: hint ?? "", on: { input: () => act(input.value) } });
-    input.setAttribute("aria-describedby", error.id);
-    fields.set(key, { input, error });
-    return make("div", { className: wide ? "cell wide" : "cell" }, make("label", { for: id }, label), input, error);
-  }
-
   function outline() {
     const walk = given.how === "walk" || (given.new && given.corners.length === 0);
     const name = walk ? "walk" : "corners";
     if (walk) {
-      const id = newId("walk"), error = make("p", { className: "error", id: `${id}-error`, hidden: true });
-      const input = make("textarea", { id, rows: Math.max(4, given.walk.length + 1), value: given.walk.join("\n"), spellcheck: false, "aria-describedby": `${id}-help ${error.id}`,
-        on: { input: () => { given.walk = input.value.split("\n").map((each) => each.trim()).filter(Boolean); touch("walk"); } } });
-      fields.set("room.walk", { input, error });
-      return make("div", { className: "cell walked" }, make("label", { for: id }, "Walls, in turn"), make("p", { className: "help", id: `${id}-help` },
-        `One a line, along the walls with the room on your left: ${given.units === "in" ? "E 14 ft 8 in, then N 17 ft 2 in" : "E 4470, then N 5230"}, and so on until you are back. The first is wall 1. Corner 1/2 is where wall 1 meets wall 2.`), input, error);
+      return fields.cell("room.walk", "Walls, in turn", given.walk.join("\n"), (text) => { given.walk = text.split("\n").map((each) => each.trim()).filter(Boolean); touch("walk"); }, {
+        lines: Math.max(4, given.walk.length + 1),
+        help: `One a line, along the walls with the room on your left: ${given.units === "in" ? "E 14 ft 8 in, then N 17 ft 2 in" : "E 4470, then N 5230"}, and so on until you are back. The first is wall 1. Corner 1/2 is where wall 1 meets wall 2.`,
+      });
     }
     return make("div", { className: "things" }, given.corners.map((corner, at) => make("div", { className: "thing" },
-      cell(`room.corners[${at + 1}]`, `Corner ${at + 1}, east`, corner[0], (value) => { corner[0] = value; touch(name); }),
-      cell(`room.corners[${at + 1}].north`, `Corner ${at + 1}, north`, corner[1], (value) => { corner[1] = value; touch(name); }),
+      fields.cell(`room.corners[${at + 1}]`, `Corner ${at + 1}, east`, corner[0], (value) => { corner[0] = value; touch(name); }),
+      fields.cell(`room.corners[${at + 1}].north`, `Corner ${at + 1}, north`, corner[1], (value) => { corner[1] = value; touch(name); }),
       button("Remove", () => { given.corners.splice(at, 1); touch(name); build(); }, { className: "quiet", "aria-label": `Remove corner ${at + 1}` }))),
       button("Add a corner", () => { given.corners.push(["", ""]); touch(name); build(); }));
   }
@@ -141,14 +119,28 @@ export function makeRoom({ say }) {
       const key = `${name === "diagonals" ? "room.diagonals" : name}[${at + 1}]`;
       const error = make("p", { className: "error", hidden: true });
       const called = thing.name || `${at + 1}`;
+      const parts = CELLS[name].filter(([part]) => thing.taped !== null || !part.startsWith("taped."));
+      const plainly = (part) => part.replace("taped.", "");
       const element = make("div", { className: "thing", role: "group", "aria-label": `${TITLES[name]}, ${called}` },
-        CELLS[name].filter(([part]) => thing.taped !== null || !part.startsWith("taped.")).map(([part, label, wide]) => cell(`${key}.${part.replace("taped.", "")}`, label, read(thing, part),
-          (value) => { write(thing, part, taken(part.replace("taped.", ""), value)); touch(name); },
-          { choices: part === "kind" ? given.kinds[name] : part.endsWith("from_end") ? [false, true] : undefined, wide })),
-        button("Remove", () => { given[name].splice(at, 1); touch(name); build(); }, { className: "quiet", "aria-label": `Remove ${called}` }), error);
-      fields.set(key, { input: element, error });
-      const part = CELLS[name].map(([each]) => each).find((each) => each.endsWith("from_end") && (thing.taped !== null || !each.startsWith("taped.")));
-      if (part) tapes.push({ input: fields.get(`${key}.from_end`).input, thing, part });
+        parts.map(([part, label]) => fields.cell(`${key}.${plainly(part)}`, label, read(thing, part), (value) => {
+          write(thing, part, taken(plainly(part), value));
+          if (part === "kind") ofKind();
+          touch(name);
+        }, { choices: part === "kind" ? given.kinds[name] : part.endsWith("from_end") ? [false, true] : undefined })),
+        make("div", { className: "cell last" }, button("Remove", () => { given[name].splice(at, 1); touch(name); build(); }, { className: "quiet", "aria-label": `Remove ${called}` })), error);
+      fields.add(key, { input: element, error });
+      // What of its measures is asked for, and what each usually is, goes by the kind of thing.
+      function ofKind() {
+        for (const [part, label] of parts) {
+          const { input } = fields.at(`${key}.${plainly(part)}`), usually = usual()[thing.kind]?.[part];
+          if (ONLY[part]) input.parentElement.hidden = !ONLY[part].includes(thing.kind) && !read(thing, part);
+          if (part === "height") input.previousElementSibling.textContent = OF_KIND[thing.kind]?.height ?? label;
+          if (usually) input.placeholder = `usually ${usually}`;
+        }
+      }
+      if (thing.kind) ofKind();
+      const part = parts.map(([each]) => each).find((each) => each.endsWith("from_end"));
+      if (part) tapes.push({ input: fields.at(`${key}.from_end`).input, thing, part });
       return element;
     });
     const add = button(ADD[name], () => {
@@ -161,18 +153,21 @@ export function makeRoom({ say }) {
     return make("section", { className: "things" }, make("h3", {}, TITLES[name]), things, make("div", {}, add));
   }
 
-  const apply = button("Use this room", () => applied(), { className: "main" });
+  const apply = button(USE, () => applied(), { className: "main" });
   const drop = button("Drop what was typed", () => fetchRoom());
 
   function build() {
     fields.clear();
     tapes.length = 0;
-    const one = (name, label) => cell(name === "title" ? "title" : `room.${name}`, label, given[name], (value) => { given[name] = value; touch(name); }, { hint: usual()[name] ? `usually ${usual()[name]}` : "" });
-    const units = given.new ? cell("units", "Measured in", given.units, measuredIn, { choices: ["in", "ft", "mm", "cm", "m"] }) : null;
+    const one = (name, label) => fields.cell(`room.${name}`, label, given[name], (value) => { given[name] = value; touch(name); }, { hint: usual()[name] ? `usually ${usual()[name]}` : "" });
+    const units = given.new ? fields.cell("units", "Measured in", given.units, measuredIn, { choices: ["in", "ft", "mm", "cm", "m"] }) : null;
     form.replaceChildren(make("h2", {}, "The room as measured"),
-      make("div", { className: "thing" }, cell("title", "Name of the room", given.title, (value) => { given.title = value; touch("title"); }, { wide: true }), units),
+      make("div", { className: "thing" }, fields.cell("title", "Name of the room", given.title, (value) => { given.title = value; touch("title"); }, { wide: true }), units),
       outline(),
       make("div", { className: "thing" }, one("height", "Height of the room"), one("baseboard", "Baseboard"), one("wall_thickness", "Thickness of walls")),
+      fields.cell("compass", "Compass along wall 1, degrees", given.compass, (value) => { given.compass = value; touch("compass"); }, {
+        help: "Only for sunshine in the pictures, and for a north arrow on the plans: stand where wall 1 begins, look along it, and read a compass (letters such as NW do too). Leave it empty if the sky is overcast.",
+      }),
       ...Object.keys(CELLS).map(list),
       make("div", { className: "buttons" }, apply, drop));
     nameCorners();
@@ -213,8 +208,14 @@ export function makeRoom({ say }) {
   async function applied() {
     clearTimeout(pause);
     noteFar();
+    apply.disabled = drop.disabled = true;
+    apply.textContent = "Laying the floor in it";
+    form.setAttribute("aria-busy", "true");
     const answer = await send("/api/room", sent());
-    if (!answer.ok) { show(answer.found); say(answer.found.words || "Some fields need another look.", true); return; }
+    apply.textContent = USE;
+    form.removeAttribute("aria-busy");
+    apply.disabled = drop.disabled = changed.size === 0;
+    if (!answer.ok) { show(answer.found, true); say(answer.found.words || "Some fields need another look.", true); return; }
     say("The room is as you typed it. Undo takes it back.");
     await fetchRoom();
   }
