@@ -48,7 +48,14 @@ _FIGURES = rf"[0-9.,{_VULGAR}](?:[0-9.,{_VULGAR}{_marks('/', '-')}\s]*[0-9{_VULG
 _TIMES = r"(?:\s+[xX]\s+|\s*×\s*)"
 _INCH_OR_FOOT = _marks("'", '"')
 _UNIT = any_of([f"[{_INCH_OR_FOOT}]+", *(rf"{spelled(name)}\.?" for name in sorted(NAMES) if name.isalpha())])
-_MEASURES = rf"(?:{_FIGURES}\s*{_UNIT}\s*{_DASH}?\s*)+"  # 12'-7 1/2"
+_FOOT = any_of(
+    [
+        f"[{_marks(chr(39))}]",
+        *(rf"{spelled(name)}\.?" for name in sorted(NAMES) if NAMES[name] == "ft" and name.isalpha()),
+    ]
+)
+_BARE = rf"{_FIGURES}\s*{_FOOT}\s*{_DASH}?\s*{_FIGURES.replace('.,', '')}\s*"  # 6 ft 10
+_MEASURES = rf"(?:{_BARE}|(?:{_FIGURES}\s*{_UNIT}\s*{_DASH}?\s*)+)"  # 12'-7 1/2"
 _SIZE = rf"(?:(?:{_FIGURES}{_TIMES})?{_FIGURES}|(?:(?:{_FIGURES}{_TIMES})?{_MEASURES}(?:[+]\s*|$))+)"
 _SIDE = rf"[^×xX]*[0-9{_VULGAR}][^×xX]*"
 

@@ -6,7 +6,7 @@ that what is printed is read back as the very same number.
 
 What a length may look like: ``12' 7 1/2"``, ``12 ft 7.5 in``, ``12'-7½"``, ``4 3/4"``, ``3.85 m``, ``3,85 m``,
 ``3 m 85 cm``, ``4" + 3/4"``, ``8 × 90 mm``. A number alone, in a text too (``"3/4"``), is in the unit of the scene;
-once a sum names a unit, every part of it must.
+once a sum names a unit, every part of it must. Only after feet may the inches go without theirs: ``6 ft 10``.
 """
 
 from __future__ import annotations
@@ -333,8 +333,10 @@ def _part(part: str, text: str, unit: Unit, lone: bool) -> Fraction:
     names = [name for _, name in terms]
     if lone and names == [None]:
         return _value(terms[0][0], unit, text) * _METRES[unit]
+    if names[-2:] == ["ft", None] and _inches(terms[-1][0], text):
+        names[-1] = "in"
     metres = Fraction(0)
-    for place, (match, name) in enumerate(terms):
+    for place, ((match, _), name) in enumerate(zip(terms, names, strict=True)):
         if name is None:
             raise MeasureError(f"a number without its unit in {_shown(text)}", _hint(names, place, match))
         metres += _value(match, name, text) * _METRES[name]
@@ -346,6 +348,12 @@ def _part(part: str, text: str, unit: Unit, lone: bool) -> Fraction:
     if len({name in ("in", "ft") for name in names}) > 1:
         raise MeasureError(f"feet or inches beside metres in {_shown(text)}", "keep to one of them")
     return metres
+
+
+def _inches(match: re.Match[str], text: str) -> bool:
+    """Whether a bare number after feet is inches: a whole one or a fraction, under a foot, as a tape is read out. After
+    metres nothing is taken so: 3 m 85 could be 3.85 m, or a slip."""
+    return (match["number"] or "0").isdigit() and _value(match, "in", text) < 12
 
 
 def _value(match: re.Match[str], unit: str, text: str) -> Fraction:

@@ -210,8 +210,8 @@ EDITS = [
     # Lengths
     (
         "missing unit in a sum",
-        ("width = 32", 'width = "2\' 8"'),
-        'line 14: openings[1].width: a number without its unit in "2\' 8"; say what it is in, such as 8 in',
+        ("width = 32", 'width = "2\' 8.5"'),
+        'line 14: openings[1].width: a number without its unit in "2\' 8.5"; say what it is in, such as 8.5 in',
     ),
     (
         "metres and a number",

@@ -169,7 +169,7 @@ def test_expressions_take_every_text_that_is_read(read, pattern, text):
     assert re.search(pattern, text)
 
 
-@pytest.mark.parametrize("text", ["wide", "2' 8", "3 m 85", "10 km", "in", "", "4 in 3", "8 × in", "= 4", "4 in,"])
+@pytest.mark.parametrize("text", ["wide", "3 m 85", "10 km", "in", "", "4 in 3", "8 × in", "= 4", "4 in,"])
 def test_expressions_refuse_what_is_no_length(text):
     with pytest.raises(MeasureError):
         parse_length(text, "in")
