@@ -40,6 +40,7 @@ class PaperEndpoints:
     async def options(self, request: Request) -> Response:
         """Return other layouts of the room, ranked; given up where the scene changes or the browser goes."""
         revision, preferred = asked.revision(request), request.query_params.getlist("prefer")
+        kept = request.query_params.getlist("keep")
         session, events = self._served.session, self._served.events
 
         def work(wanted: Callable[[], bool]) -> Json:
@@ -55,7 +56,7 @@ class PaperEndpoints:
                     words = f"{done:,} of {of:,} layouts compared"
                     events.tell({"kind": "progress", "job": "options", "words": words, "done": False}, ("firm",))
 
-            found = ranked_options(session.jobs(revision), preferred, step)
+            found = ranked_options(session.jobs(revision), preferred, kept, step)
             session.jobs(revision)
             return {"revision": revision, "options": found}
 

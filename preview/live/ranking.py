@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import Any, get_args
 
+from preview.options.candidates import Fixed
 from preview.options.rank import CRITERIA, SLIVERS, order, rank
 from preview.options.search import all_candidates, search
 from preview.options.variant import name_of, settings
@@ -17,16 +18,19 @@ Json = dict[str, Any]
 SHOWN = 12
 
 
-def ranked_options(jobs: Sequence[Job], preferred: Sequence[str], step: Callable[[int, int], None]) -> list[Json]:
+def ranked_options(
+    jobs: Sequence[Job], preferred: Sequence[str], kept: Sequence[str], step: Callable[[int, int], None]
+) -> list[Json]:
     """Return the best layouts of the base's room with the criterion `preferred` first, and what makes each of the base.
 
+    kept: what stays as the base has it, as `Fixed` names it.
     step: called now and then with how many were looked at of how many; it may raise.
 
     Raises:
         SceneError: the base can't be laid.
     """
     base, units = jobs[0], jobs[0].units
-    tried = all_candidates(jobs)
+    tried = all_candidates(jobs, [name for name in get_args(Fixed) if name in kept])
     count = 0
 
     def done(_: str) -> None:

@@ -88,9 +88,8 @@ def serve(
                 work.offer(True)
         else:
             say(address)
-            _say_more(say, tell, file, customer, lan)
-            if browser:
-                _open(f"http://{LOOPBACK}:{number}/?token={record.token}")
+            opened = browser and _open(f"http://{LOOPBACK}:{number}/?token={record.token}")
+            _say_more(say, tell, file, customer, lan, opened)
         server.run_until_stopped(listening)
     finally:
         listening.close()
@@ -219,8 +218,9 @@ def _first_revision() -> int:
     return int(time.time())
 
 
-def _say_more(say: Say, tell: Say, file: Path, customer: str, lan: bool) -> None:
-    tell(f"{file.name} is open in the browser at the address above. Stop with Ctrl-C.")
+def _say_more(say: Say, tell: Say, file: Path, customer: str, lan: bool, opened: bool) -> None:
+    how = "is open in the browser" if opened else "can be opened in a browser at the address above"
+    tell(f"{file.name} {how}. Stop with Ctrl-C.")
     if not lan:
         return
     from io import StringIO
@@ -236,8 +236,10 @@ def _say_more(say: Say, tell: Say, file: Path, customer: str, lan: bool) -> None
     tell(drawn.getvalue())
 
 
-def _open(address: str) -> None:
-    """Open a browser where there is a screen; one that works in the terminal would take it over."""
+def _open(address: str) -> bool:
+    """Open a browser where there is a screen, and return whether there is: one that works in the terminal would take it
+    over."""
     if sys.platform.startswith("linux") and not (os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")):
-        return
+        return False
     threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
+    return True

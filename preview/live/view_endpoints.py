@@ -101,7 +101,7 @@ class ViewEndpoints:
             try:
                 found = self._session.picture(revision, self._work.name_of(variant), view, size, coarse, wanted)
                 if lined:
-                    found = with_lines(found, self._compared(request))
+                    found = with_lines(found, self._compared(request), query.get("seams", "0") == "1")
             except (Stale, SceneError, UsageError):
                 raise
             except Exception as error:

@@ -102,7 +102,11 @@ def test_both_lines_are_drawn_and_taken_away_by_a_press_and_by_a_key(look):
     here.page.locator(".stage .second[data-quality=full]:not(.old)").wait_for()
     assert min(red_and_blue(here)) > 100
     legend = here.page.locator(".legend")
-    assert legend.inner_text().splitlines() == ["straight in from the archway", "middle of the pattern"]
+    assert legend.inner_text().splitlines() == [
+        "straight in from the archway",
+        "middle of the pattern",
+        "on the right, where the courses of On the room meet",
+    ]
     assert "with its lines" in here.page.locator(".stage .first img").get_attribute("alt")
     here.page.locator(".stage").press("l")
     here.page.locator(".legend").wait_for(state="hidden")

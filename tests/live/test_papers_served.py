@@ -166,6 +166,18 @@ def test_layouts_are_ranked_and_one_is_tried_with_one_press(box):
     assert best["boards"].startswith(f"{rows['Boards to cut']} boards")
 
 
+def test_layouts_keep_what_is_to_be_kept(box):
+    browser, _, _ = box
+    asked = {"revision": browser.state()["revision"]}
+    changed = {}
+    for kept in ([], ["width", "border"]):
+        found = browser.get("/api/options", params={**asked, "keep": kept}).json()["options"]
+        changed[len(kept)] = {edit["key"] for each in found for edit in each["edits"]}
+    assert {"floor.board_width", "border.width"} & changed[0]
+    assert not {"floor.board_width", "border.width"} & changed[2]
+    assert changed[2]
+
+
 def test_prices_changed_in_their_file_hold_at_once(box, tmp_path):
     browser, _, _ = box
     firm, asked = tmp_path / "firm.toml", {"revision": browser.state()["revision"]}

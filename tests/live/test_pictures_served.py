@@ -228,6 +228,14 @@ def test_lines_are_drawn_over_a_picture_and_told_in_words(small):
         {"kind": "sight", "words": "straight in from the door"},
         {"kind": "centre", "words": "middle of the pattern"},
     ]
+    # Where courses meet elsewhere in the floor that it is compared with, its seams are drawn too, thin and dashed.
+    moved = {"variant": "Walnut", "key": "floor.courses", "value": "odd"}
+    revision = browser.change((moved["variant"], moved["key"], moved["value"])).json()["revision"]
+    seen = [picture(customer, revision, **asked, lines=1, against="As drawn", seams=seams).content for seams in (0, 1)]
+    assert seen[0] != seen[1]
+    both = {"revision": revision, "variant": "As drawn", "against": "Walnut"}
+    told = customer.get("/api/lines", params=both).json()["lines"]
+    assert told[-1] == {"kind": "seam", "words": "on the right, where the courses of As drawn meet"}
     plan = {"variant": "Walnut", "view": "plan"}
     assert picture(browser, revision, **plan, lines=1).content == picture(browser, revision, **plan).content
 

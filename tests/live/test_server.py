@@ -179,6 +179,7 @@ def test_a_server_that_a_fault_ends_goes_on_as_it_was(program, scene, new):
     assert lasted < AT_ONCE
     assert "SIGSEGV" in told
     assert told.count("Stop with Ctrl-C") == 1
+    assert "can be opened in a browser at the address above" in told  # nothing was opened
 
 
 def test_a_program_that_fails_again_and_again_is_given_up(tmp_path):

@@ -97,13 +97,13 @@ export function makeFloor({ say }) {
     tags[0].textContent = scene.variant;
     tags[1].textContent = scene.against;
     if (both) divide();
-    const asked = (variant) => ({
+    const asked = (variant, seams = 0) => ({
       revision, variant, where: where(), size: size(), moving: scene.moving,
-      ...(lined ? { lines: { lines: 1, against: [scene.variant, scene.against].find((each) => each !== variant) ?? "" } } : {}),
+      ...(lined ? { lines: { lines: 1, seams, against: [scene.variant, scene.against].find((each) => each !== variant) ?? "" } } : {}),
       alt: `${title}: ${variant}, ${scene.stand === null ? scene.view : "from where you stand"}${lined ? ", with its lines" : ""}`,
     });
     first.show(asked(scene.variant));
-    if (both) second.show(asked(scene.against));
+    if (both) second.show(asked(scene.against, 1));
     note.textContent = state.wood_note;
     walk.follow();
     views.follow(first.frame.dataset);

@@ -5,21 +5,25 @@ import { base, choose, edit, scene, send } from "./scene.js";
 
 const WISHES = [["symmetry", "the same at both sides"], ["sightline", "a line from the door"], ["less-waste", "less waste"], ["fewer-cuts", "fewer cuts"]];
 
+const KEPT = [["width", "board width"], ["border", "border width"], ["centre", "what it is centred on"]];
+
 export function makeLayouts({ say }) {
   const state = make("p", { role: "status", className: "help" });
   const list = make("ol", { className: "layouts" });
-  const wishes = WISHES.map(([name, words]) => make("label", { className: "check" }, make("input", { type: "checkbox", value: name }), words));
+  const wishes = WISHES.map(([name, words]) => make("label", { className: "check" }, make("input", { type: "checkbox", name: "prefer", value: name }), words));
+  const held = KEPT.map(([name, words]) => make("label", { className: "check" }, make("input", { type: "checkbox", name: "keep", value: name, checked: name !== "centre" }), words));
   const find = button("Find layouts", () => ranked(), { className: "main" });
   const element = make("section", { className: "part", hidden: true }, make("h2", {}, "Layouts of this room, ranked"),
     make("p", { className: "help" }, "The program lays the room in every way that your choices leave open, and ranks what comes of it; this takes half a minute or so."),
-    make("fieldset", {}, make("legend", {}, "What matters more"), wishes), find, state, list);
+    make("fieldset", {}, make("legend", {}, "What matters more"), wishes),
+    make("fieldset", {}, make("legend", {}, "Keep as it is; what is not kept is also tried a little narrower and wider"), held), find, state, list);
   let found = -1;
 
   async function ranked() {
     find.disabled = true;
     state.textContent = "Comparing layouts";
     const { revision } = scene.state, asked = new URLSearchParams({ revision });
-    for (const each of element.querySelectorAll("input:checked")) asked.append("prefer", each.value);
+    for (const each of element.querySelectorAll("input:checked")) asked.append(each.name, each.value);
     const answer = await ask(`/api/options?${asked}`);
     find.disabled = false;
     if (!answer.ok) { state.textContent = answer.status === 410 ? "The room or its floor was changed meanwhile; find layouts again." : answer.found.words; return; }

@@ -134,7 +134,7 @@ def view_marks(picture: Picture, floor: LaidFloor, opening: str, base: Layout | 
     room, layout = floor.room, floor.layout
     lines = [each for each in floor_lines(room, layout) if each.opening.name == opening]
     shown: list[tuple[MarkKind, Array]] = []
-    if base is not None and _moved(base, layout):
+    if base is not None and seams_moved(base, layout):
         shown += [("seam", each) for each in seam_lines(base, MOST_SEAMS)]
     centre = lines[0].centre if lines else layout.center_line
     shown += [("sight", each.sight) for each in lines[:1]] + [("centre", centre)]
@@ -155,7 +155,7 @@ def _turn(lines: Lines) -> float:
     return float(np.arctan2(abs(x0 * y1 - y0 * x1), x0 * x1 + y0 * y1))
 
 
-def _moved(base: Layout, layout: Layout) -> bool:
+def seams_moved(base: Layout, layout: Layout) -> bool:
     """Return whether two layouts of one pattern run the same way, and their courses meet elsewhere."""
     turned = abs(np.sin(base.run - layout.run)) > TURNED
     return base.facts.name == layout.facts.name and not turned and not same_seams(base, layout)

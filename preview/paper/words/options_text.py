@@ -36,6 +36,7 @@ def options_text(job: Job, found: Search, ranked: Sequence[Ranked], criteria: Se
             if found.spared
             else []
         ),
+        *_tried_widths(found),
         "",
         "Ranked by these criteria in order (within the margin of the best counts as equal; then the next one decides)",
         *(f"  {row}" for row in _criteria(criteria, ranked, units)),
@@ -53,6 +54,18 @@ def options_text(job: Job, found: Search, ranked: Sequence[Ranked], criteria: Se
         lines += [f"     gives up: {'; '.join(costs)}" if costs else "     gives up nothing: best in every criterion"]
         lines += [f"     {words}" for words in own_length_words(each, found.own, units)]
     return "\n".join(lines) + "\n"
+
+
+def _tried_widths(found: Search) -> list[str]:
+    """Say of what the scene sets that it was tried otherwise, and how to leave it."""
+    own = found.own.candidate.job
+    jobs = [each.candidate.job for each in found.evaluated]
+    wide = any(job.floor.board_width != own.floor.board_width for job in jobs)
+    border = any(job.border.width != own.border.width for job in jobs)
+    names = [name for name, varied in (("width", wide), ("border", border)) if varied]
+    what = " and ".join({"width": "boards", "border": "borders"}[name] for name in names)
+    keep = " ".join(f"--keep {name}" for name in names)
+    return [f"Narrower and wider {what} than the scene's are among them: {keep} leaves them out."] if names else []
 
 
 def headline(each: Evaluated, own: Evaluated) -> str:
