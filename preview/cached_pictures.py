@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from preview.cache import Arrays, cache_folder, cached, content_key, text_version
 from preview.floor.laid import LaidFloor
-from preview.picture import gl_driver
+from preview.picture.draw import gl_driver
 from preview.session import draw_floors
 
 

@@ -62,7 +62,7 @@ def app() -> None:
 @from_materials
 def check(scene: str, light: bool, materials: Path | None) -> None:
     """Check a scene, and print what the program understood. Lengths are in the units of the file."""
-    from preview.commands import check_scene
+    from preview.commands.look import check_scene
 
     tell(check_scene(scene, light, materials))
 
@@ -98,7 +98,7 @@ def lay(
     materials: Path | None,
 ) -> None:
     """Lay the floor out and print it, or its plan to scale. It has stop block, chalk line and every piece."""
-    from preview.commands import lay_scene
+    from preview.commands.look import lay_scene
     from preview.files import check_file, write_whole
 
     if out is not None:
@@ -134,7 +134,7 @@ def render(
     materials: Path | None,
 ) -> None:
     """Draw pictures and print their paths. Default: every variant from every viewpoint."""
-    from preview.commands import render_scene
+    from preview.commands.show import render_scene
 
     tell_each(render_scene(scene, variant, viewpoint, size, out, materials, form))
 
@@ -161,7 +161,7 @@ def compare(
     materials: Path | None,
 ) -> None:
     """Compare variants on a page to choose by. It shows what differs, the view with its lines and clean, the plan."""
-    from preview.commands import compare_scene
+    from preview.commands.compare import compare_scene
 
     tell(compare_scene(scene, variant, viewpoint, size, out, materials))
 
@@ -224,7 +224,7 @@ def options(
     materials: Path | None,
 ) -> None:
     """Rank the layouts that fit the room. Prints the best five, why, and what each gives up; rejects small pieces."""
-    from preview.commands import rank_options
+    from preview.commands.options import rank_options
 
     tell_each(rank_options(scene, prefer, keep, form, pictures, viewpoint, size, save, choose, materials))
 
@@ -252,7 +252,7 @@ def quote(
     materials: Path | None,
 ) -> None:
     """Write the quote, a PDF to sign. It has pictures, plan to scale, comparison, what is agreed, and the price."""
-    from preview.commands import quote_scene
+    from preview.commands.papers import quote_scene
 
     tell(quote_scene(scene, variant, details, paper, size, out, warn, materials))
 
@@ -273,7 +273,7 @@ def page(
     materials: Path | None,
 ) -> None:
     """Write a page for the customer to keep, without prices. One file that opens offline, to compare and look round."""
-    from preview.commands import page_scene
+    from preview.commands.customer_page import page_scene
 
     tell(page_scene(scene, variant, viewpoint, details, out, materials))
 
@@ -314,7 +314,7 @@ def export(
     materials: Path | None,
 ) -> None:
     """Write the floor as a model for other programs. Either with its colours, or every piece as a solid."""
-    from preview.commands import export_scene
+    from preview.commands.model_export import export_scene
 
     tell(export_scene(scene, variant, out, texture, floor_only, lit, unit, warn, materials))
 
@@ -326,7 +326,7 @@ def export(
 @from_materials
 def card(scene: str, variant: str | None, out: Path | None, materials: Path | None) -> None:
     """Write the layer's card, for printing. Lines to strike, blocks to cut, what to saw, right angle, marked plan."""
-    from preview.commands import card_scene
+    from preview.commands.papers import card_scene
 
     tell(card_scene(scene, variant, out, materials))
 
@@ -351,7 +351,7 @@ def card(scene: str, variant: str | None, out: Path | None, materials: Path | No
 @from_materials
 def materials(form: Literal["text", "json"], swatches: Path | None, materials: Path | None) -> None:
     """List woods, cuts, grades, stains, finishes and paints. Or draw a sheet of them, with --swatches."""
-    from preview.commands import draw_materials, list_materials
+    from preview.commands.materials import draw_materials, list_materials
 
     if swatches is None:
         tell(list_materials(form, materials))
@@ -364,7 +364,7 @@ def materials(form: Literal["text", "json"], swatches: Path | None, materials: P
 @from_materials
 def schema(out: Path | None, materials: Path | None) -> None:
     """Print the JSON Schema of scenes, for text editors. By it they complete keys and check values while you type."""
-    from preview.commands import print_schema
+    from preview.commands.scene_schema import print_schema
     from preview.files import check_file, write_whole
 
     if out is not None:
@@ -381,7 +381,7 @@ def schema(out: Path | None, materials: Path | None) -> None:
 @folder("Folder for the pictures; created if missing.")
 def demo(size: str, out: Path) -> None:
     """Run check, lay, render and compare on a built-in scene."""
-    from preview.commands import run_demo
+    from preview.commands.show import run_demo
 
     tell_each(run_demo(size, out))
 
@@ -399,7 +399,7 @@ app.add_command(batch)
 @from_materials
 def live(scene: str | None, details: Path | None, port: int, browser: bool, lan: bool, materials: Path | None) -> None:
     """Open the room in a browser, and see each choice at once. On this machine only: nothing is sent away."""
-    from preview.commands import serve_scene
+    from preview.commands.live import serve_scene
 
     raise_when_told()
     serve_scene(scene, details, materials, port, browser, lan, tell_at_once, remark)

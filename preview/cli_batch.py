@@ -44,6 +44,6 @@ def batch(
 ) -> None:
     """Make many rooms, each as its own command would. What is finished and whole is not made again."""
     raise_when_told()  # its processes are ended by the exception
-    from preview.commands import make_batch
+    from preview.commands.batch import make_batch
 
     tell(make_batch(scenes, make, details, materials, jobs, scheduler, out, remark))

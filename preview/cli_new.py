@@ -58,7 +58,7 @@ def answers(command: Callable[..., Any]) -> Callable[..., Any]:
 @from_materials
 def new(file: Path, materials: Path | None, **given: str | tuple[str, ...] | None) -> None:
     """Ask for a room's measurements, and write its scene. Options answer questions in advance."""
-    from preview.commands import new_scene
+    from preview.commands.new import new_scene
 
     answered = {name.replace("_", "-"): answer for name, answer in given.items() if answer is not None and answer != ()}
     texts = {name: (answer,) if isinstance(answer, str) else answer for name, answer in answered.items()}

@@ -82,7 +82,7 @@ def check_materials(jobs: Sequence[Job]) -> None:
 
 def cameras(floor: LaidFloor, names: Sequence[str], size: tuple[int, int]) -> list[Camera]:
     """Return the cameras of the viewpoints called `names`, each checked against the room."""
-    from preview.picture import camera_for
+    from preview.picture.view.viewpoints import camera_for
 
     views = viewpoints(floor)
     chosen = pick([view.name for view in views], names, "viewpoint")
@@ -116,7 +116,7 @@ def pick(known: Sequence[str], wanted: Sequence[str], what: str) -> list[str]:
 
 def viewpoints(floor: LaidFloor) -> Sequence[Viewpoint]:
     """Return a scene's viewpoints, its own or those proposed where it has none."""
-    from preview.picture import propose_viewpoints
+    from preview.picture.view.proposals import propose_viewpoints
 
     return floor.job.viewpoints or propose_viewpoints(floor.room, first=floor.job.floor.center.opening)
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from importlib.metadata import PackageNotFoundError, version
-
 
 def release() -> str:
     """Return the version of the installed distribution, or "0+checkout" where none is installed."""
+    from importlib.metadata import PackageNotFoundError, version
+
     try:
         return version("herringbone-preview")
     except PackageNotFoundError:

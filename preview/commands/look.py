@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from preview.commands.reading import choose_variants, read_jobs
 from preview.errors import UsageError
-from preview.session import floor_light
 from preview.steps import check_materials, check_viewpoints, lay_jobs
 from preview.units import SQUARE_FOOT, system
+
+if TYPE_CHECKING:
+    from preview.floor.laid import LaidFloor
+    from preview.light.result.report import FloorLux
 
 Form = Literal["text", "json", "svg"]
 
@@ -26,7 +29,7 @@ def check_scene(scene: str, light: bool = False, materials: Path | None = None) 
         check_materials(read)
     floors = lay_jobs(read)
     remarks = check_viewpoints(floors[0])
-    lux = floor_light(floors[0]) if light else None
+    lux = _floor_light(floors[0]) if light else None
     return check_text(floors, lux, remarks)
 
 
@@ -57,8 +60,14 @@ def lay_scene(
     if form == "svg":
         from preview.paper.plan.plan_svg import plan_svg
 
-        return plan_svg(floor, floor_light(floor) if light else None)
+        return plan_svg(floor, _floor_light(floor) if light else None)
     from preview.paper.words.layout_text import layout_text
 
     square = SQUARE_FOOT if system(job.units) == "imperial" else 1.0
     return layout_text(floor, None if box is None else box * square).encode()
+
+
+def _floor_light(floor: LaidFloor) -> FloorLux:
+    from preview.session import floor_light
+
+    return floor_light(floor)

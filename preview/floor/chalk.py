@@ -31,7 +31,7 @@ easily taken for the border line: it is chosen only where there is no other."""
 GOOD = 1.2
 """A reach up to this, or up to this times the best one's, is good."""
 
-FEW = 24
+FEW = 8
 """Corners of a line that are tried at once."""
 
 

@@ -90,7 +90,8 @@ def _without_spikes(polygons: NDArray[np.object_]) -> NDArray[np.object_]:
     cross = np.abs(back[:, 0] * forth[:, 1] - back[:, 1] * forth[:, 0])
     ahead = (back * forth).sum(axis=1)
     short = np.hypot(*forth.T) < NOISE
-    for each in np.unique(owner[ring[short | ((ahead > 0) & (cross < SPIKE * ahead))]]):
+    spiked = owner[ring[short | ((ahead > 0) & (cross < SPIKE * ahead))]]
+    for each in np.flatnonzero(np.bincount(spiked)):
         outline = _trimmed(polygons[each].exterior.coords)
         holes = [_trimmed(hole.coords) for hole in polygons[each].interiors]
         polygons[each] = shapely.orient_polygons(shapely.Polygon(outline, holes))

@@ -7,20 +7,16 @@ Cyrillic among them); one that none of them has, such as an emoji, prints as an 
 
 from __future__ import annotations
 
-import json
 import re
-import shutil
 from collections.abc import Mapping
-from importlib.resources import as_file, files
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-import numpy as np
-from numpy.typing import NDArray
-from PIL import Image
-
-from preview.png import encode_jpeg
 from preview.unfinished import scratch_folder
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 FileFormat = Literal["pdf", "svg", "png"]
 TEMPLATES = Path(__file__).parent
@@ -42,6 +38,10 @@ class Pictures:
 
     def put(self, picture: NDArray[np.uint8]) -> dict[str, object]:
         """Return a picture (h, w, 3) as `picture` of ``page.typ`` takes it: its file, how many pixels across, down."""
+        from PIL import Image
+
+        from preview.png import encode_jpeg
+
         file = f"picture-{len(self.assets)}.{'rgb' if self.form == 'png' else 'jpg'}"
         self.assets[file] = picture.tobytes() if self.form == "png" else encode_jpeg(Image.fromarray(picture))
         return {"file": file, "across": picture.shape[1], "down": picture.shape[0]}
@@ -72,6 +72,10 @@ def typeset_pages(
     ppi: float = 72.0,
 ) -> list[bytes]:
     """Return the same page by page, a PNG at `ppi` pixels an inch; a PDF is one for all pages."""
+    import json
+    import shutil
+    from importlib.resources import as_file, files
+
     import typst
 
     with scratch_folder() as folder:

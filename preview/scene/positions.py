@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
+from collections.abc import Iterator, Mapping
+from functools import cached_property
 
 _BLANK = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
 _STRING = re.compile(
@@ -23,6 +25,26 @@ def key_lines(text: str) -> dict[str, int]:
     scan = _Scan(text)
     scan.document()
     return scan.lines
+
+
+class KeyLines(Mapping[str, int]):
+    """The same, found when first asked for, which is for an error alone."""
+
+    def __init__(self, text: str) -> None:
+        self._text = text
+
+    @cached_property
+    def _lines(self) -> dict[str, int]:
+        return key_lines(self._text)
+
+    def __getitem__(self, path: str) -> int:
+        return self._lines[path]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._lines)
+
+    def __len__(self) -> int:
+        return len(self._lines)
 
 
 class _Scan:

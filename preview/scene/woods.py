@@ -13,8 +13,7 @@ from preview.data import data_folder
 from preview.errors import UsageError
 from preview.scene.document import FileKind, file_bytes, parsed, plain_text
 from preview.scene.nodes import Names, Node, Source
-from preview.scene.positions import key_lines
-from preview.unit_patterns import any_of, spelled
+from preview.scene.positions import KeyLines
 
 MATERIAL_FILE = FileKind("material", "white-oak.toml")
 
@@ -70,6 +69,8 @@ def named(text: str, names: Mapping[str, str]) -> str | None:
 
 def spellings(names: Mapping[str, str]) -> str:
     """Return the pattern of every text that stands for one of `names`."""
+    from preview.unit_patterns import any_of, spelled  # for editors alone
+
     gap = r"[\s_\-]"
     words = any_of(f"{gap}+".join(spelled(word) for word in name.split()) for name in sorted(names))
     return rf"^{gap}*{words}(?:{gap}+{any_of(spelled(word) for word in KIND_WORDS)})?{gap}*$"
@@ -112,4 +113,4 @@ def _read_material(path: Path, _when: int, _size: int) -> Node:
     """Return the tables of a file as it is; while a scene is changed they are asked for at every change."""
     written = plain_text(file_bytes(path, MATERIAL_FILE), str(path), MATERIAL_FILE)
     document = parsed(written, str(path), MATERIAL_FILE)
-    return Node(document, "", Source(str(path), MappingProxyType(key_lines(written))))
+    return Node(document, "", Source(str(path), KeyLines(written)))

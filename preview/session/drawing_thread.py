@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from preview.session.heap import trim_heap
 
 if TYPE_CHECKING:
-    from preview.picture import Engine
+    from preview.picture.draw import Engine
 
 Drawing = TypeVar("Drawing")
 Draw = Callable[["Engine", Callable[[], None]], Drawing]
@@ -73,7 +73,7 @@ class DrawingThread:
 
     def _run(self) -> None:
         from preview.errors import PreviewError
-        from preview.picture import empty_engine
+        from preview.picture.draw import empty_engine
 
         while (request := self._next()) is not None:
             try:

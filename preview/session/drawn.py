@@ -12,7 +12,7 @@ from preview.session.pipeline import LitFloor, Pipeline
 from preview.steps import SIZE, cameras
 
 if TYPE_CHECKING:
-    from preview.picture import Engine
+    from preview.picture.draw import Engine
     from preview.picture.picture import Picture
     from preview.picture.view.camera import Camera
 
@@ -48,7 +48,7 @@ def draw_floors(
 
 def draw_views(floors: Sequence[LaidFloor], views: Sequence[Camera], base: LaidFloor) -> Iterator[Drawn]:
     """Draw floors of one scene, floor by floor, as `draw_floors` does, by any cameras in the room of `base`."""
-    from preview.picture import check_drawing, empty_engine
+    from preview.picture.draw import check_drawing, empty_engine
 
     check_drawing()
     pipeline = Pipeline()
@@ -68,7 +68,7 @@ def draw_lit(
     coat_pixels: int | None = None,
 ) -> Picture:
     """Draw one picture of a floor; a plan gets its marks. `between` and `coat_pixels` as in `Engine.draw`."""
-    from preview.picture import mark_plan
+    from preview.picture.plan.plan_marks import mark_plan
 
     job = floor.job
     engine.show(ready.model, ready.boards, ready.lighting)

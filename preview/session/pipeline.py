@@ -91,7 +91,7 @@ class Pipeline:
         """
         if not isinstance(view, str | Viewpoint):
             return replace(view, size=size)
-        from preview.picture import camera_for
+        from preview.picture.view.viewpoints import camera_for
 
         if isinstance(view, str):
             first = base.job.floor.center.opening  # what is proposed depends on it
@@ -130,7 +130,7 @@ class Pipeline:
         soon: bool,
         between: Callable[[], None],
     ) -> LitFloor:
-        from preview.picture import exposure_for
+        from preview.picture.exposure import exposure_for
         from preview.picture.view.footprint import floor_density
 
         between()

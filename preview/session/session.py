@@ -21,7 +21,7 @@ from preview.session.pipeline import Pipeline
 from preview.steps import SIZE, pick
 
 if TYPE_CHECKING:
-    from preview.picture import Engine
+    from preview.picture.draw import Engine
     from preview.picture.picture import Picture
     from preview.picture.view.camera import Camera
 

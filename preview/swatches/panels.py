@@ -15,8 +15,8 @@ from preview.light.coat import coat_of
 from preview.light.result.lighting import FloorLight, Lighting
 from preview.model.floor import floor_meshes
 from preview.model.model import Model
-from preview.picture import open_engine
 from preview.picture.device.mipmaps import halved
+from preview.picture.draw import open_engine
 from preview.picture.view.camera import Camera
 from preview.scene.job import WoodChoice
 from preview.wood.boards import cut_boards

@@ -11,8 +11,10 @@ from numpy.typing import NDArray
 
 from preview.light.bake import light_room
 from preview.model.build import build_model
-from preview.picture import camera_for, exposure_for, open_engine
+from preview.picture.draw import open_engine
+from preview.picture.exposure import exposure_for
 from preview.picture.view.footprint import floor_density
+from preview.picture.view.viewpoints import camera_for
 from preview.scene.read import read_scene
 from preview.steps import lay_jobs
 from preview.wood.boards import Boards, cut_boards

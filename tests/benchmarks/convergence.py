@@ -26,8 +26,10 @@ from scipy.ndimage import map_coordinates
 from preview.colour import luminance
 from preview.light.bake import light_room
 from preview.model.build import build_model
-from preview.picture import camera_for, exposure_for, open_engine
 from preview.picture.device.gl_platform import choose_platform
+from preview.picture.draw import open_engine
+from preview.picture.exposure import exposure_for
+from preview.picture.view.viewpoints import camera_for
 from preview.scene.read import load_scene, read_scene
 from preview.steps import lay_jobs, viewpoints
 from preview.wood.boards import cut_boards

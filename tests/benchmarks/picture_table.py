@@ -49,7 +49,7 @@ def draw(way: str, size: tuple[int, int]) -> tuple[float | None, tuple[float, fl
     """Draw in one way; return the picture's FLIP, None where there is no converged one, and its seconds (see Clock)."""
     if way.startswith("mitsuba"):
         return _traced(int(way.split()[1]), size)
-    from preview.picture import check_drawing, empty_engine
+    from preview.picture.draw import check_drawing, empty_engine
     from preview.picture.view.camera import Camera
     from preview.scene.read import load_scene
     from preview.session.drawn import draw_lit

@@ -77,9 +77,9 @@ def test_what_nobody_foresaw_is_one_line(tmp_path):
     scene = tmp_path / "a.toml"
     scene.write_text("")
     code = (
-        "import preview.commands\n"
+        "from preview.commands import look\n"
         "def broken(*_): raise ZeroDivisionError('a fault')\n"
-        "preview.commands.check_scene = broken\n"
+        "look.check_scene = broken\n"
         "import sys; sys.argv = ['preview', 'check', 'a.toml']\n"
         "from preview.cli import main; main()"
     )

@@ -8,7 +8,10 @@ import pypdfium2
 import pytest
 from browsing import Browser
 
-from preview.commands import card_scene, lay_scene, page_scene, render_scene
+from preview.commands.customer_page import page_scene
+from preview.commands.look import lay_scene
+from preview.commands.papers import card_scene
+from preview.commands.show import render_scene
 from preview.live import paper_queue
 from preview.live.app import live_app
 from preview.live.firm_file import FirmFile

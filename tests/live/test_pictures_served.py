@@ -14,7 +14,8 @@ from browsing import Browser
 from PIL import Image
 from starlette.requests import Request
 
-from preview.commands import lay_scene, render_scene
+from preview.commands.look import lay_scene
+from preview.commands.show import render_scene
 from preview.live.app import live_app
 from preview.live.served import Served
 from preview.live.workspace import Workspace

@@ -14,7 +14,9 @@ from preview.light.result.lighting import FloorLight, Lighting
 from preview.light.sources.glass import DOUBLE_GLAZING
 from preview.light.sources.sky import overcast_sky
 from preview.model.model import FloorMesh, Part
-from preview.picture import draw, exposure_for, open_engine
+from preview.picture import draw
+from preview.picture.draw import open_engine
+from preview.picture.exposure import exposure_for
 from preview.picture.view.camera import Camera
 from preview.picture.view.floor_visibility import floor_share
 from preview.room.room import Room

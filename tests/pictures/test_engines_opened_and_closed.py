@@ -7,8 +7,7 @@ import numpy as np
 import pytest
 from synthetic_room import room
 
-from preview.picture import open_engine
-from preview.picture.draw import _load_engine
+from preview.picture.draw import _load_engine, open_engine
 from preview.picture.view.camera import Camera
 
 VIEW = Camera("plan", np.array([2.35, 1.9, 1.2]), np.array([2.35, 1.9, 0]), np.array([0.0, 1, 0]), None, 6.0, (16, 10))

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from preview.picture import open_engine
+from preview.picture.draw import open_engine
 from preview.wood.strip import STEEPEST
 from tests.pictures.test_engine import camera, lit_room  # noqa: F401 (a fixture)
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from synthetic_room import DEPTH, room
 
-from preview.picture import open_engine
+from preview.picture.draw import open_engine
 from tests.pictures.test_engine import camera
 from tests.pictures.test_joints_and_plain_wood import GREY, JOINT, two_boards
 

@@ -9,7 +9,7 @@ from synthetic_room import DEPTH, WIDTH, part, room
 
 from preview.model.ease import BEVEL
 from preview.model.model import FloorMesh, FloorOutline
-from preview.picture import open_engine
+from preview.picture.draw import open_engine
 from preview.picture.view.camera import Camera
 from tests.pictures.test_engine import camera, marked
 

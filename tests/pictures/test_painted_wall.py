@@ -14,7 +14,7 @@ from preview.light.bake import light_room
 from preview.light.sources.lamps import lamps_for
 from preview.model.build import build_model
 from preview.model.paints import paint_code, room_paints
-from preview.picture import open_engine
+from preview.picture.draw import open_engine
 from preview.picture.tone import START
 from preview.picture.view.camera import Camera
 from preview.scene import read_scene

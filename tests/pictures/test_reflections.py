@@ -12,7 +12,7 @@ from preview.light.geometry.ray_tracing import Tracer
 from preview.light.result.lighting import FloorLight
 from preview.light.sources.glass import DOUBLE_GLAZING
 from preview.light.sources.sky import overcast_sky
-from preview.picture import open_engine
+from preview.picture.draw import open_engine
 from preview.picture.reflection.surface_radiance import surface_radiance
 from preview.picture.view.camera import Camera
 

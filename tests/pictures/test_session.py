@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from preview.errors import SceneError, UsageError
-from preview.picture import draw, open_engine
+from preview.picture import draw
+from preview.picture.draw import open_engine
 from preview.picture.view.camera import Camera
 from preview.scene.job import Target, Viewpoint
 from preview.scene.read import read_scene

@@ -16,7 +16,7 @@ from preview.light.bake import light_room
 from preview.light.geometry import irradiance_filter, visibility
 from preview.light.sources.lamps import lamps_for
 from preview.model.build import build_model
-from preview.picture import open_engine
+from preview.picture.draw import open_engine
 from preview.picture.view.camera import Camera
 from preview.scene import read_scene
 from preview.steps import lay_jobs

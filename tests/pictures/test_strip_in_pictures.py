@@ -8,7 +8,7 @@ import shapely
 from synthetic_room import room
 
 from preview.floor.layout import Role
-from preview.picture import open_engine
+from preview.picture.draw import open_engine
 from preview.picture.view.camera import Camera
 from preview.scene.read import read_scene
 from preview.session import draw_floors

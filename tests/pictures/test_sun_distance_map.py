@@ -8,7 +8,7 @@ from synthetic_room import DEPTH, WIDTH, room
 
 from preview.light.result.lighting import FloorLight, SunBeam, SunLight
 from preview.model.model import FloorMesh
-from preview.picture import open_engine
+from preview.picture.draw import open_engine
 from preview.picture.view.camera import Camera
 
 RADIUS = np.radians(0.265)  # of the sun's disc

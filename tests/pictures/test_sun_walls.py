@@ -7,7 +7,7 @@ import pytest
 from synthetic_room import DEPTH, part, room
 
 from preview.light.result.lighting import SunBeam, SunLight
-from preview.picture import open_engine
+from preview.picture.draw import open_engine
 from preview.picture.sun.shadow_map import shadow_map_view
 from preview.picture.view.camera import Camera
 

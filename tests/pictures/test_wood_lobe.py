@@ -17,7 +17,7 @@ from synthetic_room import room
 
 from preview.light.result.lighting import Emitter, FloorLight
 from preview.model.model import FloorMesh
-from preview.picture import open_engine
+from preview.picture.draw import open_engine
 from preview.picture.shared import LEVEL_FIBRE
 from preview.picture.view.camera import Camera
 

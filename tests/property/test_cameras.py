@@ -7,7 +7,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from preview.floor.sight_lines import sight_end
-from preview.picture import camera_for, propose_viewpoints
+from preview.picture.view.proposals import propose_viewpoints
+from preview.picture.view.viewpoints import camera_for
 from preview.room.measured import build_room
 from tests.seen_floor import most_floor, share_of_floor
 from tests.strategies import rooms

@@ -23,9 +23,8 @@ from preview.fonts import font
 from preview.paper.plan.fitted_plan import customer_plan, layer_plan
 from preview.paper.plan.plan_svg import plan_svg
 from preview.paper.plan.right_angle import right_angle
-from preview.picture import mark_plan
 from preview.picture.picture import Picture
-from preview.picture.plan.plan_marks import FINE, letter_size, placed_names
+from preview.picture.plan.plan_marks import FINE, letter_size, mark_plan, placed_names
 from preview.picture.view.viewpoints import plan_camera
 from preview.scene.job import Vent
 from preview.scene.read import load_scene

@@ -153,7 +153,7 @@ def test_another_driver_changes_the_key_of_pictures_alone(keys, monkeypatch):
 
 
 def test_the_driver_says_its_maker_name_and_release():
-    from preview.picture import gl_driver
+    from preview.picture.draw import gl_driver
 
     maker, *_, release = gl_driver().split(", ")
     assert maker and release[0].isdigit()

@@ -13,7 +13,7 @@ import sys
 from threading import Barrier, Thread
 sys.path[:0] = sys.argv[1:]
 from test_viewpoints import door, make_room
-from preview.picture import propose_viewpoints
+from preview.picture.view.proposals import propose_viewpoints
 
 def look(gate, room):
     gate.wait()

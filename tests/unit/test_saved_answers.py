@@ -2,7 +2,7 @@
 
 import pytest
 
-from preview.commands import new_scene
+from preview.commands.new import new_scene
 from preview.errors import UsageError
 
 ANSWERS = [

@@ -8,12 +8,12 @@ from shapely import Polygon, box
 from unlike_rooms import UNLIKE, floors
 
 from preview.errors import Place, SceneError
-from preview.picture import camera_for, mark_plan, propose_viewpoints
 from preview.picture.picture import Picture
-from preview.picture.plan.plan_marks import scale_bar
+from preview.picture.plan.plan_marks import mark_plan, scale_bar
 from preview.picture.view.floor_visibility import floor_share, mirrors_window, visible_floor
 from preview.picture.view.framing import aimed
-from preview.picture.view.viewpoints import plan_camera
+from preview.picture.view.proposals import propose_viewpoints
+from preview.picture.view.viewpoints import camera_for, plan_camera
 from preview.room.room import Room, RoomObstacle, RoomOpening, RoomVent
 from preview.scene.job import Target, Viewpoint
 from preview.vectors import unit
