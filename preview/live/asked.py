@@ -10,6 +10,7 @@ from typing import Any
 from starlette.requests import Request
 
 from preview.errors import UsageError
+from preview.live.floor_numbers import PLAN
 from preview.live.workspace import Change
 from preview.scene.job import Target, Viewpoint
 
@@ -18,6 +19,7 @@ Json = dict[str, Any]
 SMALLEST, LARGEST = 16, 4096
 """Sides of a picture, pixels."""
 
+NARROWEST_PLAN, WIDEST_PLAN = 60, 300
 MOST_EDITS, MOST_NAMES = 100, 50
 FIELD_OF_VIEW = 65.0
 """Of a picture from where one stands, degrees, where none is asked for."""
@@ -106,6 +108,20 @@ def size(text: str) -> tuple[int, int]:
         if SMALLEST <= width <= LARGEST and SMALLEST <= height <= LARGEST:
             return width, height
     raise UsageError(f"a size is width x height, each from {SMALLEST} to {LARGEST} pixels")
+
+
+def plan_width(asked: Mapping[str, str]) -> float:
+    """Return how wide a plan is to be, mm.
+
+    Raises:
+        UsageError: it is no number, or too large or small.
+    """
+    if "plan" not in asked:
+        return PLAN
+    (found,) = _numbers(asked["plan"], 1)
+    if not NARROWEST_PLAN <= found <= WIDEST_PLAN:
+        raise UsageError(f"a plan is {NARROWEST_PLAN} to {WIDEST_PLAN} mm wide")
+    return found
 
 
 def view(asked: Mapping[str, str]) -> str | Viewpoint:

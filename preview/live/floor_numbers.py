@@ -29,12 +29,12 @@ ON_REQUEST = "on request"
 MAIN = ("Board", "Courses", "Boards to cut", "Waste")
 """Rows that are seen first."""
 
-PLAN = (120.0, 150.0)
-"""Space for the plan, mm, its viewBox is in mm too: so little that its letters can be read at 400 pixels."""
+PLAN, TALL = 120.0, 1.2
+"""Width of the plan where a page doesn't say, mm, of which its viewBox is too; and how tall it may be for its width."""
 
 
-def numbers(floor: LaidFloor) -> Json:
-    """Return the numbers of a floor, its warnings, and its plan with where its points lie on it."""
+def numbers(floor: LaidFloor, wide: float = PLAN) -> Json:
+    """Return the numbers of a floor, its warnings, and its plan, `wide` mm, with where its points lie on it."""
     units, measures = floor.job.units, floor.layout.measures
     rows = [{"label": each.label, "text": each.values[0], "main": each.label in MAIN} for each in compared([floor])]
     rows.append({"label": "Field", "text": write(measures["field_area"], "area", units), "main": False})
@@ -47,7 +47,7 @@ def numbers(floor: LaidFloor) -> Json:
         "advice": remedy_told(floor.layout),
         "used": _used(floor),
         **_centre(floor),
-        **plan_told(customer_plan(floor, *PLAN)),
+        **plan_told(customer_plan(floor, wide, TALL * wide)),
     }
 
 

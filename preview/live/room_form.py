@@ -14,6 +14,7 @@ from preview.live.compass import north_of, told_compass
 from preview.live.scene_version import SceneVersion
 from preview.live.tape_ends import from_beginning, is_from_end, wall_length
 from preview.live.usual_sizes import usual_sizes
+from preview.room.along_walls import SQUARE, along_wall
 from preview.scene.answers import Wall
 from preview.scene.edit import Edit, value_at
 from preview.scene.job import Job, ObstacleKind, OpeningKind, Unit, Vent
@@ -31,9 +32,6 @@ MOST_THINGS = 200
 
 ROUNDED = 5e-6
 """Metres by which the corners of a thing that was taped may be off its tapes: the file has them rounded."""
-
-SQUARE = 1e-3
-"""Corners this near to where a tape along a wall would have them, metres, are told as taped along it."""
 
 
 def room_form(version: SceneVersion, walls: Sequence[Wall]) -> Json:
@@ -259,19 +257,11 @@ def _taped(
 
 def _obstacle_taped(corners: Any, walls: Sequence[Wall], units: Unit) -> Json | None:  # noqa: ANN401 (an array)
     """Return a rectangle as it would be taped from the wall that it stands along, None where it is no such."""
-    best: tuple[float, Json] | None = None
-    if len(corners) != 4:
+    at = along_wall(np.array([wall.corner for wall in walls]), corners) if walls else None
+    if at is None:
         return None
-    for number, wall in enumerate(walls, 1):
-        along, clear = _frame(corners, wall)
-        low, high = (along.min(), clear.min()), (along.max(), clear.max())
-        on_along = np.minimum(abs(along - low[0]), abs(along - high[0])).max()
-        on_clear = np.minimum(abs(clear - low[1]), abs(clear - high[1])).max()
-        beside = low[1] > -SQUARE and low[0] > -SQUARE and high[0] < wall_length(walls, number) + SQUARE
-        if max(on_along, on_clear) < SQUARE and beside and (best is None or low[1] < best[0] - SQUARE):
-            lengths = (low[0], high[0] - low[0], high[1] - low[1], low[1])
-            best = low[1], {"wall": number, **_said(TAPED_OBSTACLE, lengths, units)}
-    return best[1] if best else None
+    lengths = (at.low, at.high - at.low, at.far - at.clear, at.clear)
+    return {"wall": at.wall + 1, **_said(TAPED_OBSTACLE, lengths, units)}
 
 
 def _vent_taped(vent: Vent, walls: Sequence[Wall], units: Unit) -> Json | None:

@@ -17,7 +17,8 @@ from preview.live.room_form import room_edits
 from preview.live.scene_version import SceneVersion
 from preview.paper.plan.fitted_plan import room_plan
 from preview.paper.plan.walk_plan import walk_plan
-from preview.paper.words.check_text import room_rows
+from preview.paper.words.check_text import room_rows, vent_rows
+from preview.paper.words.obstacle_text import obstacle_rows
 from preview.room.corners import settle_corners
 from preview.room.measured import build_room
 from preview.room.room import Room
@@ -78,7 +79,8 @@ def try_room(sent: Mapping[str, Any], version: SceneVersion, read: Read) -> Tria
     if found is not None:
         room, tried = found
         units = tried.jobs[0].units
-        told["rows"] = [{"label": label, "text": text} for label, text in room_rows(room, units)]
+        rows = [*room_rows(room, units), *obstacle_rows(room, units), *vent_rows(room, units)]
+        told["rows"] = [{"label": label, "text": text} for label, text in rows]
         told["warnings"] = list(room.warnings)
         told |= plan_told(room_plan(room, tried.jobs[0], *PLAN))
     else:

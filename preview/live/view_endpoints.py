@@ -40,10 +40,11 @@ class ViewEndpoints:
     async def numbers(self, request: Request) -> Response:
         """Return a variant's numbers, warnings and plan."""
         revision, variant = asked.revision(request), request.query_params.get("variant")
+        wide = asked.plan_width(request.query_params)
 
         def work() -> Json:
             floor = self._session.floor(revision, self._work.name_of(variant))
-            found = {"revision": revision, "variant": floor.job.variant, **numbers(floor)}
+            found = {"revision": revision, "variant": floor.job.variant, **numbers(floor, wide)}
             found |= price(floor, self._work.priced, self._served.details)
             self._session.jobs(revision)
             return found

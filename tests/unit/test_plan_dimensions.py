@@ -8,7 +8,7 @@ from paper_scenes import PLAIN, laid
 from shapely import affinity, box
 
 from preview.data import data_folder
-from preview.paper.plan.fitted_plan import customer_plan, layer_plan
+from preview.paper.plan.fitted_plan import customer_plan, layer_plan, room_plan
 from preview.paper.plan.lettering import text_width
 from preview.paper.plan.right_angle import right_angle
 from preview.scene.read import load_scene
@@ -102,3 +102,39 @@ def test_the_triangle_and_the_distance_to_the_start_lie_on_two_sides_of_the_chal
         along = (far - start) / np.hypot(*(far - start))
         across = np.array([-along[1], along[0]])
         assert ((np.array(written[words]) - start) @ across) * ((aside - start) @ across) < 0
+
+
+THINGS = """
+title = "Snug"
+units = "mm"
+room.walk = ["E 4000", "N 5000", "W 4000", "S 5000"]
+floor.board_width = 90
+border.width = 90
+openings = [{ name = "door", kind = "door", wall = 1, offset = 700, width = 850 }]
+obstacles = [{ name = "hearth", kind = "hearth", corners = [[3550, 1210], [4000, 1210], [4000, 2260], [3550, 2260]] },
+             { name = "island", kind = "island", corners = [[930, 3120], [1940, 3120], [1940, 3740], [930, 3740]] }]
+vents = [{ center = [310, 2070], size = [330, 110], angle = 90 }]
+"""
+
+
+@pytest.mark.parametrize("wide", [110.0, 150.0])
+def test_what_stands_in_the_room_and_vents_have_their_measures_as_taped(wide):
+    """How large each is, from which corner of its wall, and how far off that wall."""
+    floor = laid(THINGS)[0]
+    for plan in (customer_plan(floor, wide, 1.2 * wide), room_plan(floor.room, floor.job, wide, 1.2 * wide)):
+        written = [words for _, words, *_ in texts(plan.svg)]
+        for measure in ("1050 × 450", "1210", "1010 × 620", "1260", "930", "330 × 110", "310", "2070"):
+            assert measure in written, (measure, written)
+
+
+def test_a_narrow_plan_keeps_its_words_apart():
+    plan = customer_plan(laid(THINGS)[0], 80.0, 96.0)
+    written = texts(plan.svg)
+    over = [
+        (one[1], other[1])
+        for n, one in enumerate(written)
+        for other in written[n + 1 :]
+        if one[0].intersection(other[0]).area > 0.05
+    ]
+    assert over == []
+    assert "centre line of the floor" in [words for _, words, *_ in written]

@@ -1,7 +1,9 @@
 // What the floor comes to: main figures, everything else, warnings, the plan; each of the revision it stands beside.
-import { button, drawing, make, sentence } from "./elements.js";
+import { button, clamp, drawing, make, sentence } from "./elements.js";
 import { ask, query } from "./server.js";
 import { edit, scene } from "./scene.js";
+
+const PIXELS = 4.6, WIDE = [80, 150], STEP = 10; // of a millimetre of the plan, whose letters are 2.2 to 2.6 mm; of the plan, mm
 
 export function makeNumbers({ failed, told }) {
   const main = make("dl", { className: "main-figures" });
@@ -14,14 +16,17 @@ export function makeNumbers({ failed, told }) {
   const parts = [figures, all, plan];
   let wanted = "", controller = null;
 
+  // How many millimetres the plan is wide: as many as it can have with letters that are read on this screen.
+  const across = () => (plan.clientWidth ? Math.round(clamp(plan.clientWidth / PIXELS, ...WIDE) / STEP) * STEP : WIDE[1]);
+
   async function follow() {
-    const { revision } = scene.state, { variant } = scene, now = `${revision}|${variant}`;
+    const { revision } = scene.state, { variant } = scene, wide = across(), now = `${revision}|${variant}|${wide}`;
     if (now === wanted) return;
     wanted = now;
     controller?.abort();
     controller = new AbortController();
     for (const each of parts) { each.classList.add("old"); each.setAttribute("aria-busy", "true"); }
-    const answer = await ask(query("/api/numbers", { revision, variant }), undefined, controller.signal);
+    const answer = await ask(query("/api/numbers", { revision, variant, plan: wide }), undefined, controller.signal);
     if (now !== wanted || answer.status === 410) return;
     if (answer.status === 0) { wanted = ""; return; }
     if (!answer.ok) { failed(answer.found); return; }

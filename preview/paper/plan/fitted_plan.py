@@ -26,6 +26,7 @@ from preview.paper.plan.plan_svg import (
 )
 from preview.paper.plan.right_angle import RightAngle
 from preview.paper.plan.svg_sheet import CHALK, SOFT, TINTS, Sheet
+from preview.paper.plan.thing_dimensions import draw_thing_dimensions
 from preview.room.places import shows_north
 from preview.room.room import Room
 from preview.scene.job import Job
@@ -75,8 +76,10 @@ def customer_plan(floor: LaidFloor, width: float, height: float) -> FittedPlan:
     centre = {"stroke": CHALK, "stroke_width": 0.4, "stroke_dasharray": "4 0.9 0.7 0.9"}
     sheet.strokes(LineString(layout.center_line).intersection(layout.field), "centre-line", **centre)
     draw_wall_dimensions(sheet, room, job.units)
-    _draw_foot(sheet, room, job)
+    draw_thing_dimensions(sheet, room, job.units)
+    ended = _draw_foot(sheet, room, job)
     at = np.array([sheet.width - 34.0, sheet.height - 3.2])
+    at -= [0.0, 0.0 if ended < at[0] - 9.0 else 6.4]
     sheet.line(at - [8, 0.8], at - [1, 0.8], **centre)
     sheet.text(at, "centre line of the floor", 2.3, fill=SOFT)
     return _finished(sheet, layout, ratio, scale_text)
@@ -124,6 +127,7 @@ def room_plan(room: Room, job: Job, width: float, height: float) -> FittedPlan:
     sheet.polygons([vent.polygon for vent in room.vents], "grilles", **outline)
     name_vents(sheet, room, 2.6, 600)
     draw_wall_dimensions(sheet, room, job.units)
+    draw_thing_dimensions(sheet, room, job.units)
     _draw_foot(sheet, room, job)
     return _fitted_plan(sheet, job.title, f"The room as measured, scale {scale_text}.", ratio, scale_text)
 

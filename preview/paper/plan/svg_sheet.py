@@ -179,10 +179,20 @@ class Sheet:
         """Keep labels off the paper from `low` (2,) to `high` (2,), mm."""
         self.written.append(shapely.box(*np.asarray(low, float), *np.asarray(high, float)))
 
-    def dimension(self, a: Array, b: Array, text: str, color: str = INK, size: float = 2.4) -> None:
+    def dimension(
+        self,
+        a: Array,
+        b: Array,
+        text: str,
+        color: str = INK,
+        size: float = 2.4,
+        *,
+        halo: bool | None = None,
+        needed: bool = True,
+    ) -> None:
         """Draw a dimension line between two paper points, with slanted ticks and `text` beside it, upright.
 
-        Coloured text stands on pieces, so it has white behind it.
+        Coloured text stands on pieces, so it has white behind it, as other text has with a `halo`.
         """
         along = (b - a) / max(float(np.hypot(*(b - a))), 1e-9)
         slash = 0.9 * (along + np.array([along[1], -along[0]])) / np.sqrt(2)
@@ -191,7 +201,8 @@ class Sheet:
             self.line(end - slash, end + slash, stroke=color, stroke_width=0.3)
         if text:
             spots = dimension_spots(a, b, text, size, upright)
-            self.label(text, size, spots, (a + b) / 2, halo=color != INK, fill=color)
+            white = color != INK if halo is None else halo
+            self.label(text, size, spots, (a + b) / 2, rank=0 if needed else 3, halo=white, needed=needed, fill=color)
 
     def svg(self, title: str, description: str) -> bytes:
         """Return the finished sheet, its labels placed, as an SVG document in UTF-8."""

@@ -40,7 +40,7 @@ def check_text(floors: Sequence[LaidFloor], lux: FloorLux | None = None, views: 
         ("Room", room_rows(room, units)),
         ("Openings", [(each.name, _opening(room, each, units)) for each in room.openings]),
         ("Obstacles", obstacle_rows(room, units)),
-        ("Vents", [(each.name, _vent(each, units)) for each in room.vents]),
+        ("Vents", vent_rows(room, units)),
         ("Floor", _floor(base, units)),
         ("Through the year", year_rows(base)),
         ("Paint", paint_rows(base.job)),
@@ -91,6 +91,11 @@ def _opening(room: Room, opening: RoomOpening, units: Unit) -> str:
     where = "in the middle" if words == format_length(0, units) else f"{words} off the middle, towards corner {nearer}"
     wide = format_length(float(np.hypot(*(opening.b - opening.a))), units)
     return f"{opening.kind}, {wide} wide, wall {opening.wall}, {where}"
+
+
+def vent_rows(room: Room, units: Unit) -> list[Row]:
+    """Return each vent's name, its size and where its middle lies."""
+    return [(each.name, _vent(each, units)) for each in room.vents]
 
 
 def _vent(vent: RoomVent, units: Unit) -> str:
