@@ -37,6 +37,7 @@ OFF = 4.6  # mm from the walls to a dimension line, which leaves space for its n
 SAME_WIDTH = 0.05  # of a room's width, by which it may be another further on
 EDGE = 0.6  # mm where no dimension stands
 SLIGHT = 0.2  # of a unit: a wall that faces less than this towards a side has no dimension there
+FAR = 9.0  # mm from what it names, further than which a label gets a leader
 WITHIN = (0.16, 0.28, 0.4, 0.5, 0.6, 0.72)
 """Shares of the line from its near end at which its distances from both sides may be told, clear of the door it comes
 from."""
@@ -138,11 +139,11 @@ def _number_walls(sheet: Sheet, room: Room, walls: Collection[int]) -> None:
         inward = -out * [1, -1] * 0.8 * LABEL
         spots = [Spot.of(sheet.paper(a + share * (b - a)) + inward) for share in (0.5, 0.35, 0.65, 0.2, 0.8)]
         anchor = sheet.paper((a + b) / 2)
-        sheet.label(str(wall), LABEL, spots, anchor, rank=4, halo=True, off=off, needed=False, fill=SOFT)
+        sheet.label(str(wall), LABEL, spots, anchor, rank=4, halo=True, off=off, near=FAR, fill=SOFT)
 
 
 def _name_things(sheet: Sheet, room: Room) -> None:
-    """Name the ways in and what the floor stops at, where there is space; pictures and words name them too."""
+    """Name the ways in and what the floor stops at; a name that has no space there stands aside, with a leader."""
     off = walls_only(sheet, room)
     most = 0.6 * sheet.width
     kinds = [each.kind for each in room.obstacles]
@@ -151,7 +152,7 @@ def _name_things(sheet: Sheet, room: Room) -> None:
         west, south, east, north = obstacle.polygon.bounds
         middle = sheet.paper([(west + east) / 2, (south + north) / 2])
         spots = spots_round(sheet.paper([west, north]), sheet.paper([east, south]), name, size)
-        sheet.label(name, size, spots, middle, rank=3, halo=True, off=off, needed=False)
+        sheet.label(name, size, spots, middle, rank=3, halo=True, off=off, near=FAR)
     for opening in room.openings:
         if opening.passable:
             name, size = _fitted(opening.name, most)
@@ -166,7 +167,7 @@ def _name_things(sheet: Sheet, room: Room) -> None:
                     for shift in (0.0, 1.1, 0.5, 1.8)
                     for sign in (1, -1)
                 ]
-            sheet.label(name, size, spots, at, rank=2, halo=True, off=off, needed=False)
+            sheet.label(name, size, spots, at, rank=2, halo=True, off=off, near=FAR)
 
 
 def _fitted(text: str, width: float) -> tuple[str, float]:
