@@ -17,13 +17,17 @@ from pdf_reading import page_sizes, page_texts
 from shapely import Point, Polygon
 
 from preview.data import data_folder
+from preview.floor.cut_shapes import Marked
+from preview.floor.cuts import cut_boards
 from preview.floor.layout import Role
 from preview.paper.card.card import layer_card
 from preview.paper.card.card_steps import card_steps
+from preview.paper.card.piece_sketches import sketches
 from preview.paper.exports.layout_dxf import HOLES, INSUNITS, METRES, layout_dxf
 from preview.paper.plan.fitted_plan import layer_plan
 from preview.paper.plan.plan_svg import plan_svg
 from preview.paper.plan.right_angle import right_angle
+from preview.paper.words.cutting_list import board_words
 from preview.paper.words.layout_text import CAUTIONS, layout_text
 from preview.paper.words.setting_out import directions
 from preview.scene.read import load_scene
@@ -306,3 +310,36 @@ def test_where_no_gap_is_left_at_an_obstacle_it_is_to_be_agreed_before_laying():
     assert "At the island the layout leaves none: agree before laying whether the boards end against it" in words
     floor = laid(PLAIN.replace("[floor]", f'{island}baseboard = "1/2 in"\n[floor]'))[0]
     assert "layout leaves none" not in " ".join(page_texts(layer_card(floor)))
+
+
+def test_pieces_that_are_told_by_their_corners_are_drawn():
+    """Each such line names its drawing, which is the piece to scale, on a board of the layout's width."""
+    drawn = 0
+    for floor in (*floors(), laid(BAY)[0]):
+        words = " ".join(page_texts(layer_card(floor))).split("Field boards ")[1].split(" Border ")[0]
+        marked = {
+            board_words(each, floor.job.units, with_ends=True): each.shape
+            for each in cut_boards(floor.room, floor.layout)
+            if isinstance(each.shape, Marked)
+        }
+        found = sketches(floor.layout, marked)
+        assert set(found) == set(marked)
+        for told, sketch in found.items():
+            scale = sketch.width / floor.layout.board.width
+            outline, *holes = (shapely.Polygon(ring).area for ring in sketch.rings)
+            assert outline - sum(holes) == pytest.approx(marked[told].area * scale**2, abs=0.02)
+            assert sketch.width >= 1.8 and sketch.height < 18
+            assert words.count(f"{sketch.name})") == 1 and len(re.findall(rf"\b{sketch.name}\b", words)) == 2
+        drawn += len(found)
+    assert drawn > 20
+
+
+BAY = """
+title = "Bay"
+units = "mm"
+room.walk = ["E 3600", "S 1400", "E 2400", "N 1900", "NE 900", "N 1500", "NW 900", "N 1200", "W 6000", "S 4472"]
+floor.board_width = 90
+border.width = 90
+openings = [{ name = "hall door", kind = "door", wall = 1, offset = 700, width = 850 }]
+obstacles = [{ name = "hearth", kind = "hearth", corners = [[0, 200], [450, 200], [450, 1150], [0, 1150]] }]
+"""

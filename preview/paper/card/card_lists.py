@@ -13,6 +13,7 @@ from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role, wood_of
 from preview.floor.ordering import growth, order
 from preview.floor.packing import cutting
+from preview.paper.card.piece_sketches import sketches
 from preview.paper.words.boards_text import ERROR, by_hand, error_text, grown_text, to_cut_by_hand, whole_by_hand
 from preview.paper.words.compare_rows import wood_text
 from preview.paper.words.cutting_list import (
@@ -92,19 +93,27 @@ def card_boards(floor: LaidFloor) -> dict[str, object]:
     ordered = sorted(cut, key=lambda each: (isinstance(each.shape, Marked), -each.shape.reach, -each.shape.area))
     counts: Counter[str] = Counter()
     along: dict[str, set[str]] = defaultdict(set)
-    for each in ordered:
-        words = board_words(each, units, with_ends=isinstance(each.shape, Marked))
+    told = [board_words(each, units, with_ends=isinstance(each.shape, Marked)) for each in ordered]
+    for each, words in zip(ordered, told, strict=True):
         counts[words] += 1
         along[words] |= set(each.along)
+    drawn = sketches(layout, {words: each.shape for each, words in zip(ordered, told, strict=True)})
     ranked = {words: rank for rank, (words, _) in enumerate(counts.most_common())}
     left = len(cut) - np.cumsum([0, *(count for _, count in counts.most_common())])
     return {
         "heading": "Field boards",
         "note": note,
         "rows": [
-            {"label": f"{count:,} of", "words": f"{words}; {_where(room, along[words])}", "rank": ranked[words]}
+            {
+                "label": f"{count:,} of",
+                "words": f"{words}; {_where(room, along[words])}"
+                + (f" ({drawn[words].name})" if words in drawn else ""),
+                "rank": ranked[words],
+                "sketch": drawn[words].told() if words in drawn else None,
+            }
             for words, count in counts.items()
         ],
+        "sketch_note": "Corner pieces, face up, the end towards you below; the thin line is the board.",
         "left": [f"{each:,} more, {FULL_LIST}" for each in left],
     }
 

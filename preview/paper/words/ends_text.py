@@ -21,6 +21,9 @@ CUSTOMER = 2
 NAMED = 3
 """Obstacles that a sentence names; the rest are counted."""
 
+CUT = {"boards cut to follow the edge": "boards cut to follow the edge", "boards cut to ": "boards cut to length"}
+"""How boards are cut along a wall: what its words begin with, and how walls of different lengths are told together."""
+
 MOST_WALLS = 6
 """Walls by which variants are held against each other, the longest."""
 
@@ -60,11 +63,20 @@ def every_wall(room: Room, layout: Layout, units: Unit) -> list[str]:
     bare = [n for n in range(1, len(room.corners) + 1) if n not in {each.wall for each in walls}]
     said = [f"{_place(group, [] if bare else walls)}: {group[0].text}." for group in told]
     rest = [each for group in groups if group not in told for each in group]
-    if rest:
-        said.append(f"Along {_names(rest)}: cut pieces{_none_shorter(rest, units)}.")
+    for words, alike in _kinds(rest):
+        said.append(f"Along {_names(alike)}: {words}{_none_shorter(alike, units)}.")
     if bare:
         said.append(f"No boards end at {and_list([side_name(room, each) for each in bare])}.")
     return [*said, *_round(layout)]
+
+
+def _kinds(walls: Sequence[EndsAlong]) -> list[tuple[str, list[EndsAlong]]]:
+    """Return walls by how their boards are cut, in the words that the layer's card has for it too."""
+    found: dict[str, list[EndsAlong]] = {}
+    for each in walls:
+        words = next((told for begins, told in CUT.items() if each.text.startswith(begins)), "cut pieces")
+        found.setdefault(words, []).append(each)
+    return sorted(found.items())
 
 
 def _none_shorter(walls: Sequence[EndsAlong], units: Unit) -> str:
