@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
@@ -21,10 +22,20 @@ from preview.live.served import Served
 from preview.live.workspace import Change
 from preview.png import encode_jpeg
 from preview.session import Stale
+from preview.session.memo import Memo
 from preview.steps import SIZE, cameras
 
 Json = dict[str, Any]
 COARSE_QUALITY = 82
+MOST_DRAWN, DRAWN_BYTES = 60, 60_000_000  # full pictures held, for whoever goes back, flips, or looks from a second browser
+
+
+@dataclass(frozen=True)
+class DrawnPicture:
+    """A full picture as it was sent, of so many pixels."""
+
+    size: tuple[int, int]
+    png: bytes
 
 
 class ViewEndpoints:
@@ -32,6 +43,7 @@ class ViewEndpoints:
 
     def __init__(self, served: Served) -> None:
         self._served, self._work, self._session = served, served.workspace, served.session
+        self._drawn: Memo[DrawnPicture] = Memo(MOST_DRAWN, DRAWN_BYTES)
 
     async def state(self, request: Request) -> Response:
         """Return the scene as it stands."""
@@ -92,15 +104,21 @@ class ViewEndpoints:
         return json_reply(await self._served.in_thread(work))
 
     async def picture(self, request: Request) -> Response:
-        """Return a picture; it is given up where the browser waits no longer."""
+        """Return a picture; it is given up where the browser waits no longer. A full one that was drawn before of the same
+        scene is sent again, also to who asks for a coarse one."""
         revision, query = asked.revision(request), request.query_params
         variant, size = query.get("variant"), asked.size(query.get("size", "1600x1000"))
         coarse, view = query.get("coarse", "0") == "1", asked.view(query)
         lined = query.get("lines", "0") == "1"
 
         def work(wanted: Callable[[], bool]) -> tuple[bytes, str]:
+            name, lines = self._work.name_of(variant), (query.get("against"), query.get("seams")) if lined else None
+            key = (self._session.jobs(revision), name, view, lines)
+            known = self._drawn.known(key)
+            if known is not None and (coarse or known.size == size):
+                return known.png, "image/png"
             try:
-                found = self._session.picture(revision, self._work.name_of(variant), view, size, coarse, wanted)
+                found = self._session.picture(revision, name, view, size, coarse, wanted)
                 if lined:
                     found = with_lines(found, self._compared(request), query.get("seams", "0") == "1")
             except (Stale, SceneError, UsageError):
@@ -112,7 +130,7 @@ class ViewEndpoints:
                 raise RenderError(told) from error
             if coarse:
                 return encode_jpeg(Image.fromarray(found.rgb), COARSE_QUALITY), "image/jpeg"
-            return found.png(), "image/png"
+            return self._drawn.put(key, DrawnPicture(size, found.png())).png, "image/png"
 
         content, kind = await self._served.while_waited_for(request, work)
         return Response(content, media_type=kind, headers={"x-revision": str(revision)})

@@ -61,6 +61,8 @@ def held_bytes(value: Any) -> int:  # noqa: ANN401 (of whatever a step makes)
         if value.dtype != object:
             return value.nbytes
         return int(16 * shapely.get_num_coordinates(value).sum()) + OBJECT * value.size
+    if isinstance(value, bytes):
+        return len(value)
     if isinstance(value, shapely.Geometry):
         return 16 * int(shapely.get_num_coordinates(value)) + OBJECT
     if hasattr(value, "indptr"):  # a sparse matrix

@@ -60,6 +60,26 @@ def test_a_full_picture_is_what_render_draws_of_the_saved_scene(small, tmp_path)
     assert served.content == (tmp_path / "out" / "box--walnut--in.png").read_bytes()
 
 
+
+def test_a_picture_that_was_drawn_is_sent_again_and_not_drawn(small, monkeypatch):
+    browser, customer, _ = small
+    first = browser.get("/api/state").json()["revision"]
+    drawn = picture(browser, first, view="in")
+    browser.change((None, "wood.stain", "dark"))
+    dark = browser.get("/api/state").json()["revision"]
+    assert picture(browser, dark, view="in").content != drawn.content
+    back = browser.post_json("/api/undo").json()["revision"]
+    assert back > dark
+    monkeypatch.setattr(sessions, "draw_lit", lambda *_: pytest.fail("it was drawn before"))
+    for whoever, coarse in ((browser, 0), (browser, 1), (customer, 0)):
+        again = picture(whoever, back, view="in", coarse=coarse)
+        assert again.content == drawn.content
+        assert again.headers["x-revision"] == str(back)
+    monkeypatch.undo()
+    assert picture(browser, back, view="in", size="200x125").content != drawn.content
+    assert picture(browser, back, view="in", variant="Walnut").content != drawn.content
+
+
 def test_numbers_are_those_of_lay(small):
     browser, _, work = small
     state = browser.change((None, "floor.board_width", "120")).json()
