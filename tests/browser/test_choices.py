@@ -38,12 +38,12 @@ def test_saving_keeps_comments_and_order(look):
     before = here.server.scene.read_text()
     here.type_in("Board width", "3 1/4")
     here.settle()
-    assert here.page.locator("#kept").inner_text() == "Not saved in box-room.toml yet"
+    assert here.page.locator("#kept").text_content() == "Not saved in box-room.toml yet"
     save(here)
     lines = here.server.scene.read_text().splitlines()
     for old, new in zip(before.splitlines(), lines, strict=True):
         assert old == new or (old.startswith("board_width = 4 ") and "3 1/4" in new and "# the face of a board" in new)
-    assert here.page.locator("#kept").inner_text() == "Saved in box-room.toml"
+    assert here.page.locator("#kept").text_content() == "Saved in box-room.toml"
 
 
 def test_undo_and_redo(look, server):
@@ -162,7 +162,7 @@ def test_a_file_changed_elsewhere_is_never_written_over_silently(look):
     notice.get_by_role("button", name="Take the file as it is now").click()
     notice.wait_for(state="hidden")
     here.page.locator(".row[data-key='floor.board_width'] .value", has_text='4"').wait_for()
-    assert here.page.locator("#kept").inner_text() == "Saved in box-room.toml"
+    assert here.page.locator("#kept").text_content() == "Saved in box-room.toml"
     here.type_in("Board width", "3")
     file.write_text(SCENE.replace("height = 96", "height = 98  # theirs again"))
     notice.get_by_role("button", name="Save over it").click()

@@ -186,9 +186,13 @@ def test_the_eye_is_dragged_on_the_plan(look):
         here.page.mouse.move(middle[0] + 20, middle[1] - 30, steps=4)
         here.page.mouse.up()
     here.page.locator(".stage .first[data-view=''][data-quality=full]:not(.old)").wait_for()
-    moved = handle.bounding_box()
-    assert abs(moved["x"] - place["x"] - 20) < 3
-    assert abs(moved["y"] - place["y"] + 30) < 3
+    here.page.wait_for_function(
+        """([made, x, y]) => {
+          const at = made.getBoundingClientRect();
+          return Math.hypot(at.x - x, at.y - y) < 3;
+        }""",
+        arg=[handle.element_handle(), place["x"] + 20, place["y"] - 30],
+    )
     assert asked.value.response().status == 200
 
 
