@@ -27,7 +27,7 @@ from preview.steps import SIZE, cameras
 
 Json = dict[str, Any]
 COARSE_QUALITY = 82
-MOST_DRAWN, DRAWN_BYTES = 60, 60_000_000  # full pictures held, for whoever goes back, flips, or looks from a second browser
+MOST_DRAWN, DRAWN_BYTES = 60, 60_000_000  # full pictures held, for who goes back, flips, or has a second browser
 
 
 @dataclass(frozen=True)
@@ -104,8 +104,8 @@ class ViewEndpoints:
         return json_reply(await self._served.in_thread(work))
 
     async def picture(self, request: Request) -> Response:
-        """Return a picture; it is given up where the browser waits no longer. A full one that was drawn before of the same
-        scene is sent again, also to who asks for a coarse one."""
+        """Return a picture; it is given up where the browser waits no longer. A full one that was drawn before of the
+        same scene is sent again, also to who asks for a coarse one."""
         revision, query = asked.revision(request), request.query_params
         variant, size = query.get("variant"), asked.size(query.get("size", "1600x1000"))
         coarse, view = query.get("coarse", "0") == "1", asked.view(query)

@@ -60,7 +60,6 @@ def test_a_full_picture_is_what_render_draws_of_the_saved_scene(small, tmp_path)
     assert served.content == (tmp_path / "out" / "box--walnut--in.png").read_bytes()
 
 
-
 def test_a_picture_that_was_drawn_is_sent_again_and_not_drawn(small, monkeypatch):
     browser, customer, _ = small
     first = browser.get("/api/state").json()["revision"]
