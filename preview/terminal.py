@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import NoReturn
 
-import click
+import typer
 
 from preview.errors import PreviewError
 from preview.letters import escaped, escaped_lines
@@ -18,10 +18,10 @@ def say(text: str | bytes, line: bool = True) -> None:
     """Print on standard output, as a line or as it is.
 
     Raises:
-        PreviewError: it can't be written, as where a disk is full; a reader who has gone is left to click.
+        PreviewError: it can't be written, as where a disk is full; a reader who has gone is left to typer.
     """
     try:
-        click.echo(text, nl=line)
+        typer.echo(text, nl=line)
     except BrokenPipeError:
         raise
     except OSError as error:
@@ -56,7 +56,7 @@ def tell_at_once(words: str) -> None:
 
 def remark(words: str) -> None:
     """Print words on standard error."""
-    click.echo(escaped_lines(words), err=True)
+    typer.echo(escaped_lines(words), err=True)
 
 
 def warn(words: str) -> None:
@@ -76,7 +76,7 @@ def ask(prompt: str) -> str:
     Raises:
         EOFError: there is none.
     """
-    click.echo(escaped_lines(prompt), err=True, nl=False)
+    typer.echo(escaped_lines(prompt), err=True, nl=False)
     line = sys.stdin.readline() if sys.stdin is not None else ""
     if not line:
         raise EOFError

@@ -36,12 +36,11 @@ def compiled(tmp_path_factory):
 
 
 def test_help_takes_less_than_loading_arrays(compiled):
-    """Measured: 0.4 to 0.6 of it; 1.4 to 1.9 while help was drawn in boxes."""
+    """Measured: 0.5 to 0.65 of it; 1.4 to 1.9 while help was drawn in boxes."""
     assert seconds(compiled, "-m", "preview", "--help") < 0.8 * seconds(compiled, *PEER)
 
 
 def test_checking_three_variants_takes_a_few_times_what_loading_arrays_does(compiled):
-    """Measured: 3.3 to 4.3 times; 6.3 to 7.3 while options were read by a library that loads another for it, and every
-    command loaded all the others."""
+    """Measured: 3.7 to 4.6 times; 6.3 to 7.3 while every command loaded all the others."""
     check = seconds(compiled, "-m", "preview", "check", str(SCENES / "dining-room.toml"))
     assert check < 5.5 * seconds(compiled, *PEER)

@@ -28,7 +28,7 @@ def test_no_heavy_module_is_loaded(arguments):
 
 def test_help_loads_no_arrays_either():
     assert not loaded("from preview.cli import app; app(['--help'])") & {"numpy", "shapely", "PIL"}
-    assert not loaded("import preview") & {"numpy", "shapely", "PIL", "click"}
+    assert not loaded("import preview") & {"numpy", "shapely", "PIL", "typer"}
 
 
 @pytest.mark.parametrize("command", ["check", "lay", "render", "compare", "demo", "new"])

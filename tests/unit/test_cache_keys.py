@@ -27,7 +27,7 @@ SCENE = (
     'wood.species = "white oak"\nviewpoints = [{ name = "plan", kind = "plan" }]\n'
 )
 COMMANDS_ONLY = {
-    *("click", "rich", "tomlkit", "platformdirs", "ezdxf", "jinja2", "starlette", "uvicorn", "anyio", "segno"),
+    *("typer", "rich", "tomlkit", "platformdirs", "ezdxf", "jinja2", "starlette", "uvicorn", "anyio", "segno"),
     *("openexr", "usd-core", "distributed"),
 }
 """Libraries that have no part in what is cached: the command line, scenes written out, where the cache lies, DXF, the

@@ -38,7 +38,7 @@ STEPS = [
     *("picture", "options"),
     *("paper.typesetting", "paper.words", "paper.plan", "paper.compare", "paper.quote", "paper.card", "paper.exports"),
     *("steps", "session", "cached_pictures", "swatches", "export", "page", "live", "batch", "commands"),
-    *("terminal", "cli_options", "cli_new", "cli_batch", "cli"),
+    *("terminal", "cli_options", "cli_batch", "cli"),
 ]
 """From the first to the last; a module belongs to the longest of these that its name begins with."""
 
