@@ -2,6 +2,7 @@
 
 import os
 
+import pytest
 from hypothesis import HealthCheck, settings
 
 # No test is timed: in a fresh checkout the first waits for hypothesis's tables of letters, seconds on a busy machine.
@@ -13,6 +14,30 @@ settings.register_profile("any", **KEPT)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
 
 
+TOGETHER = {
+    "browser": (
+        *("test_choices", "test_customer_page", "test_lasting", "test_looking", "test_models_in_three", "test_parts"),
+    ),
+    "unlike rooms": ("test_quote_words", "test_scope"),
+    "traced rooms": ("test_white_trim", "test_against_path_tracer"),
+}
+"""Files that share what is dear to make: one worker has them all. Of any other file one worker has the whole."""
+
+LONGEST = (
+    *("browser", "unlike rooms", "traced rooms", "test_ranking_options", "test_room_light", "test_alone"),
+    *("test_check_and_lay", "test_quote", "test_batch", "test_viewpoints", "test_tiling", "test_too_much"),
+    *("test_taped_rooms", "test_patterns", "test_remedies", "test_layer_reading", "test_daylight", "test_quoted_rooms"),
+    *("test_scene_reading", "test_stock", "test_reflection_proxies", "test_scene_edit", "test_colour_spread"),
+    *("test_wood_repeat", "test_session", "test_engine", "test_stretches", "test_wood_boards"),
+)
+"""Those that take longest are begun first: begun last, one would run alone on one core."""
+
+
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items):
-    """Start the tests of generated rooms first, which take minutes: begun last, one would run alone on one core."""
-    items.sort(key=lambda each: "property" not in each.path.parts)
+    """Say which tests one worker has, and in which order they are begun."""
+    group_of = {name: group for group, names in TOGETHER.items() for name in names}
+    order = {name: place for place, name in enumerate(LONGEST)}
+    for each in items:
+        each.add_marker(pytest.mark.xdist_group(group_of.get(each.path.stem, each.path.stem)))
+    items.sort(key=lambda each: order.get(group_of.get(each.path.stem, each.path.stem), len(order)))

@@ -1,6 +1,7 @@
 """The house: each step imports from itself and from those before it, and no module leads back to itself."""
 
 import ast
+from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
@@ -43,26 +44,35 @@ STEPS = [
 """From the first to the last; a module belongs to the longest of these that its name begins with."""
 
 
+def parsed(path):
+    """The parts of a module's tree of syntax, and those of them that are read for types alone."""
+    nodes = list(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
+    tests = (each for each in nodes if isinstance(each, ast.If) and isinstance(each.test, ast.Name))
+    return nodes, {id(each) for test in tests if test.test.id == "TYPE_CHECKING" for each in ast.walk(test)}
+
+
+@cache
+def trees():
+    """What `parsed` returns of each module of the package, by name."""
+    return {
+        ".".join(path.relative_to(PACKAGE).with_suffix("").parts).removesuffix(".__init__"): parsed(path)
+        for path in PACKAGE.rglob("*.py")
+    }
+
+
 def imported(with_types=False):
     """The modules of the package by name, each with those of it that it imports, at its head or later: when it runs, or
     for types alone too."""
-    found = {}
-    for path in PACKAGE.rglob("*.py"):
-        name = ".".join(path.relative_to(PACKAGE).with_suffix("").parts)
-        tree = ast.parse(path.read_text(encoding="utf-8"))
-        only_typed = {
-            id(each)
-            for node in ast.walk(tree)
-            if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"
-            for each in ast.walk(node)
-        }
-        found[name.removesuffix(".__init__")] = {
+    return {
+        name: {
             node.module.removeprefix("preview.")
-            for node in ast.walk(tree)
+            for node in nodes
             if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("preview.")
-            if with_types or id(node) not in only_typed
+            if with_types or id(node) not in typed
         }
-    return {name: others for name, others in found.items() if name not in ("__init__", "__main__")}
+        for name, (nodes, typed) in trees().items()
+        if name not in ("__init__", "__main__")
+    }
 
 
 def step(name):
