@@ -4,6 +4,7 @@ with progress."""
 from __future__ import annotations
 
 import io
+import re
 import secrets
 import zipfile
 from collections import OrderedDict
@@ -33,6 +34,9 @@ Tell = Callable[[dict[str, object]], None]
 
 MOST_HELD, MOST_WAITING = 12, 20
 """Papers that can still be fetched, and that wait to be made."""
+
+FIRM_KEY = re.compile(r"^(.+?), line \d+: prices\[(\d+)\](?:\.\w+)?: ")
+"""How a remark on the firm's prices begins, which the page says without the key."""
 
 TYPES = {"html": "text/html; charset=utf-8", "pdf": "application/pdf", "svg": "image/svg+xml", "zip": "application/zip"}
 
@@ -117,7 +121,7 @@ class PaperQueue:
                 self._done[order.number] = paper
                 while len(self._done) > MOST_HELD:
                     self._done.popitem(last=False)
-            words = " ".join(["Done.", *remarks])
+            words = " ".join(["Done.", *(FIRM_KEY.sub(r"\1, price \2: ", each) for each in remarks)])
             self._tell({**told, "words": words, "done": True, "failed": False, "name": paper.name})
 
 

@@ -190,6 +190,10 @@ def test_prices_changed_in_their_file_hold_at_once(box, tmp_path):
     assert after != before
     quote, _ = made(browser, "quote")
     assert "1,000.00" in words(quote)
+    firm.write_text(DETAILS.replace("unit_price", "waste = 1, unit_price"))
+    _, told = made(browser, "quote")
+    assert "firm.toml, price 1: 1 % for waste, but this plan takes" in told[-1]["words"]
+    after = browser.get("/api/numbers", params=asked).json()["price"]
     firm.write_text(DETAILS[: len(DETAILS) // 2] + '\n"')  # half of it is written
     assert browser.get("/api/numbers", params=asked).json()["price"] == after
     with browser.listen() as socket:

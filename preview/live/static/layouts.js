@@ -16,7 +16,7 @@ export function makeLayouts({ say }) {
   const element = make("section", { className: "part", hidden: true }, make("h2", {}, "Layouts of this room, ranked"),
     make("p", { className: "help" }, "The program lays the room in every way that your choices leave open, and ranks what comes of it; this takes half a minute or so."),
     make("fieldset", {}, make("legend", {}, "What matters more"), wishes),
-    make("fieldset", {}, make("legend", {}, "Keep as it is; what is not kept is also tried a little narrower and wider"), held), find, state, list);
+    make("fieldset", {}, make("legend", {}, "Keep as it is (a width that is not kept is also tried a little narrower and wider)"), held), find, state, list);
   let found = -1;
 
   async function ranked() {

@@ -50,7 +50,7 @@ export function makePapers() {
   const rows = PAPERS.map(([what, name, words]) => {
     const state = make("p", { className: "progress", role: "status" });
     const press = button("Make", () => order(), { "aria-label": `Make: ${name}` });
-    const element = make("li", { data: { what } }, make("div", {}, make("h3", {}, name), make("p", { className: "help" }, words), what === "page" ? beside.element : null), make("div", { className: "made" }, press, state));
+    const element = make("li", { data: { what } }, make("div", {}, make("h3", {}, name), make("p", { className: "help" }, words), what === "page" ? beside.element : null), press, state);
 
     async function order() {
       press.disabled = true;

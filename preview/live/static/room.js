@@ -61,17 +61,19 @@ export function makeRoom({ say }) {
   async function attempt() {
     controller?.abort();
     controller = new AbortController();
+    const since = Date.now();
     const answer = await ask("/api/room", { try: true, ...sent() }, controller.signal);
     if (answer.status === 410) return;
-    show(answer.found);
+    show(answer.found, { since });
   }
 
-  function show(found, all = false) {
-    fields.take(found.errors ?? [], (left, { told, typing, empty }) => {
+  function show(found, { since = Date.now(), all = false } = {}) {
+    fields.take(found.errors ?? [], since, (left, { told, typing, empty }) => {
       if (left.length) words.textContent = [...new Set(left)].join(" ");
       else if (told) words.textContent = "Not right yet: see what is said at its field.";
       else if (empty) words.textContent = "Some fields are still empty.";
-      else if (!typing) words.textContent = found.words || "Everything fits together.";
+      else if (typing) words.textContent = "Go on typing; this is how far it is drawn.";
+      else words.textContent = found.words || "Everything fits together.";
       words.classList.toggle("error", told > 0);
     }, all);
     const pair = (each) => make("div", {}, make("dt", {}, each.label), make("dd", {}, each.text));
@@ -215,7 +217,9 @@ export function makeRoom({ say }) {
     apply.textContent = USE;
     form.removeAttribute("aria-busy");
     apply.disabled = drop.disabled = changed.size === 0;
-    if (!answer.ok) { show(answer.found, true); say(answer.found.words || "Some fields need another look.", true); return; }
+    if (!answer.ok) { show(answer.found, { all: true }); say(answer.found.words || "Some fields need another look.", true); return; }
+    changed.clear();
+    apply.disabled = drop.disabled = true;
     say("The room is as you typed it. Undo takes it back.");
     await fetchRoom();
   }
