@@ -17,10 +17,16 @@ export function makeNumbers({ failed, told }) {
   let wanted = "", controller = null;
 
   // How many millimetres the plan is wide: as many as it can have with letters that are read on this screen.
-  const across = () => (plan.clientWidth ? Math.round(clamp(plan.clientWidth / PIXELS, ...WIDE) / STEP) * STEP : WIDE[1]);
+  // A little more or less space, as a scroll bar takes, asks for no other plan.
+  let wide = WIDE[1];
+  function across() {
+    const fits = clamp(plan.clientWidth / PIXELS, ...WIDE);
+    if (plan.clientWidth && Math.abs(fits - wide) > 0.75 * STEP) wide = Math.round(fits / STEP) * STEP;
+    return wide;
+  }
 
   async function follow() {
-    const { revision } = scene.state, { variant } = scene, wide = across(), now = `${revision}|${variant}|${wide}`;
+    const { revision } = scene.state, { variant } = scene, now = `${revision}|${variant}|${across()}`;
     if (now === wanted) return;
     wanted = now;
     controller?.abort();
@@ -55,7 +61,8 @@ export function makeNumbers({ failed, told }) {
     const { length } = found.warnings;
     warned = length === 0 ? "no warnings" : length === 1 ? "1 warning" : `${length} warnings`;
     warnings.replaceChildren(...list(warned, found.warnings.map((each) => [sentence(each)])), ...list("Advice", found.advice.map(advice)));
-    plan.replaceChildren(drawing(found.plan));
+    const before = plan.querySelector(":scope > svg"), now = drawing(found.plan);
+    if (before) before.replaceWith(now); else plan.prepend(now); // what lies on it stays, and in the hand that holds it
     told(found);
   }
 

@@ -33,6 +33,7 @@ export function makePlan({ say }) {
 
   function put(name, at) {
     const [u, v] = onPlan(at);
+    handles[name].hidden = false;
     handles[name].style.left = `${100 * clamp((u - box.x) / box.width, 0, 1)}%`;
     handles[name].style.top = `${100 * clamp((v - box.y) / box.height, 0, 1)}%`;
   }
@@ -84,7 +85,7 @@ export function makePlan({ say }) {
 
   function handle(name) {
     const [short, label] = HANDLES[name];
-    const made = button(make("span", {}, short), () => {}, { className: `handle ${name}`, "aria-label": `${label}: drag it, or move it by arrow keys`, title: label });
+    const made = button(make("span", {}, short), () => {}, { className: `handle ${name}`, "aria-label": `${label}: drag it, or move it by arrow keys`, title: label, hidden: true }); // until its place is known
     made.addEventListener("keydown", (event) => {
       if (event.key === "Escape" && (held || centre.unsent)) {
         (held?.grip ?? grip("centre")).giveUp();
@@ -135,7 +136,7 @@ export function makePlan({ say }) {
     frame = found.plan_frame;
     sheet = plan;
     box = plan.querySelector("svg").viewBox.baseVal;
-    plan.append(layer);
+    if (layer.parentElement !== plan) plan.append(layer);
     centre.used = found.center;
     centre.line = found.center_line;
     if (!held && !centre.unsent && !centre.sent) shift(centre.used);
@@ -146,9 +147,13 @@ export function makePlan({ say }) {
   async function follow() {
     if (frame === null) return;
     const flat = scene.stand === null && scene.state.views.find((each) => each.name === scene.view)?.kind === "plan";
-    for (const name of ["eye", "look"]) handles[name].hidden = flat;
+    if (flat) {
+      handles.eye.hidden = handles.look.hidden = true;
+      known = "";
+      return;
+    }
     const now = JSON.stringify([scene.stand, scene.view, scene.state.revision]);
-    if (flat || now === known) return;
+    if (now === known) return;
     known = now;
     const stand = await standing();
     if (stand === null || now !== known) return;
