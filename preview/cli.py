@@ -252,9 +252,7 @@ def export(
     ] = None,
     texture: Annotated[
         int,
-        typer.Option(
-            "--texture", help="GLB, USDZ: most pixels a side; all together have about one such square, a lit hall more."
-        ),
+        typer.Option("--texture", help="GLB, USDZ: most pixels a side; all together have at most one such square."),
     ] = 4096,
     floor_only: Annotated[
         bool, typer.Option("--floor-only", help="GLB, USDZ: leave the room out, as to lay the floor on your own.")

@@ -76,9 +76,8 @@ def _with_textures(floor: LaidFloor, base: LaidFloor | None, form: str, texture:
         from preview.export.usdz_model import usdz_model
 
         return usdz_model(floor, *painted_and_model(floor, texture, beyond=not floor_only), floor_only)
-    from preview.export.glb_model import glb_model
+    from preview.export.glb_model import glb_model, lit_glb_model
 
     if base is not None:
-        ready = lit_model(floor, base, texture, beyond=not floor_only)
-        return glb_model(floor, ready.boards, ready.model, floor_only, ready.light)
+        return lit_glb_model(floor, lit_model(floor, base, texture, beyond=not floor_only), floor_only)
     return glb_model(floor, *boards_and_model(floor, texture), floor_only)

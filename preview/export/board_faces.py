@@ -82,10 +82,51 @@ class _Corners:
     sides: bool = False
 
 
-def board_faces(layout: Layout, boards: Boards, meshes: tuple[FloorMesh, ...], beyond: bool = True) -> list[BoardFaces]:
+@dataclass(frozen=True, eq=False)
+class Windows:
+    """Where pieces (n,) lie on texture pages: `page` (n,); a place (2,) metres along the grain and across has texture
+    coordinates `origin` (n, 2) + place @ `ways` (n, 2, 2), taken no nearer to the edges of its blank than `off` (n,)
+    metres; `tint` (n, 3) linear."""
+
+    page: NDArray[np.int32]
+    origin: Array
+    ways: Array
+    off: Array
+    tint: F32
+
+    @staticmethod
+    def of(boards: Boards) -> Windows:
+        """Return the windows that boards have on their own pages."""
+        ways = boards.uv_scale[:, :, None] * np.eye(2)
+        return Windows(boards.page, boards.uv_origin.astype(float), ways, np.zeros(len(boards.page)), boards.tint)
+
+
+@dataclass(frozen=True, eq=False)
+class _Blanks:
+    """The blanks of all pieces, and their windows: grain (n,), origin (n, 2), size (n, 2), as in `Layout`."""
+
+    grain: Array
+    origin: Array
+    size: Array
+    windows: Windows
+
+    def uv(self, points: Array, piece: Index) -> Array:
+        """Return the texture coordinates of points (v, 2) of pieces (v,)."""
+        direction = np.column_stack([np.cos(self.grain), np.sin(self.grain)])[piece]
+        off = points - self.origin[piece]
+        place = np.column_stack([(off * direction).sum(1), off[:, 1] * direction[:, 0] - off[:, 0] * direction[:, 1]])
+        least = np.minimum(self.windows.off[piece, None], self.size[piece] / 2)
+        place = np.clip(place, least, self.size[piece] - least)
+        return np.asarray(self.windows.origin[piece] + (place[:, None] @ self.windows.ways[piece])[:, 0])
+
+
+def board_faces(
+    layout: Layout, windows: Windows, meshes: tuple[FloorMesh, ...], beyond: bool = True
+) -> list[BoardFaces]:
     """Return the faces of a floor, kinds in the order of `NAMES`, then pages.
 
-    meshes: the floor's, from which the sides of grilles' slots are taken. beyond: whether the next rooms' are wanted.
+    windows: of the layout's pieces and of those beyond. meshes: the floor's, from which the sides of grilles' slots are
+    taken. beyond: whether the next rooms' are wanted.
     """
     parts = [each for each in (layout.pieces, layout.beyond) if len(each)]
     polygons, role, grain, origin, size = (
@@ -93,22 +134,23 @@ def board_faces(layout: Layout, boards: Boards, meshes: tuple[FloorMesh, ...], b
         for name in ("polygons", "role", "grain", "origin", "size")
     )
     kind = np.where(np.arange(len(role)) < len(layout.pieces), role, -1)
-    tops = _tops(polygons, grain, origin, size, boards)
-    sides = list(_slot_sides(meshes, kind))
+    blanks = _Blanks(grain, origin, size, windows)
+    tops = _tops(polygons, blanks)
+    sides = list(_slot_sides(meshes, kind, blanks))
     found = []
     names = [(int(role), name) for role, name in NAMES.items()] + [(-1, BEYOND)] * beyond
     for number, name in names:
         own = kind == number
-        for page in np.unique(boards.page[own]):
-            chosen = own & (boards.page == page)
+        for page in np.unique(windows.page[own]):
+            chosen = own & (windows.page == page)
             wood = int(wood_of(role[chosen][0]))
             for corners in (tops, *sides):
-                if (each := _chosen(corners, chosen, name, int(page), wood, grain, boards)) is not None:
+                if (each := _chosen(corners, chosen, name, int(page), wood, blanks)) is not None:
                     found.append(each)
     return found
 
 
-def _tops(polygons: NDArray[np.object_], grain: Array, origin: Array, size: Array, boards: Boards) -> _Corners:
+def _tops(polygons: NDArray[np.object_], blanks: _Blanks) -> _Corners:
     """Return the upper faces with their rims: of every outline its corners, the same at the rim's inner side, and these
     again for what lies within."""
     shape = outlines(polygons)
@@ -128,34 +170,32 @@ def _tops(polygons: NDArray[np.object_], grain: Array, origin: Array, size: Arra
         made = triangles_of(as_polygon(inner[rows], shape.ring[rows])).reshape(-1, 1, 2)
         faces.append(2 * count + rows[((made - inner[rows]) ** 2).sum(axis=2).argmin(axis=1)].reshape(-1, 3))
     points, piece = np.concatenate([shape.points - LAP * mitre, inner, inner]), np.tile(shape.piece, 3)
-    direction = np.column_stack([np.cos(grain), np.sin(grain)])[piece]
-    off = points - origin[piece]
-    place = np.column_stack([(off * direction).sum(1), off[:, 1] * direction[:, 0] - off[:, 0] * direction[:, 1]])
     shade = np.repeat([RIM_SHADE, RIM_SHADE, 1.0], count)
     return _Corners(
         np.column_stack([points, np.zeros(len(points))]),
         np.tile([0.0, 0.0, 1.0], (len(points), 1)),
         piece,
-        boards.uv_origin[piece] + boards.uv_scale[piece] * np.clip(place, 0, size[piece]),
-        boards.tint[piece] * shade[:, None],
+        blanks.uv(points, piece),
+        blanks.windows.tint[piece] * shade[:, None],
         np.concatenate(faces).astype(np.intp),
         rims=2 * count,
     )
 
 
-def _slot_sides(meshes: tuple[FloorMesh, ...], kind: NDArray[np.int64]) -> Iterator[_Corners]:
+def _slot_sides(meshes: tuple[FloorMesh, ...], kind: NDArray[np.int64], blanks: _Blanks) -> Iterator[_Corners]:
     for mesh in meshes:
         faces = mesh.faces[len(mesh.faces) if mesh.first_side is None else mesh.first_side :]
         faces = faces[kind[mesh.piece[faces[:, 0]]] == Role.GRILLE]
         if len(faces):
+            points, piece = mesh.vertices.astype(float), mesh.piece.astype(np.intp)
             yield _Corners(
-                mesh.vertices.astype(float), mesh.normals.astype(float), mesh.piece.astype(np.intp),
-                mesh.uv.astype(float), mesh.tint.astype(float) * SIDE_SHADE, faces.astype(np.intp), sides=True,
+                points, mesh.normals.astype(float), piece, blanks.uv(points[:, :2], piece),
+                blanks.windows.tint[piece].astype(float) * SIDE_SHADE, faces.astype(np.intp), sides=True,
             )  # fmt: skip
 
 
 def _chosen(
-    corners: _Corners, pieces: NDArray[np.bool_], name: str, page: int, wood: int, grain: Array, boards: Boards
+    corners: _Corners, pieces: NDArray[np.bool_], name: str, page: int, wood: int, blanks: _Blanks
 ) -> BoardFaces | None:
     """Return the faces of the chosen pieces (n,), with their own corners alone; None where they have none."""
     chosen = pieces[corners.piece[corners.faces[:, 0]]]
@@ -164,7 +204,7 @@ def _chosen(
         return None
     rows, renumbered = np.unique(faces, return_inverse=True)
     piece = corners.piece[rows]
-    turned = np.sign(boards.uv_scale[piece])
+    turned, grain = np.sign(np.diagonal(blanks.windows.ways[piece], axis1=1, axis2=2)), blanks.grain
     along = np.column_stack([np.cos(grain[piece]), np.sin(grain[piece]), np.zeros(len(piece))]) * turned[:, :1]
     return BoardFaces(
         name,

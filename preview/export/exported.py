@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.export.painted_boards import painted
+from preview.export.painted_boards import painted, shrunk_to
+from preview.export.plan_pages import PlanPages, plan_pages
 from preview.floor.laid import LaidFloor
 from preview.model.build import build_shell, lay_in_shell
 from preview.model.model import Model
@@ -39,7 +40,7 @@ class ModelFile:
 def boards_and_model(floor: LaidFloor, texture: int) -> tuple[Boards, Model]:
     """Return a floor's boards, on pages of up to `texture` pixels a side that together have no more than one such page,
     and its model: boards in the room's shell, as wide apart as in the season that the job names."""
-    boards = _cut(floor, FINEST, PageLimits(texture, PIXEL * texture * texture))
+    boards = shrunk_to(_cut(floor, FINEST, PageLimits(texture, PIXEL * texture * texture)), texture**2)
     return boards, _model(floor, boards)
 
 
@@ -53,24 +54,31 @@ def painted_and_model(floor: LaidFloor, texture: int, beyond: bool = True) -> tu
 
 @dataclass(frozen=True, eq=False)
 class LitModel:
-    """What a lit file is made of: boards whose pages have the light on them, the model, and its light."""
+    """What a lit file is made of: the boards, the model and its light; the floor's pages in plan, as shown."""
 
     boards: Boards
     model: Model
     light: BakedLight
+    sheets: PlanPages
+    pages: tuple[NDArray[np.uint8], ...]
 
 
 def lit_model(floor: LaidFloor, base: LaidFloor, texture: int, beyond: bool = True) -> LitModel:
     """Return a floor as its pictures are lit and exposed, `base` being the scene's own floor, with whose light variants
     in the same room are drawn. texture, beyond: as in `painted_and_model`."""
     from preview.export.baked_light import BakedLight
+    from preview.export.lit_pages import lit_page
     from preview.session.pipeline import Pipeline
 
     lit = Pipeline().lit(floor, base, ())
     light = BakedLight(lit.model, lit.lighting, lit.exposure, lit.boards.finish)
     layout, _ = drawn_in_season(floor.layout, floor.job)
-    boards = painted(layout, lambda density: _cut(floor, min(density, FINEST), WIDEST), texture, beyond, light.floor)
-    return LitModel(boards, _model(floor, boards), light)
+    polygons = np.concatenate([layout.pieces.polygons, layout.beyond.polygons])
+    wanted = np.arange(len(polygons)) < (len(polygons) if beyond else len(layout.pieces))
+    sheets = plan_pages(polygons, wanted, texture, FINEST)
+    boards = _cut(floor, sheets.density, WIDEST)
+    pages = tuple(lit_page(layout, boards, light, each) for each in sheets.sheets)
+    return LitModel(boards, lit.model, light, sheets, pages)
 
 
 def _cut(floor: LaidFloor, finest: float, limits: PageLimits) -> Boards:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from PIL import Image
 
 from preview.colour import linear_to_srgb, srgb_to_linear
 from preview.floor.layout import Layout, Role, wood_of
@@ -27,7 +28,8 @@ FINE_ENOUGH = 400.0  # pixels a metre: an eye 1.6 m over the floor parts two lin
 FEWEST = 512  # windows of field boards, so that none is seen to come again and colours are met within CIEDE2000 0.5
 GUTTER = 4  # pixels of the wood round a window, so that a page may shrink fourfold before neighbours mix
 THINNED = 4  # every so many pixels of a window are enough for its mean
-FILLED = 0.93  # of pages, what windows fill with their gutters: the rest is the ends of shelves
+RIMS = 1 / 16  # of a page's pixels, what its rims' texture has
+FILLED = 0.93 / (1 + RIMS)  # of pages, what windows fill with their gutters: the rest is the ends of shelves
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,35 +44,12 @@ class _Extents:
         return self.high - self.low
 
 
-@dataclass(frozen=True, eq=False)
-class _Shading:
-    """Where pieces lie: origin (n, 2), grain (n,); and how places are shaded, see `painted`."""
-
-    origin: Array
-    grain: Array
-    shade: Callable[[Array, Array], Array]
-
-    def shaded(self, window: Bytes, piece: int, within: Array) -> Bytes:
-        """Return a window (h, w, 3) of sRGB as shaded, its pixels at grain coordinates (h, w, 2)."""
-        cos, sin = np.cos(self.grain[piece]), np.sin(self.grain[piece])
-        plan = self.origin[piece] + within.reshape(-1, 2) @ np.array([[cos, sin], [-sin, cos]])
-        light = srgb_to_linear(np.arange(256) / 255)[window.reshape(-1, 3)]
-        return np.rint(linear_to_srgb(self.shade(light, plan)) * 255).astype(np.uint8).reshape(window.shape)
-
-
-def painted(
-    layout: Layout,
-    cut: Callable[[float], Boards],
-    texture: int,
-    beyond: bool = True,
-    shade: Callable[[Array, Array], Array] | None = None,
-) -> Boards:
-    """Return a floor's boards on pages that have each one's own colour, `Boards.tint` 1 all over.
+def painted(layout: Layout, cut: Callable[[float], Boards], texture: int, beyond: bool = True) -> Boards:
+    """Return a floor's boards on pages that have each one's own colour, `Boards.tint` 1 all over. Where wood is drawn
+    no coarser, pages are shrunk.
 
     cut: draws the boards at about so many pixels a metre. texture: pixels a side of a page at most; all together have
     no more pixels than one such page. beyond: whether the next rooms' pieces are wanted; else they have no window.
-    shade: gives for albedos (n, 3) at places (n, 2) in plan the colours, linear, that stand on the pages; no board then
-    shares its window.
     """
     parts = [each for each in (layout.pieces, layout.beyond) if len(each)]
     polygons, grain, origin, size, role = (
@@ -80,14 +59,14 @@ def painted(
     extents = _extents(polygons, grain, origin, size)
     wanted = np.arange(len(role)) < (len(role) if beyond else len(layout.pieces))
     fixed, field = np.flatnonzero(wanted & (role != Role.BOARD)), np.flatnonzero(wanted & (role == Role.BOARD))
-    own, density = _chosen_windows(extents.size, fixed, field, texture, shared=shade is None)
+    own, density = _chosen_windows(extents.size, fixed, field, texture)
     boards = cut(density)
     taken = np.arange(len(role))
     if len(own) < len(field):
         taken[field] = own[_nearest(_colours(boards, extents, field), _colours(boards, extents, own))]
     drawn = np.concatenate([fixed, own])
-    places = None if shade is None else _Shading(origin, grain, shade)
-    return _on_pages(boards, extents, wood_of(role), drawn, taken, wanted, texture, places)
+    made = _on_pages(boards, extents, wood_of(role), drawn, taken, wanted, texture)
+    return shrunk_to(made, texture**2 / (1 + RIMS))
 
 
 def _extents(polygons: NDArray[np.object_], grain: Array, origin: Array, size: Array) -> _Extents:
@@ -101,7 +80,7 @@ def _extents(polygons: NDArray[np.object_], grain: Array, origin: Array, size: A
     return _Extents(low, high)
 
 
-def _chosen_windows(size: Array, fixed: Index, field: Index, texture: int, shared: bool) -> tuple[Index, float]:
+def _chosen_windows(size: Array, fixed: Index, field: Index, texture: int) -> tuple[Index, float]:
     """Return which field pieces get a window, the largest where not all do, and at how many pixels a metre."""
 
     def fits(pieces: Index, density: float) -> bool:
@@ -112,7 +91,7 @@ def _chosen_windows(size: Array, fixed: Index, field: Index, texture: int, share
         return float(next((each for each in DENSITIES if fits(pieces, each)), DENSITIES[-1]))
 
     density = fitting(np.concatenate([fixed, field]))
-    if not shared or density >= FINE_ENOUGH or len(field) <= FEWEST:
+    if density >= FINE_ENOUGH or len(field) <= FEWEST:
         return field, density
     # Those that get none are no longer and no wider than the ones that do.
     wide = field[size[field, 1] >= size[field, 1].max() - 0.001]
@@ -162,12 +141,11 @@ def _nearest(colours: Array, known: Array) -> Index:
 
 def _on_pages(
     boards: Boards, extents: _Extents, wood: NDArray[np.int8], drawn: Index, taken: Index, wanted: NDArray[np.bool_],
-    texture: int, places: _Shading | None,
+    texture: int,
 ) -> Boards:  # fmt: skip
     """Return boards whose pages hold the windows of the pieces `drawn`, those of one wood together; a piece has the
     window of the piece `taken` (n,)."""
     first, size = _rectangles(boards, extents, drawn)
-    old = _in_pixels(boards, drawn)
     pages: list[Bytes] = []
     page, corner = np.zeros(len(wood), np.int32), np.zeros((len(wood), 2))
     shift = np.zeros((len(wood), 2))  # from a pixel of the old page to that of the new one
@@ -181,9 +159,6 @@ def _on_pages(
             piece, (left, top), (wide, tall) = drawn[row], first[row] - GUTTER, size[row] + 2 * GUTTER
             window = _window(boards.pages[boards.page[piece]], left, top, wide, tall)
             window = _tinted(window, boards.tint[piece])
-            if places is not None:
-                pixels = np.moveaxis(np.mgrid[top : top + tall, left : left + wide], 0, -1)[..., ::-1] + 0.5
-                window[..., :3] = places.shaded(window[..., :3], piece, (pixels - old[0][row]) / old[1][row])
             new[number][line : line + tall, column : column + wide] = window
         page[drawn[mine]], corner[drawn[mine]] = on + len(pages), at
         shift[drawn[mine]] = at + GUTTER - first[mine]
@@ -202,6 +177,20 @@ def _on_pages(
         grain=(),
         end=None,
     )
+
+
+def shrunk_to(boards: Boards, most: float) -> Boards:
+    """Return boards whose pages together have at most so many pixels, shrunk if need be, without pores and fibres."""
+    total = sum(page.shape[0] * page.shape[1] for page in boards.pages)
+    if total <= most:
+        return boards
+    share = (most / total) ** 0.5
+    pages = []
+    for page in boards.pages:
+        high, wide = (max(int(side * share), 1) for side in page.shape[:2])
+        image = Image.fromarray(np.ascontiguousarray(page[..., :3])).resize((wide, high), Image.Resampling.BOX)
+        pages.append(np.dstack([np.asarray(image), np.zeros((high, wide), np.uint8)]))
+    return replace(boards, pages=tuple(pages), grain=())
 
 
 def _window(page: Bytes, left: int, top: int, wide: int, tall: int) -> Bytes:

@@ -29,10 +29,11 @@ from PIL import Image
 from preview.colour import linear_to_srgb, srgb_to_linear
 from preview.errors import UsageError
 from preview.export.backings import Backing, backings
-from preview.export.board_faces import RIM_SHADE, BoardFaces, board_faces
+from preview.export.board_faces import RIM_SHADE, BoardFaces, Windows, board_faces
 from preview.export.exported import ModelFile, named, told, upright
 from preview.export.finish_material import FIBRE_SPECULAR, MEAN_FIBRE_ALPHA
 from preview.export.glb_model import PAINT_ROUGHNESS
+from preview.export.painted_boards import RIMS
 from preview.export.room_nodes import parts_by_group
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout, Role
@@ -51,7 +52,7 @@ F32 = NDArray[np.float32]
 Bytes = NDArray[np.uint8]
 
 MISSING = 'a .usdz needs one more library: install it with "pip install usd-core"'
-RIM_FINER = 4  # pixels of a page to one of its rims' texture: of what is 2 mm wide one sees only the colour
+RIM_FINER = round(RIMS**-0.5)  # pixels of a page to one of its rims' texture: what is 2 mm wide shows only its colour
 LIFT = 0.003  # metres that the floor lies over the plane found, so that nothing lies in it: viewers draw shadows on it
 OLDEST = 315619200  # seconds from 1970 to 2 January 1980: a zip knows no earlier day, wherever it is
 DARK = (0.02, 0.02, 0.02)  # of slots, as of ducts
@@ -73,7 +74,7 @@ def usdz_model(floor: LaidFloor, boards: Boards, model: Model, floor_only: bool 
     """
     check_usd()
     layout, _ = drawn_in_season(floor.layout, floor.job)
-    faces = board_faces(layout, boards, model.floor, beyond=not floor_only)
+    faces = board_faces(layout, Windows.of(boards), model.floor, beyond=not floor_only)
     with scratch_folder() as folder:
         writer = _Package(folder, floor, model.bounds[:, :2].mean(axis=0))
         sizes = _add_boards(writer, boards, [each for each in faces if not (floor_only and each.sides)])
@@ -111,7 +112,7 @@ def _add_boards(writer: _Package, boards: Boards, faces: Sequence[BoardFaces]) -
 
 
 def _of_rims(image: Image.Image) -> Image.Image:
-    wide, high = (max(round(side / RIM_FINER), 1) for side in image.size)
+    wide, high = (max(side // RIM_FINER, 1) for side in image.size)
     small = np.asarray(image.resize((wide, high), Image.Resampling.BOX))
     light = srgb_to_linear(np.arange(256) / 255) * RIM_SHADE
     return Image.fromarray(np.rint(linear_to_srgb(light) * 255).astype(np.uint8)[small])

@@ -15,7 +15,7 @@ from running import SMALL
 
 from preview.colour import srgb_to_linear
 from preview.export.exported import boards_and_model, lit_model
-from preview.export.glb_model import glb_model
+from preview.export.glb_model import glb_model, lit_glb_model
 from preview.floor.layout import Role
 from preview.picture.view.camera import Camera
 from preview.scene.read import read_scene
@@ -123,8 +123,7 @@ def test_a_board_has_the_colour_of_the_picture(three):
 def test_a_lit_room_looks_as_its_picture_does(three, text):
     """Walls, ceiling and trim within 3 of 255 of the picture in the mean, sunshine on them included."""
     floor = lay_jobs(read_scene(text, "room.toml")[:1])[0]
-    ready = lit_model(floor, floor, 2048)
-    data = glb_model(floor, ready.boards, ready.model, light=ready.light).data
+    data = lit_glb_model(floor, lit_model(floor, floor, 2048)).data
     camera = eye_cameras(floor, (600, 375))[0]
     image, materials = seen(three, data, camera)
     assert materials == ["MeshBasicMaterial"]

@@ -12,8 +12,9 @@ from exported_colours import Sheet, colours_apart
 from npm_packages import npm_brings
 from running import SMALL, preview
 
-from preview.export.exported import boards_and_model, lit_model
-from preview.export.glb_model import glb_model
+from preview.export.exported import boards_and_model, lit_model, painted_and_model
+from preview.export.glb_model import glb_model, lit_glb_model
+from preview.export.usdz_model import usdz_model
 from preview.picture.picture import NATURE
 from preview.scene.read import load_scene, read_scene
 from preview.steps import lay_jobs
@@ -155,12 +156,23 @@ def test_khronos_validator_finds_nothing_wrong(validate, glb):
 def test_khronos_validator_finds_nothing_wrong_in_other_rooms(validate, name, lit):
     floor = lay_jobs(read_scene(ROOMS[name], "room.toml")[:1])[0]
     if lit:
-        ready = lit_model(floor, floor, 512)
-        made = glb_model(floor, ready.boards, ready.model, light=ready.light)
+        made = lit_glb_model(floor, lit_model(floor, floor, 512))
     else:
         made = glb_model(floor, *boards_and_model(floor, 512))
     found = validate(made.data)
     assert (found["numErrors"], found["numWarnings"]) == (0, 0), found["messages"][:5]
+
+
+@pytest.mark.parametrize("side", [100, 512])
+def test_textures_keep_to_their_bounds(floor, side):
+    """Also where a hundred boards would need more than is allowed: at most so many pixels a side, all together no more
+    than one such square."""
+    lit = lit_model(floor, floor, side)
+    made = [glb_model(floor, *boards_and_model(floor, side)), lit_glb_model(floor, lit)]
+    made.append(usdz_model(floor, *painted_and_model(floor, side)))
+    for each in made:
+        assert sum(wide * high for wide, high, _ in each.textures) <= side**2
+        assert max(max(wide, high) for wide, high, _ in each.textures) <= side
 
 
 def test_a_lit_glb_has_the_light_in_its_colours(exported, floor):
