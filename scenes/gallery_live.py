@@ -1,4 +1,4 @@
-"""Draw the moving picture of the page in the gallery: one change after another, made by a browser.
+"""Draw the page in the gallery: on a desk, on a phone, and moving, one change after another made by a browser.
 
     python scenes/gallery_live.py
 
@@ -8,6 +8,8 @@ It needs Playwright and Debian's chromium, as the tests of the page do.
 from __future__ import annotations
 
 import io
+import os
+import re
 import shutil
 import subprocess
 import sys
@@ -20,6 +22,8 @@ from playwright.sync_api import Locator, Page, sync_playwright
 HERE = Path(__file__).resolve().parent
 TO = HERE / "gallery" / "live.webp"
 WINDOW = {"width": 1200, "height": 780}
+STILLS = {"live--desktop.jpg": (1200, 750), "live--phone.jpg": (390, 844)}
+PHONE = 600  # pixels, the widest window of one
 WIDE = 900  # pixels across the moving picture
 READ, SEEN, MOVED = 1900, 1300, 130  # ms that a frame stays: to be read, to be seen, in a movement
 CHROMIUM = ["--headless", "--no-sandbox", "--disable-gpu"]
@@ -70,11 +74,11 @@ class Film:
         self.take(500)
         target.click(position={"x": min(60, box["width"] / 2), "y": box["height"] / 2})
 
-    def drag(self, target: Locator, across: float, down: float, steps: int = 8) -> None:
-        """Drag a target, to be seen on its way."""
+    def drag(self, target: Locator, across: float, down: float, steps: int = 8, at: float = 0.5) -> None:
+        """Drag a target, to be seen on its way, taken hold of where it is `at` of its width."""
         box = target.bounding_box()
         assert box is not None
-        x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        x, y = box["x"] + at * box["width"], box["y"] + box["height"] / 2
         self.page.mouse.move(x, y)
         self.take(500)
         self.page.mouse.down()
@@ -92,7 +96,7 @@ class Film:
 
 def choose(film: Film, label: str, option: str) -> None:
     """Open a choice, press an option, and wait for what comes of it."""
-    row = film.page.locator(".row").filter(has=film.page.locator(".head .label", has_text=label)).first
+    row = film.page.locator(".row").filter(has=film.page.locator(".head .label", has_text=re.compile(f"^{label}$")))
     if not row.is_visible():
         film.press(row.locator("xpath=ancestor::details").locator("summary"))
     film.press(row.locator(".head"))
@@ -139,17 +143,34 @@ def play(film: Film) -> None:
     divider = page.locator(".divider")
     box = divider.bounding_box()
     assert box is not None
-    film.drag(divider, -box["width"] * 0.3, 0)
+    film.drag(divider, box["width"] * 0.3, 0, at=int(divider.input_value()) / 100)
     film.take(SEEN)
     page.get_by_label("Compare with").select_option("")
+    page.get_by_role("button", name="Lines").click()
     page.locator(".stage").focus()
-    for key in (*["ArrowUp"] * 4, *["ArrowLeft"] * 4, *["ArrowRight"] * 4):
+    for key in (*["ArrowUp"] * 3, *["ArrowLeft"] * 3, *["PageDown"] * 3):
         with page.expect_response(lambda answer: "coarse=1" in answer.url):
             page.keyboard.press(key)
         page.wait_for_timeout(120)
         film.take(2 * MOVED)
     film.settle()
+    film.take(SEEN)
+    film.press(page.locator(".views button", has_text="across from the south-west corner"))
+    film.settle()
     film.take(READ)
+
+
+def still(page: Page, compared: bool, name: str) -> None:
+    """Write what a page shows as it is opened, with two floors `compared` by their lines or not."""
+    film = Film(page)
+    film.settle()
+    if compared:
+        page.get_by_label("Compare with").select_option("On the archway")
+        page.get_by_role("button", name="Lines").click()
+        film.settle("second")
+        film.settle()
+    page.locator(".views .old").first.wait_for(state="detached")
+    Image.open(io.BytesIO(page.screenshot())).convert("RGB").save(TO.with_name(name), quality=86)
 
 
 def main() -> None:
@@ -158,12 +179,19 @@ def main() -> None:
         scene = shutil.copy(HERE / "dining-room.toml", folder)
         details = HERE / "orchard-house-details.toml"
         command = [sys.executable, "-m", "preview", "live", scene, "--details", str(details), "--no-browser"]
-        with subprocess.Popen(command, cwd=HERE.parent, stdout=subprocess.PIPE, text=True) as server:
+        kept = {**os.environ, "XDG_STATE_HOME": folder}  # what is not saved goes with the folder
+        with subprocess.Popen(command, cwd=HERE.parent, env=kept, stdout=subprocess.PIPE, text=True) as server:
             assert server.stdout is not None
             browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=CHROMIUM)
+            address = server.stdout.readline().strip()
+            for name, (width, height) in STILLS.items():
+                with browser.new_page(viewport={"width": width, "height": height}) as page:
+                    page.set_default_timeout(120_000)
+                    page.goto(address)
+                    still(page, width > PHONE, name)
             page = browser.new_page(viewport=WINDOW)
             page.set_default_timeout(120_000)
-            page.goto(server.stdout.readline().strip())
+            page.goto(address)
             page.evaluate(HAND)
             film = Film(page)
             play(film)
