@@ -186,6 +186,11 @@ def format_gap(metres: float, unit: Unit) -> str:
     return f"{1000 * metres:.1f} mm"
 
 
+def format_count(count: int, what: str) -> str:
+    """Return a count of things: ``1 course``, ``1,200 courses``."""
+    return f"{count:,} {what}{'' if count == 1 else 's'}"
+
+
 def format_area(square_metres: float, unit: Unit) -> str:
     """Return an area as text: ``251.8 sq ft`` or ``23.39 m²``."""
     if system(unit) == "imperial":

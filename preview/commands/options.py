@@ -15,6 +15,7 @@ from preview.files import check_file, write_whole
 from preview.options.rank import Ranked
 from preview.scene.job import Job
 from preview.scene.nodes import suggest
+from preview.units import format_count
 
 SHOWN = 5
 Name = TypeVar("Name", bound=str)
@@ -67,7 +68,9 @@ def rank_options(
     ranked = rank(found.evaluated, criteria)
     for number in chosen:
         if not 1 <= number <= len(ranked):
-            raise UsageError(f"--choose {number}: the ranking has {len(ranked)} layouts, counted from 1")
+            raise UsageError(
+                f"--choose {number}: the ranking has {format_count(len(ranked), 'layout')}, counted from 1"
+            )
     if form == "json":
         from preview.paper.exports.options_json import options_json
 

@@ -21,7 +21,7 @@ from preview.paper.words.numbers import write
 from preview.paper.words.paint_words import paint_remarks
 from preview.paper.words.run_words import run_text
 from preview.scene.job import Job
-from preview.units import format_length
+from preview.units import format_count, format_length
 
 Json = dict[str, Any]
 
@@ -92,9 +92,9 @@ def cost(floor: LaidFloor, reference: Job, details: Details | None) -> Json:
     """Return in a few words what a floor comes to: boards, waste, how many warnings, and the price where one can be
     had."""
     measures, units = floor.layout.measures, floor.job.units
-    boards = write(measures["blanks"], "count", units)
+    boards = format_count(round(measures["blanks"]), "board")
     found: Json = {
-        "text": f"{boards} boards, {write(measures['waste'], 'share', units)} waste",
+        "text": f"{boards}, {write(measures['waste'], 'share', units)} waste",
         "warnings": len(floor.layout.warnings),
     }
     told = price(floor, reference, details)

@@ -9,9 +9,9 @@ from preview.options.candidates import Fixed
 from preview.options.rank import CRITERIA, SLIVERS, order, rank
 from preview.options.search import all_candidates, search
 from preview.options.variant import name_of, settings
-from preview.paper.words.numbers import write
 from preview.paper.words.options_text import gives_up, headline, why
 from preview.scene.job import Job
+from preview.units import format_count
 
 Json = dict[str, Any]
 
@@ -46,7 +46,7 @@ def ranked_options(
     taken = [job.variant for job in jobs]
     told = []
     for each in ranked[:SHOWN]:
-        boards, cut = (write(value, "count", units) for value in (each.score.blanks, each.score.cut))
+        boards, cut = format_count(each.score.blanks, "board"), format_count(each.score.cut, "cut piece")
         changed = settings(each.evaluated, base)
         told.append(
             {
@@ -55,7 +55,7 @@ def ranked_options(
                 "words": headline(each.evaluated, found.own),
                 "why": _spoken(why(each, ranked, units)),
                 "gives_up": [_spoken(said) for said in gives_up(each, ranked, criteria, units)],
-                "boards": f"{boards} boards, {cut} cut pieces",
+                "boards": f"{boards}, {cut}",
                 "own": not changed,
                 "edits": [{"variant": None, "key": key, "value": value} for key, value in changed.items()],
             }

@@ -10,7 +10,7 @@ from preview.floor.patterns import pattern_of
 from preview.letters import same
 from preview.options.evaluate import Evaluated
 from preview.scene.job import Center, Job, Unit
-from preview.units import format_exact, format_length, parse_length
+from preview.units import format_count, format_exact, format_length, parse_length
 
 
 def name_of(each: Evaluated, base: Job, taken: Collection[str] = ()) -> str:
@@ -18,7 +18,7 @@ def name_of(each: Evaluated, base: Job, taken: Collection[str] = ()) -> str:
     job = each.candidate.job
     units, choice = job.units, job.floor
     size = f"{format_length(choice.board_width, units)} × {long_words(each, units)}"
-    words = f"On {center_words(choice.center)}, {each.count} courses of {size}"
+    words = f"On {center_words(choice.center)}, {format_count(each.count, 'course')} of {size}"
     if job.border.width != base.border.width:
         words += f", border {format_length(job.border.width, units)}"
     if choice.start != base.floor.start:
@@ -58,7 +58,7 @@ def changes(each: Evaluated, own: Evaluated) -> list[str]:
         words = f"{instead(each.length, own.length)} long"
         found.append(words if wide else f"boards {words}")
     if each.count != own.count:
-        found.append(f"{each.count} courses instead of {own.count}")
+        found.append(f"{format_count(each.count, 'course')} instead of {own.count}")
     if job.border.width != base.border.width:
         found.append(f"border {instead(job.border.width, base.border.width, 'none')}")
     if job.floor.start != base.floor.start:

@@ -213,7 +213,7 @@ def test_a_border_of_the_same_wood_is_cut_from_the_long_sticks_first():
         'lengths = [{ length = "7\'", count = 200 }, { length = "4\'", count = 9 }]', border="white oak"
     )
     pieces = int(floor.layout.measures["border_pieces"])
-    assert f"and the border's {pieces} pieces, which come first" in words
+    assert f"and the border's {pieces} pieces, to be cut first" in words
     assert re.search(r"Set aside \d+ of 7' for the border", words) and "the least there is" in words
 
 

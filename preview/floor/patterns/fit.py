@@ -39,6 +39,7 @@ from math import ceil, isclose
 from typing import Literal
 
 from preview.floor.sides import Side
+from preview.units import format_count
 
 CENTERED = 5e-4
 """A line this near the middle of the field, metres, is on it: half the width of a chalk line."""
@@ -226,7 +227,9 @@ def fit_count(
     chosen = max(trials, key=lambda each: (not _ends_small(each, reach), round(_share(each), 2), -each.phase))
     costs = list(_proportions(chosen, reach))
     if isinstance(courses, int) and chosen.count != courses:
-        costs.append(f"boards of this {reach.side} make {chosen.count} courses across the field, not {courses}")
+        costs.append(
+            f"boards of this {reach.side} make {format_count(chosen.count, 'course')} across the field, not {courses}"
+        )
     return _with_costs(chosen, tuple(costs))
 
 

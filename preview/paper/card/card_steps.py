@@ -25,7 +25,7 @@ from preview.paper.words.setting_out_text import (
 )
 from preview.room.room import Room
 from preview.scene.job import Unit
-from preview.units import format_exact, format_fine, format_length
+from preview.units import format_count, format_exact, format_fine, format_length
 
 MOST_WALLS = 12
 """Sentences on what the courses end in at walls."""
@@ -80,7 +80,8 @@ def card_steps(floor: LaidFloor, angle: RightAngle | None, ratio: float | None =
         [blue, *(f"{label + ': ' if label else ''}{words}." for label, words in layout.facts.first_boards)],
         [
             "Courses",
-            f"{layout.count} courses, each {format_fine(layout.course_width, units)} wide, {heading_text(layout)}"
+            f"{format_count(layout.count, 'course')}, each {format_fine(layout.course_width, units)} wide, "
+            f"{heading_text(layout)}"
             f"{', numbered on it from the left as in step 1.' if ratio and shows_numbers(layout, ratio) else '.'}",
         ],
         [

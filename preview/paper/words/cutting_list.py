@@ -19,7 +19,7 @@ from preview.paper.words.shape_words import SQUARE, shape_words
 from preview.room.places import side_name, wall_name
 from preview.room.room import Room
 from preview.scene.job import Unit
-from preview.units import format_area, format_exact, format_length
+from preview.units import format_area, format_count, format_exact, format_length
 
 BOARD_NOTES = (
     "Each piece lies face up, {uncut}. Long and short are its two edges; left or right is the side",
@@ -206,7 +206,7 @@ def courses_text(courses: Sequence[int]) -> str:
 
 def pieces_text(count: int) -> str:
     """Return a count of pieces in words."""
-    return f"{count:,} piece" if count == 1 else f"{count:,} pieces"
+    return format_count(count, "piece")
 
 
 def _board_rows(pieces: Sequence[CutBoard], units: Unit, *, with_ends: bool) -> list[Row]:

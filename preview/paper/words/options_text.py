@@ -16,7 +16,7 @@ from preview.paper.words.ends_text import short_ends
 from preview.paper.words.layout_text import table
 from preview.paper.words.numbers import and_list
 from preview.scene.job import Job, Unit
-from preview.units import format_length
+from preview.units import format_count, format_length
 
 WIDE = 110
 """Columns of text that the table may take."""
@@ -87,7 +87,7 @@ def own_length_words(each: Ranked, own: Evaluated, units: Unit) -> list[str]:
     for label, values in short_ends([other.ends]):
         ends.setdefault(values[0], []).append(label.lower())
     walls = "; ".join(f"{and_list(labels)} {words}" for words, labels in ends.items())
-    boards = f"{score.cut:,} cut, {score.blanks_reused:,} boards with offcuts used"
+    boards = f"{score.cut:,} cut, {format_count(score.blanks_reused, 'board')} with offcuts used"
     words = f"with boards of {length}, as in the scene: {walls}; {boards}"
     return wrap(words, WIDE, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False)
 

@@ -15,7 +15,7 @@ from preview.floor.lay import lay_floor
 from preview.floor.layout import Layout
 from preview.paper.words.numbers import and_list
 from preview.scene.job import Job
-from preview.units import format_exact
+from preview.units import format_count, format_exact
 
 
 def refitted(floor: LaidFloor, base: LaidFloor) -> bool:
@@ -57,10 +57,10 @@ def refit_words(floor: LaidFloor, base: LaidFloor) -> str:
         laid = lay_floor(floor.room, same)
     except SceneError:
         return f"{start} Boards of {other} can't be laid here."
-    counts = [f"{each.measures['blanks']:,}" for each in (laid, layout)]
-    takes = f"It takes {counts[1]} boards either way."
+    counts = [format_count(round(each.measures["blanks"]), "board") for each in (laid, layout)]
+    takes = f"It takes {counts[1]} either way."
     if counts[0] != counts[1]:
-        takes = f"It takes {counts[1]} boards; of {other} it would take {counts[0]}."
+        takes = f"It takes {counts[1]}; of {other} it would take {counts[0]}."
     return " ".join(filter(None, (start, _at_sides(laid, layout, other), takes)))
 
 

@@ -15,7 +15,7 @@ from preview.paper.words.setting_out import Mark, SettingOut, Tape, directions, 
 from preview.room.places import corner_name, offset_from_wall, side_name, side_towards, wall_name
 from preview.room.room import Room, RoomVent
 from preview.scene.job import Job, Unit
-from preview.units import format_exact, format_fine, format_length
+from preview.units import format_count, format_exact, format_fine, format_length
 
 
 def setting_out_text(floor: LaidFloor) -> list[Row]:
@@ -137,7 +137,7 @@ def chalk_text(room: Room, layout: Layout, units: Unit) -> str:
     words = "on the centre line" if on_it else f"{away} from the centre line, towards {side}"
     courses = layout.lines[0].courses
     if courses:
-        words += f": {abs(courses)} courses from the line nearest to it, which is short or blocked"
+        words += f": {format_count(abs(courses), 'course')} from the line nearest to it, which is short or blocked"
     return words
 
 
@@ -149,7 +149,9 @@ def other_line_text(room: Room, layout: Layout, line: ChalkLine, units: Unit) ->
     side = side_towards(room, left if apart > 0 else -left)
     where = f"for the part of the field towards {side}, parallel to the first"
     return (
-        f"{where}, {courses} courses ({format_fine(abs(apart), units)}) from it" if courses else f"{where}, in its run"
+        f"{where}, {format_count(courses, 'course')} ({format_fine(abs(apart), units)}) from it"
+        if courses
+        else f"{where}, in its run"
     )
 
 

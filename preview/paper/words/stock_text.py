@@ -13,7 +13,7 @@ from preview.floor.stock.random_lengths import SEED, buy_random
 from preview.paper.words.layer_notes import Row, wrapped
 from preview.paper.words.numbers import long_text, total_length, write
 from preview.scene.job import Job, Unit
-from preview.units import format_area, format_exact, format_length, system
+from preview.units import format_area, format_count, format_exact, format_length, system
 
 
 def stock_text(layout: Layout, job: Job) -> list[Row]:
@@ -53,11 +53,11 @@ def _saw(metres: float, units: Unit) -> str:
 
 
 def _needed(needs: Needs, layout: Layout, job: Job) -> str:
-    words = f"{needs.blocks:,} boards of {format_exact(needs.length, job.units)}, spares among them"
+    words = f"{format_count(needs.blocks, 'board')} of {format_exact(needs.length, job.units)}, spares among them"
     strip = " The feature strip is bought separately." if layout.strip_width else ""
     if needs.border:
         count = sum(count for _, count in needs.border)
-        return f"{words}, and the border's {count} pieces, which come first.{strip}"
+        return f"{words}, and the border's {format_count(count, 'piece')}, to be cut first.{strip}"
     if layout.border_width > 0:
         return f"{words}. The border is of another width or wood and is bought separately.{strip}"
     return f"{words}."
@@ -98,17 +98,19 @@ def _given(needs: Needs, saw: Saw, job: Job) -> list[Row]:
         for each in plan.used:
             if each.border:
                 pieces = " + ".join(format_length(length, units) for length in each.border)
-                more = f" + {each.blocks} {_boards(each.blocks)}" if each.blocks else ""
+                more = f" + {format_count(each.blocks, 'board')}" if each.blocks else ""
                 rows += wrapped("", f"{each.count} of {format_length(each.length, units)}: {pieces}{more}")
     for (length, blocks), count in sorted(plain.items(), reverse=True):
-        rows.append(("Boards", f"{count:,} of {format_length(length, units)}: {blocks} {_boards(blocks)} from each"))
+        rows.append(
+            ("Boards", f"{count:,} of {format_length(length, units)}: {format_count(blocks, 'board')} from each")
+        )
     sawn = needs.length * plan.blocks + sum(sum(each.border) * each.count for each in plan.used)
     if plan.length:
         used = f"{total_length(plan.length, units)} of sticks ({format_area(plan.length * width, units)})"
         share = write(sawn / plan.length, "share", units)
         over = write(plan.gap, "share", units)
         least = "the least there is" if plan.gap == 0 else f"within {over} of the least there is"
-        rows += wrapped("In all", f"{plan.blocks:,} boards from {used}, {share} of it used: {least}.")
+        rows += wrapped("In all", f"{format_count(plan.blocks, 'board')} from {used}, {share} of it used: {least}.")
     if job.stock.bundle and plan.length:
         count = bundles(plan.length, width, job.stock.bundle)
         hold = f"hold as much: {_what(needs)}"
@@ -119,7 +121,7 @@ def _given(needs: Needs, saw: Saw, job: Job) -> list[Row]:
         f"{count} of the border's pieces of {format_length(length, units)}" for length, count in plan.border_short
     ]
     if plan.short:
-        missing.append(f"{plan.short:,} {_boards(plan.short)}")
+        missing.append(format_count(plan.short, "board"))
     if missing:
         more = ""
         if plan.short and plan.length:
@@ -127,7 +129,7 @@ def _given(needs: Needs, saw: Saw, job: Job) -> list[Row]:
             more = f" As well used, that is {total_length(length, units)} of sticks"
             if job.stock.bundle:
                 count = bundles(length, width, job.stock.bundle)
-                more += f", {count:,} {'bundle' if count == 1 else 'bundles'} of {format_area(job.stock.bundle, units)}"
+                more += f", {format_count(count, 'bundle')} of {format_area(job.stock.bundle, units)}"
             more += " more."
         rows += wrapped("Not enough", f"These sticks are {' and '.join(missing)} short.{more}")
     return rows
@@ -155,18 +157,14 @@ def _random(needs: Needs, saw: Saw, job: Job) -> list[Row]:
     def amount(count: int) -> str:
         area = format_area(count * plan.length * width, units)
         long = total_length(count * plan.length, units)
-        return f"{count:,} bundles ({area}, {long})" if stock.bundle else f"{area} ({long})"
+        return f"{format_count(count, 'bundle')} ({area}, {long})" if stock.bundle else f"{area} ({long})"
 
     half = "" if plan.expected == plan.sure else f"; in half of them {amount(plan.expected)}"
     rows += wrapped("To buy", f"{amount(plan.sure)} for {_what(needs)}: enough in 95 of 100 lots{half}.")
-    rows += wrapped("Left over", f"On average {max(0, round(plan.left)):,} boards more than needed.")
+    rows += wrapped("Left over", f"On average {format_count(max(0, round(plan.left)), 'board')} more than needed.")
     rows += wrapped("", f"Estimated by sawing {plan.lots:,} random lots (seed {SEED}, so the result is repeatable).")
     return rows
 
 
 def _sticks(counts: Counter[float], units: Unit) -> str:
     return ", ".join(f"{counts[length]:,} of {format_length(length, units)}" for length in sorted(counts, reverse=True))
-
-
-def _boards(count: int) -> str:
-    return "board" if count == 1 else "boards"

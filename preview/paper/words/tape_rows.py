@@ -8,7 +8,7 @@ from preview.paper.words.layer_notes import Row
 from preview.room.room import Measure, Misclosure, Room, TapeAdjustment
 from preview.room.tapes import BEARING
 from preview.scene.job import Unit
-from preview.units import format_length, system
+from preview.units import format_count, format_length, system
 
 
 def wall_note(room: Room, wall: int, units: Unit) -> str:
@@ -58,7 +58,7 @@ def _changed(measure: Measure, units: Unit) -> str:
 
 def _agreement(adjustment: TapeAdjustment, units: Unit) -> str:
     walls = sum(each.kind == "wall" for each in adjustment.measures)
-    count = f"{walls} walls and {_counted(len(adjustment.tapes) - walls, 'diagonal')}"
+    count = f"{walls} walls and {format_count(len(adjustment.tapes) - walls, 'diagonal')}"
     if adjustment.bearings == "free" and not adjustment.spare:
         return f"{count}, none to spare: a wrong one would not show"
     largest = adjustment.largest
@@ -89,7 +89,3 @@ def _directions(adjustment: TapeAdjustment) -> str:
     more = f"; {'diagonal' if len(adjustment.wanted) == 1 else 'diagonals'} {wanted} would fix it" if wanted else ""
     loose = f"taken as right to {math.degrees(BEARING):.0f}°, as walls and diagonals leave the shape open{more}"
     return f"{loose}; {off}"
-
-
-def _counted(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
