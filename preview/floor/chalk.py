@@ -22,6 +22,7 @@ from shapely.geometry.base import BaseGeometry
 from preview.floor.layout import Array, ChalkLine
 from preview.floor.patterns.interface import SLACK, Placement
 from preview.prepared import prepared
+from preview.room.obstacles import clear_floor
 from preview.room.room import Room
 
 BESIDE = 0.35
@@ -29,7 +30,8 @@ BESIDE = 0.35
 easily taken for the border line: it is chosen only where there is no other."""
 
 GOOD = 1.2
-"""A reach up to this, or up to this times the best one's, is good."""
+"""A reach up to this, or up to this times the best one's, is good; and so is a pair of which so much less lies in the
+field as most of one does."""
 
 FEW = 8
 """Corners of a line that are tried at once."""
@@ -59,7 +61,7 @@ def chalk_lines(room: Room, placement: Placement, field: BaseGeometry, gap: floa
         gap: width of the joints, metres; a chalk line runs along corners of the boards themselves, which may lie
             off the pattern's by part of a joint.
     """
-    clear = shapely.difference(room.outline, shapely.union_all([each.polygon for each in room.obstacles]))
+    clear = clear_floor(room)
     parts = sorted(shapely.get_parts(room.field), key=lambda part: -part.area)
     found = [_line_in(part, clear, placement, shapely.intersection(field, part), gap) for part in parts]
     return tuple(each for each in found if each is not None)
@@ -87,7 +89,7 @@ def _line_in(
                 fits = np.flatnonzero(room_for(placement, some, wide, floor))
                 if len(fits):
                     return _chalk(placement, stretch, some[fits[0]], gap, room_for is _pair_and_straightedge, True)
-    return _most_of_a_pair(order, placement, field, gap)
+    return _most_of_a_pair(order, placement, part, field, gap)
 
 
 def _stretches(part: Polygon, clear: BaseGeometry, placement: Placement) -> list[_LineSpan]:
@@ -162,16 +164,23 @@ def _pair_and_straightedge(
 
 
 def _most_of_a_pair(
-    stretches: list[_LineSpan], placement: Placement, field: BaseGeometry, gap: float
+    stretches: list[_LineSpan], placement: Placement, part: Polygon, field: BaseGeometry, gap: float
 ) -> ChalkLine | None:
-    """Return the corner in a field too small for a whole pair of which most lies in it."""
-    best: tuple[float, _LineSpan, Array] | None = None
+    """Return, in a part of the field too small for a whole pair, the corner on the best line of which most lies in it,
+    or nearly most; None where no board's own corner, which is off the pattern's by part of a joint, lies in it."""
+    wide = prepared(shapely.buffer(part, SLACK, join_style="mitre"))
+    found: list[tuple[float, _LineSpan, Array]] = []
     for stretch in stretches:
         for corner in _corners(stretch, placement):
-            inside = float(shapely.area(shapely.intersection(placement.first_boards(corner), field)).sum())
-            if best is None or inside > best[0] + SLACK**2:
-                best = (inside, stretch, corner)
-    return None if best is None else _chalk(placement, best[1], best[2], gap, False, False)
+            if shapely.covers(wide, shapely.Point(corner + placement.wood_corner(gap))):
+                inside = shapely.area(shapely.intersection(placement.first_boards(corner), field)).sum()
+                found.append((float(inside), stretch, corner))
+    if not found:
+        return None
+    most = max(inside for inside, _, _ in found)
+    line = next(stretch for inside, stretch, _ in found if inside >= most / GOOD)
+    _, _, corner = max((each for each in found if each[1] is line), key=lambda each: each[0])
+    return _chalk(placement, line, corner, gap, False, False)
 
 
 def _chalk(

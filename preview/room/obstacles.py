@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import MultiPolygon, Polygon
 
 from preview.errors import SceneError
-from preview.room.offset import edges, parts, tidy
-from preview.room.room import RoomObstacle, RoomOpening
+from preview.room.offset import edges, parts, subtract, tidy
+from preview.room.room import Room, RoomObstacle, RoomOpening
 from preview.scene.job import Job, Unit
 from preview.units import format_length
 
@@ -72,6 +72,11 @@ def place_obstacles(
         warnings += [words for opening in openings if (words := _in_the_way(obstacle.name, inside, opening, job.units))]
         placed.append(RoomObstacle(obstacle.name, obstacle.kind, inside, obstacle.height, obstacle.baseboard))
     return tuple(placed), tuple(warnings)
+
+
+def clear_floor(room: Room) -> Polygon | MultiPolygon:
+    """Return what of the room a string or a tape can cross on the floor: the room less what stands in it."""
+    return subtract(room.outline, [each.polygon for each in room.obstacles])
 
 
 def _in_the_way(name: str, shape: Polygon, opening: RoomOpening, units: Unit) -> str:

@@ -11,9 +11,10 @@ from shapely import Point, Polygon
 
 from preview.floor.patterns.herringbone.legs import Legs
 from preview.paper.words.border_line_text import border_ring, border_rows, diagonals, edge_text
-from preview.paper.words.setting_out import clear_floor, directions, set_out, vent_turn, wall_lengths
+from preview.paper.words.setting_out import directions, set_out, vent_turn, wall_lengths
 from preview.paper.words.setting_out_text import mark_text, measured_from
 from preview.room.measured import build_room
+from preview.room.obstacles import clear_floor
 from preview.room.places import corner_name, offset_from_wall, side_name, side_towards, wall_name
 from preview.room.vents import vent_polygon
 from preview.scene.job import Vent

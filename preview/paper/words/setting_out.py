@@ -12,6 +12,8 @@ from shapely import LineString
 from shapely.geometry.base import BaseGeometry
 
 from preview.floor.layout import ChalkLine, Layout
+from preview.room.obstacles import clear_floor
+from preview.room.offset import GRID
 from preview.room.outline import inward
 from preview.room.places import ON_WALL
 from preview.room.rays import walls_of
@@ -85,11 +87,6 @@ def set_out(room: Room, layout: Layout, line: ChalkLine | None = None) -> Settin
     )
 
 
-def clear_floor(room: Room) -> BaseGeometry:
-    """Return what of the room a string or a tape can cross on the floor: the room less what stands in it."""
-    return shapely.difference(room.outline, shapely.union_all([each.polygon for each in room.obstacles]))
-
-
 def _end(room: Room, clear: BaseGeometry, line: ChalkLine, way: Array) -> Mark:
     """Return the mark at which a line ends that runs `way` (2,) from its start: on the wall that it meets, or, where
     something stands before the wall, at the end of the field."""
@@ -130,7 +127,7 @@ def _crossed(room: Room, clear: BaseGeometry, point: Array) -> Mark:
     (the design matrix of a distance intersection), of which the pair with the least is taken.
     """
     low = [each.polygon for each in room.obstacles if each.height < TAPED_OVER]
-    clear = shapely.union_all([clear, *low])
+    clear = shapely.union_all([clear, *low], grid_size=GRID)
     offsets = point - room.corners
     lengths = np.hypot(*offsets.T)
     wide = shapely.buffer(clear, ON_WALL, join_style="mitre")

@@ -23,6 +23,7 @@ from preview.floor.patterns.fit import Reach, last_piece
 from preview.floor.patterns.interface import SLACK, CornerLines
 from preview.floor.patterns.straight.row_joints import DRAWN, SPARE, Rule, Span, draw_row
 from preview.floor.patterns.straight.supply import Supply
+from preview.room.offset import SPECK
 from preview.scene.job import Unit
 from preview.units import format_exact
 from preview.vectors import axes
@@ -243,7 +244,7 @@ def row_spans(field: BaseGeometry, low: float, width: float, end: float) -> Sequ
     the outermost place counts alone."""
     left, _, right, _ = field.bounds
     strip = shapely.intersection(field, shapely.box(left - 1, low, right + 1, low + width))
-    parts = [each for each in shapely.get_parts(strip) if each.geom_type == "Polygon" and each.area > SLACK * width]
+    parts = [each for each in shapely.get_parts(strip) if each.geom_type == "Polygon" and each.area > SPECK]
     merged: list[list[Polygon]] = []
     for part in sorted(parts, key=lambda each: float(each.bounds[0])):
         if merged and part.bounds[0] < max(each.bounds[2] for each in merged[-1]) - SLACK:
