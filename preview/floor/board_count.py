@@ -60,10 +60,7 @@ def check_board_count(axis: Axis, job: Job, field: BaseGeometry, reach: Reach | 
 def check_edges(room: Room, job: Job) -> None:
     """Raise SceneError where the floor's edges are so long, with so many corners, that fitting the pieces along them
     would take too long: each is held against each edge."""
-    corners = len(shapely.get_coordinates(room.floor))
-    along = room.floor.length / (job.floor.board_width + job.floor.gap)
-    if job.border.width > 0:
-        along += room.floor.length / job.border.longest * (2 if job.border.strip else 1)
+    corners, along = edge_work(room, job)
     if corners * along > AT_EDGES:
         raise SceneError(
             job.place("room"),
@@ -71,6 +68,14 @@ def check_edges(room: Room, job: Job) -> None:
             f"{_rounded(along)} pieces would be fitted",
             "leave out corners that hardly change the floor, or lay it in parts",
         )
+
+
+def edge_work(room: Room, job: Job) -> tuple[int, float]:
+    """Return how many corners a floor has, and about how many pieces are fitted along its edges."""
+    along = room.floor.length / (job.floor.board_width + job.floor.gap)
+    if job.border.width > 0:
+        along += room.floor.length / job.border.longest * (2 if job.border.strip else 1)
+    return len(shapely.get_coordinates(room.floor)), along
 
 
 def _length(axis: Axis, job: Job, reach: Reach | None) -> float:
