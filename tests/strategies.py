@@ -316,6 +316,47 @@ def rooms(draw: st.DrawFn, low: float = 2.2, high: float = 7.0) -> Job:
     return job
 
 
+@st.composite
+def jobs(draw: st.DrawFn, low: float = 2.2, high: float = 7.0) -> Job:
+    """Return a job of `rooms` in any units, with joints, any run, any start, boards fitted or given, walked by tape
+    with what a tape errs, or with its corners given."""
+    job = draw(rooms(low, high))
+    width = draw(st.sampled_from([2.25 * INCH, 0.07, 0.09, 4 * INCH, 0.12]))
+    floor = replace(
+        job.floor,
+        board_width=width,
+        board_length=draw(st.sampled_from([None, None, 6 * width, 0.42])),
+        gap=draw(st.sampled_from([0.0, 0.0, 0.001, INCH / 32, 0.003])),
+        run=draw(st.one_of(st.just(job.floor.run), st.integers(0, 359).map(math.radians))),
+        start=draw(st.sampled_from(["full", "both", 0.11])),
+    )
+    doors = [each for each in job.openings if each.kind != "window"]
+    if doors and draw(st.booleans()):
+        floor = replace(floor, center=Center("opening", opening=doors[0].name))
+    room = job.room
+    if draw(st.booleans()):
+        corners = np.array(room.corners)
+        steps = np.roll(corners, -1, axis=0) - corners
+        error = [draw(st.integers(-3, 3)) / 2000 for _ in steps]
+        walk = tuple(
+            Leg(math.atan2(y, x), round(math.hypot(x, y), 3) + wrong, "")
+            for (x, y), wrong in zip(steps.tolist(), error, strict=True)
+        )
+        room = replace(room, corners=(), walk=walk)
+        job = _moved(job, -corners[0])  # a walk begins at the plan's origin
+    units = draw(st.sampled_from(["in", "ft", "mm", "cm", "m"]))
+    return replace(job, room=room, floor=floor, units=units)
+
+
+def _moved(job: Job, by: np.ndarray) -> Job:
+    """Return a job with its obstacles and vents moved by `by` (2,) metres."""
+    obstacles = [
+        replace(each, corners=tuple((x + by[0], y + by[1]) for x, y in each.corners)) for each in job.obstacles
+    ]
+    vents = [replace(each, center=(each.center[0] + by[0], each.center[1] + by[1])) for each in job.vents]
+    return replace(job, obstacles=tuple(obstacles), vents=tuple(vents))
+
+
 def laid_or_refused(job: Job) -> tuple[Room, Layout] | None:
     """Return the room and the layout of a job, or None where its floor is refused in plain words."""
     room = build_room(job)

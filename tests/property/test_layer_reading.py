@@ -19,11 +19,10 @@ from preview.paper.card.card import layer_card
 from preview.paper.exports.layout_json import layout_json
 from preview.paper.words.layout_text import layout_text
 from preview.paper.words.setting_out import set_out
-from preview.scene.job import Center, Leg
 from preview.steps import lay_jobs
 from tests.laying import lay_by_words
 from tests.reading import Reading, card_reading, opened, strip_by_words
-from tests.strategies import box, checked, make_job, obstacle, rooms
+from tests.strategies import box, checked, jobs, make_job, obstacle
 
 ALIKE = 0.0015
 """A whole board lies where the layout has it to this, metres: what two tapes, read to half a mark, leave of boards no
@@ -31,47 +30,6 @@ further off than the line is long."""
 
 SAWN = 0.003
 """Cut edges lie within this of the lines that the layout cuts to, metres."""
-
-
-@st.composite
-def jobs(draw):
-    """A room of the catalogue in any units, with joints, any run, any start, boards fitted or given, walked by tape
-    with what a tape errs, or with its corners given."""
-    job = draw(rooms())
-    width = draw(st.sampled_from([2.25 * 0.0254, 0.07, 0.09, 4 * 0.0254, 0.12]))
-    floor = replace(
-        job.floor,
-        board_width=width,
-        board_length=draw(st.sampled_from([None, None, 6 * width, 0.42])),
-        gap=draw(st.sampled_from([0.0, 0.0, 0.001, 0.0254 / 32, 0.003])),
-        run=draw(st.one_of(st.just(job.floor.run), st.integers(0, 359).map(math.radians))),
-        start=draw(st.sampled_from(["full", "both", 0.11])),
-    )
-    doors = [each for each in job.openings if each.kind != "window"]
-    if doors and draw(st.booleans()):
-        floor = replace(floor, center=Center("opening", opening=doors[0].name))
-    room = job.room
-    if draw(st.booleans()):
-        corners = np.array(room.corners)
-        steps = np.roll(corners, -1, axis=0) - corners
-        error = [draw(st.integers(-3, 3)) / 2000 for _ in steps]
-        walk = tuple(
-            Leg(math.atan2(y, x), round(math.hypot(x, y), 3) + wrong, "")
-            for (x, y), wrong in zip(steps.tolist(), error, strict=True)
-        )
-        room = replace(room, corners=(), walk=walk)
-        job = _moved(job, -corners[0])  # a walk begins at the plan's origin
-    units = draw(st.sampled_from(["in", "ft", "mm", "cm", "m"]))
-    return replace(job, room=room, floor=floor, units=units)
-
-
-def _moved(job, by):
-    """Return a job with its obstacles and vents moved by `by` (2,) metres."""
-    obstacles = [
-        replace(each, corners=tuple((x + by[0], y + by[1]) for x, y in each.corners)) for each in job.obstacles
-    ]
-    vents = [replace(each, center=(each.center[0] + by[0], each.center[1] + by[1])) for each in job.vents]
-    return replace(job, obstacles=tuple(obstacles), vents=tuple(vents))
 
 
 def misfit(job):

@@ -8,73 +8,18 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
-from hypothesis import strategies as st
 
 import preview
-from preview.errors import SceneError
 from preview.floor.cut import polygon_parts
-from preview.floor.lay import lay_floor, open_field
+from preview.floor.lay import lay_floor
 from preview.floor.layout import Role
 from preview.floor.patterns import PATTERNS
 from preview.room.measured import build_room
 from preview.scene.patterns import pattern_keys
-from tests.strategies import checked, make_job, rooms
-
-GRID = 1e-9
-
+from tests.strategies import make_job
 
 PLAIN_WORDS = {"straight"}
 """Names that are words of every day too: a line may be struck straight."""
-
-OWN = {
-    "whole": lambda key: st.integers(key.least, key.most),
-    "angle": lambda key: st.integers(key.least, key.most).map(math.radians),
-    "length": lambda key: st.floats(key.least, key.most),
-}
-
-
-@st.composite
-def patterned(draw):
-    """A room of the catalogue in a pattern other than the usual one."""
-    job = draw(rooms())
-    name = draw(st.sampled_from([each for each in PATTERNS if each != next(iter(PATTERNS))]))
-    floor = replace(
-        job.floor,
-        pattern=name,
-        own=tuple(
-            (key, draw(OWN[told.read](told))) for key, told in pattern_keys()[name].items() if draw(st.booleans())
-        ),
-        gap=draw(st.sampled_from([0.0, 0.002])),
-        start=draw(st.sampled_from(["full", "both", 0.1])),
-    )
-    return replace(job, floor=floor)
-
-
-@checked(30, 60, patterned())
-def test_boards_of_any_pattern_tile_the_field(job):
-    """Areas add up, no two boards overlap, whole boards are all alike, and each piece lies in its blank."""
-    room = build_room(job)
-    try:
-        layout = lay_floor(room, job)
-    except SceneError:
-        return
-    pieces = layout.pieces.take(layout.pieces.role == Role.BOARD)
-    field = open_field(room)
-    assert float(shapely.area(pieces.polygons).sum()) == pytest.approx(field.area, abs=1e-7)
-    assert shapely.union_all(pieces.polygons, grid_size=GRID).area == pytest.approx(field.area, abs=1e-6)
-    width, longest = layout.board.pitch
-    length = pieces.size[:, 0] - np.abs(pieces.skew) * pieces.size[:, 1]
-    assert length.max() == pytest.approx(longest) or layout.board.mixed
-    assert length.max() < longest + 1e-9
-    assert shapely.area(pieces.polygons[pieces.whole]) == pytest.approx(width * length[pieces.whole])
-    points, owner = shapely.get_coordinates(pieces.polygons, return_index=True)
-    cos, sin = np.cos(pieces.grain)[owner], np.sin(pieces.grain)[owner]
-    x, y = (points - pieces.origin[owner]).T
-    along, across = x * cos + y * sin, y * cos - x * sin
-    lead = np.maximum(0.0, -pieces.skew * pieces.size[:, 1])[owner]
-    reach = along - lead - pieces.skew[owner] * across
-    assert reach.min(initial=0.0) > -1e-8 and (length[owner] - reach).min(initial=0.0) > -1e-8
-    assert across.min(initial=0.0) > -1e-8 and across.max(initial=0.0) < width + 1e-8
 
 
 def test_a_chevron_s_corners_by_plane_trigonometry():

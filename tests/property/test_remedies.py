@@ -9,8 +9,7 @@ from preview.errors import SceneError
 from preview.scene.job import Center
 from preview.steps import lay_jobs
 from preview.units import parse_length
-from tests.property.test_layer_reading import jobs
-from tests.strategies import box, checked, make_job
+from tests.strategies import box, checked, jobs, make_job
 
 ADVICE = re.compile(r"to avoid small triangles, try (.*)$")
 

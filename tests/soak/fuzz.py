@@ -10,13 +10,12 @@ import argparse
 import random
 import sys
 from collections import Counter
-from collections.abc import Iterable, Iterator
-from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from time import perf_counter
 
 from preview.data import data_folder
 from tests.soak.mutations import mutated
+from tests.soak.processes import tried
 from tests.soak.trial import REFUSED, Outcome, trial
 
 KINDS = ("scene",) * 8 + ("details", "material")
@@ -59,20 +58,10 @@ def shortened(kind: str, content: bytes, fault: str) -> bytes:
     return b"\n".join(lines)
 
 
-def tried(asked: tuple[int, int]) -> tuple[int, str, Outcome]:
-    """Return what came of the file of a seed and a number, with both."""
+def file_of(asked: tuple[int, int]) -> tuple[str, Outcome]:
+    """Return the kind of the file of a seed and a number, and what came of it."""
     kind, content = spoilt(*asked)
-    return asked[1], kind, trial(kind, content)
-
-
-def run(seed: int, numbers: Iterable[int], jobs: int) -> Iterator[tuple[int, str, Outcome]]:
-    """Yield what came of each file, in order."""
-    asked = [(seed, number) for number in numbers]
-    if jobs == 1:
-        yield from map(tried, asked)
-        return
-    with ProcessPoolExecutor(jobs) as pool:
-        yield from pool.map(tried, asked, chunksize=8)
+    return kind, trial(kind, content)
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -82,32 +71,36 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--first", type=int, default=0, help="number of the first file")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--jobs", type=int, default=1)
+    parser.add_argument("--seconds", type=float, default=float("inf"), help="begin no more after so many seconds")
+    parser.add_argument("--as-found", action="store_true", help="make no file that breaks the program short")
     parser.add_argument("--out", type=Path, default=Path("soak"), help="where files that break the program go")
     asked = parser.parse_args(arguments)
     start, slowest = perf_counter(), (0.0, 0)
     faults, read = Counter(), Counter()
-    for number, kind, outcome in run(asked.seed, range(asked.first, asked.first + asked.files), asked.jobs):
+    count, numbers = 0, range(asked.first, asked.first + asked.files)
+    for number, (kind, outcome) in tried(file_of, asked.seed, numbers, asked.jobs, asked.seconds):
+        count += 1
         read[kind, outcome.accepted] += 1
         slowest = max(slowest, (outcome.seconds, number))
         if outcome.fault:
             faults[outcome.fault] += 1
             _say(f"{number} ({kind}): {outcome.fault}")
             if faults[outcome.fault] == 1:
-                _keep(asked.out, f"{kind}-{asked.seed}-{number}", *spoilt(asked.seed, number), outcome)
+                short = not asked.as_found and outcome.seconds <= REFUSED
+                _keep(asked.out, f"{kind}-{asked.seed}-{number}", *spoilt(asked.seed, number), outcome, short)
     for kind in dict.fromkeys(KINDS):
         _say(f"{kind}: {read[kind, True]:,} accepted, {read[kind, False]:,} refused")
-    _say(f"{asked.files:,} files from {asked.first:,}, seed {asked.seed}, in {perf_counter() - start:.0f} s")
+    _say(f"{count:,} files from {asked.first:,}, seed {asked.seed}, in {perf_counter() - start:.0f} s")
     _say(f"the slowest, {slowest[1]}, took {slowest[0]:.1f} s; {sum(faults.values()):,} faults of {len(faults)} kinds")
     for fault, count in faults.most_common():
         _say(f"  {count:,} x {fault}")
     return int(bool(faults))
 
 
-def _keep(folder: Path, name: str, kind: str, content: bytes, outcome: Outcome) -> None:
-    """Write a file that breaks the program, made short unless it is a slow one, and what it broke."""
+def _keep(folder: Path, name: str, kind: str, content: bytes, outcome: Outcome, short: bool) -> None:
+    """Write a file that breaks the program, made short where that is asked, and what it broke."""
     folder.mkdir(parents=True, exist_ok=True)
-    short = content if outcome.seconds > REFUSED else shortened(kind, content, outcome.fault)
-    (folder / f"{name}.toml").write_bytes(short)
+    (folder / f"{name}.toml").write_bytes(shortened(kind, content, outcome.fault) if short else content)
     (folder / f"{name}.txt").write_text(f"{outcome.fault}\n{outcome.trace}", encoding="utf-8")
 
 

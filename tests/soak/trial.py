@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+import re
 import resource
 import signal
 import traceback
 import warnings
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from functools import cache
@@ -34,6 +36,7 @@ GIVEN_UP = 60
 
 MEMORY = 2e9
 LONGEST_MESSAGE = 5000
+FIGURE = re.compile(r"-?\d+(\.\d+)?(e-?\d+)?")
 
 
 @dataclass(frozen=True)
@@ -46,8 +49,8 @@ class Outcome:
     trace: str = ""
 
 
-class _GivenUp(BaseException):
-    pass
+class GivenUp(BaseException):
+    """A trial took too long."""
 
 
 def trial(kind: str, content: bytes) -> Outcome:
@@ -57,19 +60,16 @@ def trial(kind: str, content: bytes) -> Outcome:
     laid: list[int] = []
     fault, trace = "", ""
     try:
-        with warnings.catch_warnings(), _alarm():
+        with warnings.catch_warnings(), given_time(GIVEN_UP):
             warnings.simplefilter("error")
             {"scene": _scene, "details": _details, "material": _material}[kind](content, laid)
             accepted = True
     except PreviewError as error:
-        fault = _badly_said(error)
-    except _GivenUp:
+        fault = badly_said(error)
+    except GivenUp:
         fault = f"took over {GIVEN_UP} seconds"
     except Exception as error:  # whatever it is, a user would read that the program failed
-        at = traceback.extract_tb(error.__traceback__)[-1]
-        own = [each for each in traceback.extract_tb(error.__traceback__) if "/preview/" in each.filename][-1:] or [at]
-        fault = f"{type(error).__name__} in {Path(own[0].filename).name}, {own[0].name}"
-        trace = traceback.format_exc()
+        fault, trace = fault_of(error)
     seconds = process_time() - start
     floors = sum(laid)  # a scene may be refused when it is laid: a viewpoint that sees nothing of its room
     if not fault and seconds > (LAID * floors if floors else REFUSED):
@@ -115,7 +115,17 @@ def _demo_floors() -> list:
     return lay_jobs(jobs)
 
 
-def _badly_said(error: PreviewError) -> str:
+def fault_of(error: Exception) -> tuple[str, str]:
+    """Return in a line where an error arose, the same for errors of one cause, and its traceback."""
+    frames = traceback.extract_tb(error.__traceback__)
+    own = [each for each in frames if "/preview/" in each.filename][-1:]
+    at = own[0] if own and not isinstance(error, AssertionError) else frames[-1]
+    said = f": {FIGURE.sub('#', str(error))}" if isinstance(error, AssertionError) and str(error) else ""
+    return f"{type(error).__name__} in {Path(at.filename).name}, {at.name}{said}", traceback.format_exc()
+
+
+def badly_said(error: PreviewError) -> str:
+    """Return what is wrong with the words of an error, or nothing."""
     said = str(error)
     if "\n" in said or len(said) > LONGEST_MESSAGE:
         return f"{type(error).__name__} of {len(said)} letters"
@@ -127,12 +137,14 @@ def _no_number(word: str) -> None:
 
 
 @contextmanager
-def _alarm():
+def given_time(seconds: float) -> Iterator[None]:
+    """Raise GivenUp where what is done within takes more processor time than this."""
+
     def give_up(*_: object) -> None:
-        raise _GivenUp
+        raise GivenUp
 
     before = signal.signal(signal.SIGPROF, give_up)
-    signal.setitimer(signal.ITIMER_PROF, GIVEN_UP)
+    signal.setitimer(signal.ITIMER_PROF, seconds)
     try:
         yield
     finally:
