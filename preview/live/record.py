@@ -1,6 +1,7 @@
 """What outlives a server that is killed: its tokens and port, so that pages find it again, and what was not saved.
 
-One small file for each scene, in the user's own folder for such things, readable to nobody else.
+One small file for each scene, in the user's own folder for such things, readable to nobody else: a line with a digest
+of all that follows it, then JSON. A damaged one is none: half a text is not offered as what was not saved.
 """
 
 from __future__ import annotations
@@ -46,9 +47,12 @@ def record_file(scene: Path, number: int = 1) -> Path:
 
 
 def read_record(path: Path) -> Record | None:
-    """Return the record in a file, None where there is none that can be read."""
+    """Return the record in a file, None where there is none that is whole."""
     try:
-        found = json.loads(file_content(path, 8 * MOST_BYTES))
+        begins, _, body = file_content(path, 8 * MOST_BYTES).partition(b"\n")
+        if begins != _begins(body):
+            return None
+        found = json.loads(body)
         record = Record(**{each.name: found[each.name] for each in fields(Record)})
     except (OSError, ValueError, TypeError, KeyError, RecursionError, NoFile, TooLarge):
         return None
@@ -70,7 +74,13 @@ def write_record(path: Path, record: Record) -> None:
             path.touch(mode=0o600)  # what is written in its place keeps this
         except OSError as error:
             raise UsageError(f"{path}: can't be written ({error.strerror}); unsaved changes can't be kept") from error
-    write_whole(path, json.dumps(asdict(record)).encode())
+    body = json.dumps(asdict(record)).encode()
+    write_whole(path, _begins(body) + b"\n" + body)
+
+
+def _begins(body: bytes) -> bytes:
+    """Return the line before a record: what it is, and a digest of what follows."""
+    return f"preview record 1 {hashlib.blake2b(body, digest_size=16).hexdigest()}".encode()
 
 
 def forget(path: Path) -> None:
