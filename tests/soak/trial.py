@@ -55,7 +55,7 @@ class GivenUp(BaseException):
 
 def trial(kind: str, content: bytes) -> Outcome:
     """Try the bytes of a file: a "scene", "details" or "material"."""
-    start = process_time()
+    start, held = process_time(), most_held()
     accepted = False
     laid: list[int] = []
     fault, trace = "", ""
@@ -74,9 +74,14 @@ def trial(kind: str, content: bytes) -> Outcome:
     floors = sum(laid)  # a scene may be refused when it is laid: a viewpoint that sees nothing of its room
     if not fault and seconds > (LAID * floors if floors else REFUSED):
         fault = f"{'laid' if accepted else 'refused'} slowly"
-    if not fault and resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024 > MEMORY:
+    if not fault and (held < MEMORY < most_held() or most_held() - held > MEMORY):
         fault = "over 2 GB"
     return Outcome(seconds, accepted, fault, trace)
+
+
+def most_held() -> float:
+    """Return the most bytes that this process has had in memory."""
+    return 1024.0 * resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
 
 
 def _scene(content: bytes, laid: list[int]) -> None:

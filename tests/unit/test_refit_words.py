@@ -37,7 +37,7 @@ def test_what_the_bases_boards_would_cost_is_what_they_cost_when_laid():
         r"Its boards are (.+) long, not (.+) as in “As drawn”\. "
         r"Their smallest pieces at the side walls are boards cut to (.+); "
         r"of boards of (.+) they would be boards cut to (.+)\. "
-        r"It takes (\d+) boards; of (.+) it would take (\d+)\.",
+        r"It takes (\d+) boards; of (.+) it would take (\d+) boards\.",
         words,
     )
     own, other, ends, again, other_ends, count, last, other_count = match.groups()
