@@ -74,7 +74,7 @@ def trial(kind: str, content: bytes) -> Outcome:
     floors = sum(laid)  # a scene may be refused when it is laid: a viewpoint that sees nothing of its room
     if not fault and seconds > (LAID * floors if floors else REFUSED):
         fault = f"{'laid' if accepted else 'refused'} slowly"
-    if not fault and (held < MEMORY < most_held() or most_held() - held > MEMORY):
+    if not fault and most_held() - held > MEMORY:
         fault = "over 2 GB"
     return Outcome(seconds, accepted, fault, trace)
 
