@@ -2,11 +2,14 @@
 
 import signal
 
+import pytest
+
 
 def typed(looker):
     return looker.page.locator(".row[data-key='floor.board_width'] .value", has_text='3"')
 
 
+@pytest.mark.slow
 def test_the_page_goes_on_when_the_server_fails_and_when_it_is_killed(look):
     here = look(width=420)
     here.settle()

@@ -44,6 +44,7 @@ def test_every_part_passes_the_rules_of_accessibility(look):
                 assert broken_rules(here, scheme) == [], (part, width, scheme)
 
 
+@pytest.mark.slow
 def test_every_part_fits_its_window_with_large_text_too(look):
     here = look()
     found = []

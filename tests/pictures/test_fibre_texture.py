@@ -36,7 +36,9 @@ def drawn(lit_room, direction, grain, turned=None, pages=PLAIN, fibre=True):  # 
         return opened.draw(VIEW, 0.004).hdr[150:290, 20:380]
 
 
-@pytest.mark.parametrize("turned", [(1, 1), (-1, 1), (1, -1), (-1, -1)])
+@pytest.mark.parametrize(
+    "turned", [(1, 1), (-1, -1), *(pytest.param(each, marks=pytest.mark.slow) for each in ((-1, 1), (1, -1)))]
+)
 def test_an_angle_in_the_texture_turns_the_fibres(lit_room, turned):  # noqa: F811
     """As if the board lay turned by that angle, from u towards v, however the board lies on its page."""
     grain = np.array([np.cos(0.6), np.sin(0.6)])
@@ -49,6 +51,7 @@ def test_an_angle_in_the_texture_turns_the_fibres(lit_room, turned):  # noqa: F8
     assert np.abs(found - drawn(lit_room, grain, page(), turned)).max() > 0.02 * expected.max()
 
 
+@pytest.mark.slow
 def test_lean_shows_and_dull_fibres_shine_less(lit_room):  # noqa: F811
     """Fibres that lean towards the eye's side of the mirror direction shine elsewhere; dull ones differ less by it."""
     towards = np.array([0.0, 1.0])

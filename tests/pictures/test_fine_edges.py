@@ -30,7 +30,7 @@ def along_joint(view, pictures):
 
 
 @pytest.mark.parametrize("roughness", [0.08, 0.25], ids=["gloss", "satin"])
-@pytest.mark.parametrize("away", [1.2, 2.0, 2.8])
+@pytest.mark.parametrize("away", [2.0, *(pytest.param(each, marks=pytest.mark.slow) for each in (1.2, 2.8))])
 @pytest.mark.parametrize("drawn_back, off", [(0.0, 0.02), (0.0005, 0.025)], ids=["tight", "open by a millimetre"])
 def test_a_fine_joint_is_a_line(roughness, away, drawn_back, off):
     """From one column to the next it varies no more than with 64 samples a pixel, and is within 2 % of that, an open

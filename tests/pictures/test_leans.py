@@ -56,6 +56,7 @@ def seen_boards(pieces, picture):
     return np.cbrt(mean), lean, shapely.get_coordinates(shapely.centroid(pieces.polygons[field])), count >= SEEN
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("path", ["scenes/dining-room.toml"])
 def test_leans_differ_no_more_than_boards_do(path):
     """What fibres add to one lean and take from the other, against the spread of a lean's own boards around each, both

@@ -110,6 +110,7 @@ def difference(floor, finer, tmp_path, monkeypatch):
     return [float(np.sqrt((np.concatenate(each) ** 2).mean())) for each in (whole, smudges)]
 
 
+@pytest.mark.slow
 def test_walls_and_ceiling_are_as_even_as_their_light(tmp_path, monkeypatch):
     """Measured are 0.30 and 0.24 %; with every node's rays alike and nothing filtered or looked at again, 0.70 and
     0.56 %."""

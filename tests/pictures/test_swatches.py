@@ -99,6 +99,7 @@ def test_hickory_shows_brown_and_white_wood_on_one_board():
     assert palest_rows("hickory") > 1.5 * palest_rows("red oak")
 
 
+@pytest.mark.slow
 def test_sheens_are_told_apart_and_nothing_is_burnt_out():
     """Under gloss the window's edge on the floor is sharp, under matt soft; no part of either is blank."""
     drawn = draw_sheens(("matt", "gloss"), "white oak", (374, 250))
@@ -140,6 +141,7 @@ def test_the_sheet_shows_every_panel():
     assert swatch_count() == len(list_species()) + len(list_finishes())
 
 
+@pytest.mark.slow
 def test_panels_keep_their_pixels():
     """A panel moved by a part of a pixel, or made a pixel larger, would be blurred."""
     swatches, noise = made_up(), np.random.default_rng(3)

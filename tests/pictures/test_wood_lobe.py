@@ -179,6 +179,7 @@ def traced_wood():
     return value
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("piece", [UPRIGHT, LEANING, LEANING_BACK])
 @pytest.mark.parametrize("grain", [(1.0, 0.0), (0.6, 0.8)])
 def test_path_tracer_is_given_the_same_lobe(traced_wood, grain, piece):

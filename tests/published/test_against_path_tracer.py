@@ -50,6 +50,7 @@ def flips_of(*names, finer=2):
 # Each test has rooms of its own, so that processes share them out and none lights a room that another has lit.
 
 
+@pytest.mark.slow
 def test_rooms_that_may_be_tuned_on_look_like_the_path_tracers():
     flips = flips_of(*QUICK)
     assert np.mean(list(flips.values())) <= MEAN_TUNED, flips
@@ -70,6 +71,7 @@ def test_rooms_held_out_look_like_the_path_tracers_in_overcast_light():
     assert max(flips.values()) <= WORST_HELD_OUT, flips
 
 
+@pytest.mark.slow
 def test_rooms_held_out_look_like_the_path_tracers_in_sun():
     flips = flips_of(*SUNNY)
     assert np.mean(list(flips.values())) <= MEAN_SUN, flips
