@@ -20,6 +20,7 @@ from preview.live.guard import App, Guard, Keys, Mode
 from preview.live.paper_endpoints import PaperEndpoints
 from preview.live.replies import error_reply, fault, json_text
 from preview.live.room_endpoints import RoomEndpoints
+from preview.live.round_endpoints import RoundEndpoints
 from preview.live.served import Served
 from preview.live.view_endpoints import ViewEndpoints
 
@@ -43,13 +44,15 @@ BOTH: tuple[Mode, ...] = ("firm", "customer")
 def live_app(served: Served, keys: Keys) -> App:
     """Return the whole application, guarded."""
     views, changes = ViewEndpoints(served), ChangeEndpoints(served)
-    papers, room = PaperEndpoints(served), RoomEndpoints(served)
+    papers, room, round_about = PaperEndpoints(served), RoomEndpoints(served), RoundEndpoints(served)
     routes = [
         *(_static(path, content, kind) for path, (content, kind) in static_files().items()),
         _route("/api/state", views.state, BOTH),
         _route("/picture", views.picture, BOTH),
         _route("/api/eye", views.eye, BOTH),
         _route("/api/lines", views.lines, BOTH),
+        _route("/api/round", round_about.point, BOTH),
+        _route("/face/{number:int}", round_about.face, BOTH),
         _route("/api/numbers", views.numbers, FIRM),
         _route("/api/costs", views.costs, FIRM),
         _route("/swatch/paint/{name}", views.paint, FIRM),
@@ -86,6 +89,8 @@ def static_files() -> dict[str, tuple[bytes, str]]:
     walk(files("preview.live") / "static", "/static/")
     for name in FONTS:
         found[f"/static/font/{name}"] = (files("font_source_sans_pro") / "files" / name).read_bytes(), STATIC[".ttf"]
+    shared = (files("preview.page") / "static" / "round.js").read_bytes()  # one looks round here as on the page to send
+    found["/static/round.js"] = shared, STATIC[".js"]
     found["/"] = found.pop("/static/index.html")
     return found
 

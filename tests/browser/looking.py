@@ -96,7 +96,7 @@ class Looker:
         page.add_init_script(REMEMBER)
 
     def _said(self, message):
-        if message.type in ("error", "warning") and not re.search("status of 4(09|10|22)", message.text):
+        if message.type in ("error", "warning") and not re.search("status of 4(09|10|22)|GL Driver", message.text):
             self.wrong.append(message.text)
 
     def _asked(self, request):

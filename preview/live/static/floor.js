@@ -2,6 +2,7 @@
 import { button, make, newId } from "./elements.js";
 import { ask, query } from "./server.js";
 import { choose, scene, where } from "./scene.js";
+import { makeAround } from "./around.js";
 import { makeNumbers } from "./numbers.js";
 import { makePlan } from "./plan.js";
 import { makeSheet } from "./sheet.js";
@@ -38,8 +39,10 @@ export function makeFloor({ say }) {
     failed: (found) => { const left = sheet.errors(found.errors); if (left.length) say(left.join(" "), true); },
     told: (found) => { plan.take(found, numbers.plan); sheet.use(found.used); announce(); },
   }) : null;
-  const picture = make("div", { className: "picture" }, stage, variants.element,
-    make("div", { className: "bar" }, compare, walk.element), legend, note, views.element, news);
+  const bar = make("div", { className: "bar" }, compare, walk.element);
+  const around = makeAround({ say, stage, bar });
+  compare.append(around.start);
+  const picture = make("div", { className: "picture" }, stage, variants.element, bar, around.tools, legend, note, views.element, news);
   const under = firm ? make("div", { className: "under" }, make("section", { className: "plan-part" }, make("h2", {}, "Plan"), numbers.plan, plan.element), numbers.all) : null;
   const element = make("div", { className: firm ? "floor" : "floor customer" }, picture, under,
     firm ? make("div", { className: "side" }, numbers.figures, sheet.element) : null);
@@ -106,6 +109,7 @@ export function makeFloor({ say }) {
     if (both) second.show(asked(scene.against, 1));
     note.textContent = state.wood_note;
     walk.follow();
+    around.follow();
     views.follow(first.frame.dataset);
     if (firm) { sheet.follow(); numbers.follow(); plan.follow(); }
   }

@@ -1,5 +1,3 @@
-"use strict";
-
 {
   const { points, names } = JSON.parse(document.getElementById("looks").textContent);
   const pair = document.querySelector(".pair");
@@ -31,11 +29,7 @@
     });
     if (points.length < 2) places.hidden = true;
 
-    for (const [label, sign, done] of [
-      ["Turn left", "\u2190", () => round.turn(-2 * STEP, 0)], ["Turn right", "\u2192", () => round.turn(2 * STEP, 0)],
-      ["Look up", "\u2191", () => round.turn(0, STEP)], ["Look down", "\u2193", () => round.turn(0, -STEP)],
-      ["Nearer", "+", () => round.zoom(1 / 1.25)], ["Farther", "\u2212", () => round.zoom(1.25)],
-    ]) {
+    for (const [label, sign, done] of TURNS(round)) {
       const button = element("button", { type: "button", textContent: sign });
       button.setAttribute("aria-label", label);
       button.addEventListener("click", done);

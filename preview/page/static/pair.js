@@ -1,5 +1,3 @@
-"use strict";
-
 // Two pictures of one camera in one place, with a divider. Without this script they stand beside each other.
 
 function element(name, properties = {}, ...children) {

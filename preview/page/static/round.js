@@ -1,5 +1,3 @@
-"use strict";
-
 // A room to look round in: six faces of a cube about the eye, drawn beforehand, looked up by the direction of each pixel.
 
 const VERTEX = `#version 300 es
@@ -99,6 +97,13 @@ class Round {
     return cube;
   }
 
+  // Let go of what is shown, for other points.
+  forget() {
+    for (const cube of this.ready?.values() ?? []) this.gl.deleteTexture(cube);
+    this.ready = new Map();
+    this.cubes.clear();
+  }
+
   draw() {
     const gl = this.gl, canvas = this.canvas, density = Math.min(window.devicePixelRatio || 1, 2);
     const cubes = this.shown.map((variant) => this.ready?.get(`${this.point} ${variant}`));
@@ -187,3 +192,12 @@ class Turning {
 
   stop() { window.removeEventListener("deviceorientation", this.follow); }
 }
+
+// What turns a view by buttons: what each is called, its sign, what it does.
+const TURNS = (round) => [
+  ["Turn left", "\u2190", () => round.turn(-2 * STEP, 0)], ["Turn right", "\u2192", () => round.turn(2 * STEP, 0)],
+  ["Look up", "\u2191", () => round.turn(0, STEP)], ["Look down", "\u2193", () => round.turn(0, -STEP)],
+  ["Nearer", "+", () => round.zoom(1 / 1.25)], ["Farther", "\u2212", () => round.zoom(1.25)],
+];
+
+export { Round, Turning, TURNS, turnable };
