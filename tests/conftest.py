@@ -25,7 +25,7 @@ TOGETHER = {
 
 LONGEST = (
     *("browser", "unlike rooms", "traced rooms", "test_ranking_options", "test_room_light", "test_alone"),
-    *("test_check_and_lay", "test_quote", "test_batch", "test_viewpoints", "test_tiling", "test_too_much"),
+    *("test_check_and_lay", "test_quote", "test_batch", "test_viewpoints", "test_rooms_short", "test_too_much"),
     *("test_taped_rooms", "test_patterns", "test_remedies", "test_layer_reading", "test_daylight", "test_quoted_rooms"),
     *("test_scene_reading", "test_stock", "test_reflection_proxies", "test_scene_edit", "test_colour_spread"),
     *("test_wood_repeat", "test_session", "test_engine", "test_stretches", "test_wood_boards"),

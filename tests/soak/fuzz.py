@@ -1,4 +1,4 @@
-"""Spoilt scenes, details and materials, thousands of them: the program reads or refuses each, in time and in words.
+"""Spoilt scenes, details, materials and logos, thousands of them: each is read or refused, in time and in words.
 
 ``python -m tests.soak.fuzz --files 20000 --jobs 2`` writes what breaks it, made short, into `--out`; the same seed
 tries the same files.
@@ -14,11 +14,12 @@ from pathlib import Path
 from time import perf_counter
 
 from preview.data import data_folder
+from tests.soak.logos import spoilt_logo
 from tests.soak.mutations import mutated
 from tests.soak.processes import tried
 from tests.soak.trial import REFUSED, Outcome, trial
 
-KINDS = ("scene",) * 8 + ("details", "material")
+KINDS = ("scene",) * 8 + ("details", "material", "logo")
 TRIES = 150  # of what may be left out of a file that breaks the program
 
 
@@ -37,6 +38,8 @@ def spoilt(seed: int, number: int) -> tuple[str, bytes]:
     """Return the kind and the bytes of the file of a number."""
     rng = random.Random(f"{seed}-{number}")
     kind = rng.choice(KINDS)
+    if kind == "logo":
+        return kind, spoilt_logo(rng)
     texts = originals(kind)
     return kind, mutated(rng.choice(texts), rng, texts)
 
@@ -100,7 +103,9 @@ def main(arguments: list[str] | None = None) -> int:
 def _keep(folder: Path, name: str, kind: str, content: bytes, outcome: Outcome, short: bool) -> None:
     """Write a file that breaks the program, made short where that is asked, and what it broke."""
     folder.mkdir(parents=True, exist_ok=True)
-    (folder / f"{name}.toml").write_bytes(shortened(kind, content, outcome.fault) if short else content)
+    (folder / f"{name}.{'picture' if kind == 'logo' else 'toml'}").write_bytes(
+        shortened(kind, content, outcome.fault) if short else content
+    )
     (folder / f"{name}.txt").write_text(f"{outcome.fault}\n{outcome.trace}", encoding="utf-8")
 
 

@@ -44,7 +44,7 @@ def mutated(text: str, rng: random.Random, others: list[str]) -> bytes:
         text = rng.choice(GRAMMAR)(text, rng, others)
     content = text.encode("utf-8", "surrogateescape")
     if rng.random() < 0.15:
-        content = _spoilt(content, rng)
+        content = spoilt_bytes(content, rng)
     return content
 
 
@@ -137,7 +137,7 @@ def _one(pattern: re.Pattern[str], text: str, rng: random.Random, other) -> str:
     return text[: one.start()] + other(one) + text[one.end() :]
 
 
-def _spoilt(content: bytes, rng: random.Random) -> bytes:
+def spoilt_bytes(content: bytes, rng: random.Random) -> bytes:
     """Return bytes with some of them changed, taken out, repeated or put in."""
     made = bytearray(content)
     for _ in range(rng.choice([1, 2, 8])):

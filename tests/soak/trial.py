@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import re
 import resource
@@ -16,12 +17,15 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from time import process_time
 
+from PIL import Image
+
 from preview.data import data_folder
-from preview.errors import PreviewError
+from preview.errors import PreviewError, UsageError
 from preview.paper.exports.layout_json import layout_json
 from preview.paper.plan.plan_svg import plan_svg
 from preview.paper.quote.bill import bills
 from preview.paper.quote.firm_details import read_details
+from preview.paper.quote.logo import TALLEST, WIDEST, small_logo
 from preview.paper.words.check_text import check_text
 from preview.paper.words.layout_text import layout_text
 from preview.scene.job import Job
@@ -54,7 +58,7 @@ class GivenUp(BaseException):
 
 
 def trial(kind: str, content: bytes) -> Outcome:
-    """Try the bytes of a file: a "scene", "details" or "material"."""
+    """Try the bytes of a file: a "scene", "details", "material" or "logo"."""
     start, held = process_time(), most_held()
     accepted = False
     laid: list[int] = []
@@ -62,13 +66,15 @@ def trial(kind: str, content: bytes) -> Outcome:
     try:
         with warnings.catch_warnings(), given_time(GIVEN_UP):
             warnings.simplefilter("error")
-            {"scene": _scene, "details": _details, "material": _material}[kind](content, laid)
+            {"scene": _scene, "details": _details, "material": _material, "logo": _logo}[kind](content, laid)
             accepted = True
     except PreviewError as error:
         fault = badly_said(error)
     except GivenUp:
         fault = f"took over {GIVEN_UP} seconds"
-    except Exception as error:  # whatever it is, a user would read that the program failed
+    except (KeyboardInterrupt, SystemExit):
+        raise
+    except BaseException as error:  # whatever it is, a panic of the typesetter too: the program would have failed
         fault, trace = fault_of(error)
     seconds = process_time() - start
     floors = sum(laid)  # a scene may be refused when it is laid: a viewpoint that sees nothing of its room
@@ -112,6 +118,19 @@ def _material(content: bytes, _: list[int]) -> None:
         check_materials(read_scene(scene, "room.toml", materials=Path(folder)))
 
 
+def _logo(content: bytes, _: list[int]) -> None:
+    """Try a logo's file: it becomes a small PNG, or is left out with a word."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "logo.png"
+        path.write_bytes(content)
+        made, trouble = small_logo(path)
+        if made is None:
+            raise UsageError(trouble)
+        with Image.open(io.BytesIO(made)) as image:
+            assert image.width <= WIDEST and image.height <= TALLEST and not trouble
+        assert [each.name for each in Path(folder).iterdir()] == ["logo.png"]
+
+
 @cache
 def _demo_floors() -> list:
     jobs: list[Job] = []
@@ -120,7 +139,7 @@ def _demo_floors() -> list:
     return lay_jobs(jobs)
 
 
-def fault_of(error: Exception) -> tuple[str, str]:
+def fault_of(error: BaseException) -> tuple[str, str]:
     """Return in a line where an error arose, the same for errors of one cause, and its traceback."""
     frames = traceback.extract_tb(error.__traceback__)
     own = [each for each in frames if "/preview/" in each.filename][-1:]
