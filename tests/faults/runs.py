@@ -32,6 +32,9 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "render": ("render", "room.toml", *SIZE, "--viewpoint", "plan", "--format", "exr", "--out", "out"),
     "lay": ("lay", "room.toml", "--format", "svg", "--out", "out/made.svg"),
 }
+NOBODY = 54321
+"""The number of a user whom the system doesn't know."""
+
 PLACES = {"out": "out", "cache": "cache", "temporary": "tmp"}
 
 
@@ -41,6 +44,7 @@ class House:
 
     path: Path
     environment: dict[str, str] = field(default_factory=dict)
+    python: str = sys.executable
 
     @property
     def work(self) -> Path:
@@ -58,7 +62,7 @@ class House:
         }
         streams = {"stdin": subprocess.DEVNULL, "stdout": subprocess.PIPE, "stderr": subprocess.PIPE}
         return subprocess.Popen(
-            [sys.executable, "-m", "preview", *arguments],
+            [self.python, "-m", "preview", *arguments],
             cwd=self.work,
             env={name: value for name, value in environment.items() if value != "-"},
             **{**streams, **options},
@@ -108,6 +112,14 @@ def can_mount() -> bool:
                 return True
         except (OSError, subprocess.CalledProcessError):
             return False
+
+
+def can_be_nobody() -> bool:
+    """Return whether the program can be started here as a user whom the system doesn't know."""
+    try:
+        return subprocess.run([sys.executable, "-c", ""], user=NOBODY, check=False).returncode == 0
+    except (OSError, ValueError):
+        return False
 
 
 def faults_of(status: int, error: bytes, made: Mapping[str, str], right: Mapping[str, str]) -> list[str]:
@@ -324,13 +336,13 @@ class Faults:
                     status, words = self.run(what, place, name)
                     if status:
                         self.judge(f"{what}, {name}", [f"exit {status}: {words}"])
-        if (
-            os.name != "nt" and os.geteuid() == 0 and Path(sys.executable).resolve().stat().st_mode & 1
-        ):  # nobody whose home the system knows
+        if not can_be_nobody():
+            self.say("a user without a home: left out, nobody else may start this Python here")
+        else:  # nobody whose home the system knows
             with self.warm(HOME="-", PREVIEW_CACHE="-") as place:
                 for each in (place.path, *place.path.rglob("*")):
                     each.chmod(0o777)
-                status, words = self.run("a user without a home", place, "quote", user=54321)
+                status, words = self.run("a user without a home", place, "quote", user=NOBODY)
                 self.judge("a user without a home", [f"exit {status}: {words}"] if status else [])
 
     def streams(self) -> None:

@@ -1,13 +1,17 @@
 """The same bytes from the same scene, whatever stands around it.
 
-``python -m tests.faults.same_bytes``: every kind of file, made over working folders, hash seeds, numbers of threads,
-locales and time zones, with a cold cache and a warm one; each must be the first one's, byte for byte.
+``python -m tests.faults.same_bytes [--python PATH ...] [KIND ...]``: every kind of file, made over working folders,
+hash seeds, numbers of threads, locales and time zones, with a cold cache and a warm one; each must be the first one's,
+byte for byte. PATH is another Python that has the same releases of the libraries: it makes each kind too, from nothing,
+and what differs there is told, and is no fault: one built with another zlib packs the same picture into other bytes.
 """
 
 from __future__ import annotations
 
+import argparse
 import sys
 import time
+from importlib.util import find_spec
 
 from tests.faults.runs import SIZE, house
 
@@ -20,6 +24,7 @@ KINDS = (
     ("dxf", "card", "--out", "out/card.dxf"),
     ("html", "page", "--out", "out/page.html"),
     ("glb", "export", "--out", "out/floor.glb"),
+    *([("usdz", "export", "--out", "out/floor.usdz")] if find_spec("pxr") else []),
 )
 SURROUNDINGS: dict[str, dict[str, str]] = {
     "cold": {},
@@ -34,29 +39,47 @@ SURROUNDINGS: dict[str, dict[str, str]] = {
 }
 
 
-def main(names: list[str]) -> int:
+def main() -> int:
     """Make every kind, or those that are named; return 1 where bytes differ."""
+    asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    asked.add_argument("kinds", nargs="*", choices=[[], *(each[0] for each in KINDS)], help="which, by default all")
+    asked.add_argument("--python", action="append", default=[], help="another Python, with all that the program needs")
+    given = asked.parse_args()
     wrong = 0
     with house() as first:
         for kind, command, *arguments in KINDS:
-            if names and kind not in names:
+            if given.kinds and kind not in given.kinds:
                 continue
-            begun, wanted = time.monotonic(), None
+            begun, wanted = time.monotonic(), {}
             for what, environment in SURROUNDINGS.items():
-                with house(**environment) as place:
-                    if "PREVIEW_CACHE" not in environment:
-                        place.environment["PREVIEW_CACHE"] = str(first.path / "cache")
-                    run = place.start(command, "room.toml", *arguments)
-                    _, error = run.communicate()
-                    made = place.made()
-                    wanted = wanted or made
-                    if run.returncode or made != wanted:
-                        wrong = 1
-                        sys.stdout.write(f"{kind}, {what}: exit {run.returncode}, {error.decode()} {made} {wanted}\n")
-            sys.stdout.write(f"{kind}: made {len(SURROUNDINGS)} times, {time.monotonic() - begun:.0f} s\n")
-            sys.stdout.flush()
+                own = {} if "PREVIEW_CACHE" in environment else {"PREVIEW_CACHE": str(first.path / "cache")}
+                status, words, made = _made(sys.executable, {**environment, **own}, command, *arguments)
+                wanted = wanted or made
+                if status or made != wanted:
+                    wrong = 1
+                    _say(f"{kind}, {what}: exit {status}, {words} {made} {wanted}")
+            _say(f"{kind}: made {len(SURROUNDINGS)} times, {time.monotonic() - begun:.0f} s")
+            for python in given.python:
+                status, words, made = _made(python, {}, command, *arguments)
+                same = "the same bytes" if made == wanted else "other bytes"
+                _say(f"{kind}, {python}: {f'exit {status}, {words}' if status else same}")
+                wrong = wrong or int(status != 0)
     return wrong
 
 
+def _made(python: str, environment: dict[str, str], *arguments: str) -> tuple[int, str, dict[str, str]]:
+    """Return the exit status, the words and what is made where a Python runs a command of the program."""
+    with house(**environment) as place:
+        place.python = python
+        run = place.start(arguments[0], "room.toml", *arguments[1:])
+        _, error = run.communicate()
+        return run.returncode, error.decode(errors="replace"), place.made()
+
+
+def _say(words: str) -> None:
+    sys.stdout.write(f"{words}\n")
+    sys.stdout.flush()
+
+
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(main())
