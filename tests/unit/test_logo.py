@@ -128,3 +128,13 @@ def test_what_is_no_file_or_too_large_is_told(tmp_path, monkeypatch):
     monkeypatch.undo()
     monkeypatch.setattr(Image, "MAX_IMAGE_PIXELS", 100)
     assert "too many pixels" in read(tmp_path, "logo.png", picture("PNG"))
+
+
+@pytest.mark.parametrize(
+    "size", ['width="90mm" height="99999999999mm"', 'viewBox="0 0 9000 1"', 'viewBox="0 0 1 9000"']
+)
+def test_an_svg_as_thin_as_a_line_is_left_out_in_words(tmp_path, size, capfd):
+    """The typesetter's drawing of it has no pixel: it panicked, which is no exception of Python's."""
+    content = f'<svg xmlns="http://www.w3.org/2000/svg" {size}><rect width="9" height="9"/></svg>'
+    assert "(a damaged SVG)" in read(tmp_path, "thin.svg", content)
+    assert "panicked" not in capfd.readouterr().err

@@ -92,15 +92,19 @@ def _svg(content: bytes) -> Image.Image:
         (folder / "logo.svg").write_bytes(_self_contained(content))
         (folder / "logo.typ").write_text(
             f"#set page(width: {WIDEST}pt, height: {TALLEST}pt, margin: 0pt, fill: none)\n"
-            '#image("logo.svg", width: 100%, height: 100%, fit: "contain")\n',
+            f'#context {{ let size = measure(image("logo.svg")); assert(size.width * {TALLEST} >= size.height and '
+            f"size.height * {WIDEST} >= size.width) }}\n"  # one thinner than a pixel makes the typesetter panic
+            '#place(top, image("logo.svg", width: 100%, height: 100%, fit: "contain"))\n',
             encoding="utf-8",
         )
         fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=True)
         compiler = typst.Compiler(str(folder / "logo.typ"), root=str(folder), font_paths=fonts)
         try:
             made = compiler.compile(format="png", ppi=72)
-        except typst.TypstError:
-            raise _Unusable("a damaged SVG") from None
+        except BaseException as fault:
+            if not isinstance(fault, typst.TypstError) and type(fault).__name__ != "PanicException":
+                raise
+            raise _Unusable("a damaged SVG") from None  # a panic of the typesetter is no Exception
     image = _raster(made if isinstance(made, bytes) else b"", "PNG")
     shown = image.getchannel("A").getbbox()
     if shown is None:
