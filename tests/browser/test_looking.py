@@ -205,4 +205,4 @@ def test_thumbnails_choose_the_view(look):
     here.page.locator(".stage .first[data-view=plan][data-quality=full]").wait_for()
     assert plan.get_attribute("aria-pressed") == "true"
     assert here.full_picture() != before
-    assert not here.page.locator(".walk").is_visible()
+    assert not here.page.get_by_label("Walk and turn", exact=True).is_visible()
