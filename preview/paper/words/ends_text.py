@@ -21,7 +21,12 @@ CUSTOMER = 2
 NAMED = 3
 """Obstacles that a sentence names; the rest are counted."""
 
-CUT = {"boards cut to follow the edge": "boards cut to follow the edge", "boards cut to ": "boards cut to length"}
+CUT = {
+    "boards cut to follow the edge": "boards cut to follow the edge",
+    "boards cut to ": "boards cut to length",
+    "triangles with short sides ": "triangles with short sides",
+    "full triangles": "triangles with short sides",
+}
 """How boards are cut along a wall: what its words begin with, and how walls of different lengths are told together."""
 
 MOST_WALLS = 6
