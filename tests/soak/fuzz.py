@@ -6,7 +6,6 @@ tries the same files.
 
 from __future__ import annotations
 
-import argparse
 import random
 import sys
 from collections import Counter
@@ -16,7 +15,7 @@ from time import perf_counter
 from preview.data import data_folder
 from tests.soak.logos import spoilt_logo
 from tests.soak.mutations import mutated
-from tests.soak.processes import tried
+from tests.soak.processes import asked_for, say, tried
 from tests.soak.trial import REFUSED, Outcome, trial
 
 KINDS = ("scene",) * 8 + ("details", "material", "logo")
@@ -69,34 +68,26 @@ def file_of(asked: tuple[int, int]) -> tuple[str, Outcome]:
 
 def main(arguments: list[str] | None = None) -> int:
     """Try the files that the command line asks for, and return 1 where one broke the program."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--files", type=int, default=1000)
-    parser.add_argument("--first", type=int, default=0, help="number of the first file")
-    parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--jobs", type=int, default=1)
-    parser.add_argument("--seconds", type=float, default=float("inf"), help="begin no more after so many seconds")
-    parser.add_argument("--as-found", action="store_true", help="make no file that breaks the program short")
-    parser.add_argument("--out", type=Path, default=Path("soak"), help="where files that break the program go")
-    asked = parser.parse_args(arguments)
+    asked = asked_for("files", __doc__, arguments)
     start, slowest = perf_counter(), (0.0, 0)
     faults, read = Counter(), Counter()
-    count, numbers = 0, range(asked.first, asked.first + asked.files)
+    count, numbers = 0, range(asked.first, asked.first + asked.count)
     for number, (kind, outcome) in tried(file_of, asked.seed, numbers, asked.jobs, asked.seconds):
         count += 1
         read[kind, outcome.accepted] += 1
         slowest = max(slowest, (outcome.seconds, number))
         if outcome.fault:
             faults[outcome.fault] += 1
-            _say(f"{number} ({kind}): {outcome.fault}")
+            say(f"{number} ({kind}): {outcome.fault}")
             if faults[outcome.fault] == 1:
                 short = not asked.as_found and outcome.seconds <= REFUSED
                 _keep(asked.out, f"{kind}-{asked.seed}-{number}", *spoilt(asked.seed, number), outcome, short)
     for kind in dict.fromkeys(KINDS):
-        _say(f"{kind}: {read[kind, True]:,} accepted, {read[kind, False]:,} refused")
-    _say(f"{count:,} files from {asked.first:,}, seed {asked.seed}, in {perf_counter() - start:.0f} s")
-    _say(f"the slowest, {slowest[1]}, took {slowest[0]:.1f} s; {sum(faults.values()):,} faults of {len(faults)} kinds")
+        say(f"{kind}: {read[kind, True]:,} accepted, {read[kind, False]:,} refused")
+    say(f"{count:,} files from {asked.first:,}, seed {asked.seed}, in {perf_counter() - start:.0f} s")
+    say(f"the slowest, {slowest[1]}, took {slowest[0]:.1f} s; {sum(faults.values()):,} faults of {len(faults)} kinds")
     for fault, count in faults.most_common():
-        _say(f"  {count:,} x {fault}")
+        say(f"  {count:,} x {fault}")
     return int(bool(faults))
 
 
@@ -107,11 +98,6 @@ def _keep(folder: Path, name: str, kind: str, content: bytes, outcome: Outcome, 
         shortened(kind, content, outcome.fault) if short else content
     )
     (folder / f"{name}.txt").write_text(f"{outcome.fault}\n{outcome.trace}", encoding="utf-8")
-
-
-def _say(words: str) -> None:
-    sys.stdout.write(f"{words}\n")
-    sys.stdout.flush()
 
 
 if __name__ == "__main__":

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import argparse
+import sys
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from itertools import islice
+from pathlib import Path
 from time import perf_counter
 from typing import TypeVar
 
@@ -29,3 +32,23 @@ def tried(
     with ProcessPoolExecutor(jobs) as pool:
         while perf_counter() < end and (some := list(islice(left, AT_ONCE * AHEAD * jobs))):
             yield from zip(some, pool.map(trial, [(seed, each) for each in some], chunksize=AT_ONCE), strict=True)
+
+
+def asked_for(what: str, description: str | None, arguments: Sequence[str] | None) -> argparse.Namespace:
+    """Return what a command line asks for that tries so many of `what`, in the plural: how many of which numbers and
+    seed, in how many processes and seconds, and where what breaks the program goes."""
+    parser = argparse.ArgumentParser(description=description, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument(f"--{what}", type=int, default=1000, dest="count")
+    parser.add_argument("--first", type=int, default=0, help="number of the first")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--jobs", type=int, default=1)
+    parser.add_argument("--seconds", type=float, default=float("inf"), help="begin no more after so many seconds")
+    parser.add_argument("--as-found", action="store_true", help="make nothing that breaks the program smaller")
+    parser.add_argument("--out", type=Path, default=Path("soak"), help=f"where {what} that break the program go")
+    return parser.parse_args(arguments)
+
+
+def say(words: str) -> None:
+    """Print a line at once."""
+    sys.stdout.write(f"{words}\n")
+    sys.stdout.flush()

@@ -6,13 +6,12 @@ into `--out`; the same seed tries the same rooms.
 
 from __future__ import annotations
 
-import argparse
 import sys
 from collections import Counter
 from pathlib import Path
 from time import perf_counter
 
-from tests.soak.processes import tried
+from tests.soak.processes import asked_for, say, tried
 from tests.soak.room_kinds import scene_of, smallest
 from tests.soak.room_trial import RoomOutcome, room_trial
 
@@ -30,25 +29,17 @@ def room_of(asked: tuple[int, int]) -> RoomOutcome:
 
 def main(arguments: list[str] | None = None) -> int:
     """Try the rooms that the command line asks for, and return 1 where one broke the program."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--rooms", type=int, default=1000)
-    parser.add_argument("--first", type=int, default=0, help="number of the first room")
-    parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--jobs", type=int, default=1)
-    parser.add_argument("--seconds", type=float, default=float("inf"), help="begin no more rooms after so many seconds")
-    parser.add_argument("--as-found", action="store_true", help="make no room that breaks the program small")
-    parser.add_argument("--out", type=Path, default=Path("soak"), help="where rooms that break the program go")
-    asked = parser.parse_args(arguments)
+    asked = asked_for("rooms", __doc__, arguments)
     start, faults, refused = perf_counter(), Counter[str](), Counter[str]()
     slowest: list[tuple[float, int, int]] = []
     largest: list[tuple[float, int, int]] = []
-    numbers = range(asked.first, asked.first + asked.rooms)
+    numbers = range(asked.first, asked.first + asked.count)
     count, laid, longest_refusal = 0, 0, (0.0, 0)
     for number, outcome in tried(room_of, asked.seed, numbers, asked.jobs, asked.seconds):
         count += 1
         if outcome.fault:
             faults[outcome.fault] += 1
-            _say(f"{number}: {outcome.fault}")
+            say(f"{number}: {outcome.fault}")
             if faults[outcome.fault] <= WORST:
                 _keep(asked.out, asked.seed, number, outcome)
             if faults[outcome.fault] == 1 and not asked.as_found:
@@ -61,14 +52,14 @@ def main(arguments: list[str] | None = None) -> int:
             slowest = sorted([*slowest, (outcome.seconds, number, outcome.pieces)])[-WORST:]
             largest = sorted([*largest, (outcome.memory, number, outcome.pieces)])[-WORST:]
     took = perf_counter() - start
-    _say(f"{count:,} rooms from {asked.first:,}, seed {asked.seed}, in {took:.0f} s: {count / took:.1f} a second")
-    _say(f"{laid:,} laid, {sum(refused.values()):,} refused: {_counted(refused)}")
-    _say(f"slowest: {', '.join(f'{each[1]} {each[0]:.1f} s, {each[2]:,} pieces' for each in reversed(slowest))}")
-    _say(f"largest: {', '.join(f'{each[1]} {each[0] / 1e6:.0f} MB' for each in reversed(largest))}")
-    _say(f"slowest refused: {longest_refusal[1]} {longest_refusal[0]:.1f} s")
-    _say(f"{sum(faults.values()):,} faults of {len(faults)} kinds")
+    say(f"{count:,} rooms from {asked.first:,}, seed {asked.seed}, in {took:.0f} s: {count / took:.1f} a second")
+    say(f"{laid:,} laid, {sum(refused.values()):,} refused: {_counted(refused)}")
+    say(f"slowest: {', '.join(f'{each[1]} {each[0]:.1f} s, {each[2]:,} pieces' for each in reversed(slowest))}")
+    say(f"largest: {', '.join(f'{each[1]} {each[0] / 1e6:.0f} MB' for each in reversed(largest))}")
+    say(f"slowest refused: {longest_refusal[1]} {longest_refusal[0]:.1f} s")
+    say(f"{sum(faults.values()):,} faults of {len(faults)} kinds")
     for fault, times in faults.most_common():
-        _say(f"  {times:,} x {fault}")
+        say(f"  {times:,} x {fault}")
     return int(bool(faults))
 
 
@@ -90,11 +81,6 @@ def _make_small(path: Path, seed: int, number: int, fault: str) -> None:
 
 def _counted(reasons: Counter[str]) -> str:
     return ", ".join(f"{count:,} {reason}" for reason, count in reasons.most_common())
-
-
-def _say(words: str) -> None:
-    sys.stdout.write(f"{words}\n")
-    sys.stdout.flush()
 
 
 if __name__ == "__main__":
