@@ -150,8 +150,7 @@ class _Server(uvicorn.Server):
     def _look(self) -> None:
         while not self._stopped.wait(LOOK_EVERY):
             with suppress(UsageError):
-                if words := self._served.workspace.look_at_file():
-                    self._served.events.tell({"kind": "file-changed", "words": words}, ("firm",))
+                self._served.workspace.look_at_file()
 
 
 def _opened(file: Path, port: int, host: str, again: bool) -> tuple[Path, Record, socket.socket]:

@@ -99,6 +99,6 @@ class Served:
                 "new": self.workspace.new,
             }
             return {**found, **own}
-        shown = ("revision", "title", "units", "mode", "views", "wood_note")
+        shown = ("revision", "told", "title", "units", "mode", "views", "wood_note")
         names = [{"name": each["name"], "base": each["base"]} for each in found["variants"]]
         return {**{key: found[key] for key in shown}, "variants": names}

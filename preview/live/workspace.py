@@ -162,6 +162,7 @@ class Workspace:
     def _state_now(self) -> Json:
         return {
             "revision": self.revision,
+            "told": self._told,
             "saved": self.saved,
             "file": self._file.name,
             **scene_state(self._now, self.controls()),
@@ -405,18 +406,16 @@ class Workspace:
             self._write_record()
             self._tell()
 
-    def look_at_file(self) -> str | None:
-        """See whether the file was changed elsewhere: take it where nothing here is unsaved, else return words, once.
+    def look_at_file(self) -> None:
+        """See whether the file was changed elsewhere: take it where nothing here is unsaved, else say so in the state.
 
         Raises:
             UsageError: it can't be read.
         """
         with self._lock:
             before, self._file_words = self._file_words, self._seen_in_file()
-            if self._file_words == before:
-                return None
-            self._tell()
-            return self._file_words
+            if self._file_words != before:
+                self._tell()
 
     def _seen_in_file(self) -> str | None:
         name = self._file.name

@@ -14,7 +14,9 @@ const by = (id) => document.getElementById(id);
 const parts = new Map(); // by name, as addresses have it: {label, made}
 const lost = make("div", { className: "notice", hidden: true }, make("p", {}, "The program is not running, or out of reach. The page goes on by itself as soon as it is back; nothing is lost."));
 const offer = make("div", { className: "notice", hidden: true });
-const elsewhere = make("div", { className: "notice", hidden: true });
+const elsewhere = make("div", { className: "notice", hidden: true }, make("p", {}), make("div", { className: "buttons" },
+  button("Take the file as it is now", async () => told(await send("/api/reload"), "The file is read again.")),
+  button("Save over it", () => save(true))));
 
 let fade = null;
 
@@ -28,16 +30,14 @@ function say(text, wrong = false) {
 const told = (answer, words) => say(answer.ok ? words : answer.found.words, !answer.ok);
 
 async function save(over = false) {
-  const answer = await send("/api/save", over ? { over } : {});
-  told(answer, `Saved in ${scene.state.file}.`);
-  if (answer.status === 409) tellElsewhere(answer.found.words);
+  told(await send("/api/save", over ? { over } : {}), `Saved in ${scene.state.file}.`);
 }
 
-function tellElsewhere(words) {
-  elsewhere.replaceChildren(make("p", {}, words), make("div", { className: "buttons" },
-    button("Take the file as it is now", async () => { told(await send("/api/reload"), "The file is read again."); elsewhere.hidden = true; }),
-    button("Save over it", () => { elsewhere.hidden = true; save(true); })));
-  elsewhere.hidden = false;
+// What is told of the file stands for as long as the state has it, whichever page ends it.
+function tellElsewhere() {
+  const words = scene.state.file_changed ?? "";
+  elsewhere.hidden = !words;
+  if (elsewhere.firstChild.textContent !== words) elsewhere.firstChild.textContent = words;
 }
 
 function tellOffer() {
@@ -68,7 +68,7 @@ function followHead() {
   tools.undo.title = state.undo_words ? `Undo: ${state.undo_words}` : "";
   tools.redo.title = state.redo_words ? `Redo: ${state.redo_words}` : "";
   tellOffer();
-  if (state.file_changed) tellElsewhere(state.file_changed);
+  tellElsewhere();
 }
 
 const now = () => (parts.has(location.hash.slice(1)) ? location.hash.slice(1) : scene.state.new ? "room" : "floor");
@@ -123,7 +123,6 @@ async function start() {
   listen({
     event: (told) => {
       if (told.kind === "state") take(told.state);
-      else if (told.kind === "file-changed") tellElsewhere(told.words);
       else if (told.kind === "drawing-failed") say(told.words, true);
       for (const part of parts.values()) part.made.hear?.(told);
     },
@@ -132,7 +131,7 @@ async function start() {
       const away = !lost.hidden;
       if (away) {
         lost.hidden = true;
-        scene.state.revision = -1; // the program began anew: its revisions may be counted from elsewhere
+        Object.assign(scene.state, { revision: -1, told: -1 }); // the program began anew, and counts anew
         floor.again();
       }
       await refresh(); // what changed while nobody listened

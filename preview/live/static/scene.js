@@ -13,7 +13,7 @@ export const value = (key) => scene.state.values?.[scene.variant]?.[key];
 
 // Takes a newer state; an older one that comes late is left.
 export function take(state) {
-  if (scene.state !== null && state.revision < scene.state.revision) return;
+  if (scene.state !== null && state.told < scene.state.told) return;
   scene.state = state;
   scene.moving = false;
   if (!state.variants.some((each) => each.name === scene.variant)) scene.variant = base();
