@@ -195,12 +195,12 @@ class Engine:
         across = min(width, self._longest)
         strips = math.ceil(height / max(1, min(self._longest, self._tile // across)))
         down = math.ceil(height / strips)
-        with self._coat_maps(camera, coat_pixels or COAT_PIXELS) as coats:
-            for y in (min(each * down, height - down) for each in range(strips)):
-                for x in (min(each, width - across) for each in range(0, width, across)):
-                    box = (x, y, x + across, y + down)
-                    part = self._draw_tile(camera, gain, box, coats, between)
-                    seen[y : box[3], x : box[2]], depth[y : box[3], x : box[2]] = part
+        coats = self._coat_maps(camera, coat_pixels or COAT_PIXELS)
+        for y in (min(each * down, height - down) for each in range(strips)):
+            for x in (min(each, width - across) for each in range(0, width, across)):
+                box = (x, y, x + across, y + down)
+                part = self._draw_tile(camera, gain, box, coats, between)
+                seen[y : box[3], x : box[2]], depth[y : box[3], x : box[2]] = part
         exposed, radiance = np.empty_like(seen), np.empty_like(seen)
 
         def resolve(rows: slice) -> None:
@@ -243,34 +243,33 @@ class Engine:
             between,
         )
 
-    @contextmanager
-    def _coat_maps(self, camera: Camera, pixels: int) -> Iterator[Mapping[str, Texture]]:
-        """Yield what the coats mirror of the room, as the whole picture sees it and a margin more; nothing for a
-        parallel projection."""
+    def _coat_maps(self, camera: Camera, pixels: int) -> Mapping[str, Texture]:
+        """Return what the coats mirror of the room, as the whole picture sees it and a margin more; nothing for a
+        parallel projection. The room keeps what was drawn of it: another floor in the same light mirrors the same."""
         if camera.fov is None:
-            yield {}
-            return
+            return {}
         from preview.picture.device.engine import Layers
 
         width, height = camera.size
         rim = (round(OVERSCAN * width), round(OVERSCAN * height))
-        box = (-rim[0], -rim[1], width + rim[0], height + rim[1])
+        window = self._window(camera, (-rim[0], -rim[1], width + rim[0], height + rim[1]))
         coarser = max(1.0, math.sqrt(width * height / pixels))
-        finishes, room = self._floor.finishes, self._room
-        most = self._longest // len(finishes)
+        floor, room = self._floor, self._room
+        most = self._longest // len(floor.finishes)
         across, down = (
-            HALVES * max(1, min(most // HALVES, round(side / coarser / HALVES)))
-            for side in (box[2] - box[0], box[3] - box[1])
+            HALVES * max(1, min(most // HALVES, round((side + 2 * beyond) / coarser / HALVES)))
+            for side, beyond in zip(camera.size, rim, strict=True)
         )
-        coats = Layers(across, down, 0, len(finishes))
-        try:
-            for number, (roughness, ior) in enumerate(finishes):
+
+        def drawn() -> Layers:
+            coats = Layers(across, down, 0, len(floor.finishes))
+            for number, (roughness, ior) in enumerate(floor.finishes):
                 uniforms = room.coat_uniforms | {"facet_alpha": roughness, "facet_ior": ior}
-                window = self._window(camera, box)
-                self._stage.paint(coats, number, self._floor.plane, window, camera.pose(), uniforms, room.coat_maps)
-            yield {"coats": coats}
-        finally:
-            coats.delete()
+                self._stage.paint(coats, number, floor.plane, window, camera.pose(), uniforms, room.coat_maps)
+            return coats
+
+        seen_by = (across, down, window.window, camera.pose().tobytes())
+        return {"coats": room.coats((seen_by, tuple(floor.finishes), floor.plane_corners), drawn)}
 
     def _window(self, camera: Camera, box: PixelBox) -> WindowCamera:
         """Return the device's camera that sees the pixels of `box`."""

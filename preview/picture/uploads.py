@@ -6,7 +6,7 @@ Import it as `device.stage`, once a platform is chosen.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Hashable, Iterable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from preview.light.result.lighting import Lighting
 from preview.model.model import Model
 from preview.picture.device.arrays import Value, VertexArrays
-from preview.picture.device.engine import ImageTexture, ShadedSurface, Texture
+from preview.picture.device.engine import ImageTexture, Layers, ShadedSurface, Texture
 from preview.picture.device.stage import Stage, WindowCamera
 from preview.picture.floor_faces import floor_surfaces, line_width
 from preview.picture.light_uniforms import coat_uniforms, light_uniforms
@@ -33,6 +33,7 @@ ROUND = 0.3  # metres
 PROXIES = ("proxy_count", "proxy_start", "proxy_run", "ceiling_height")  # what floor.frag takes of the atlas' uniforms
 GLASS = ("outside_known", "glass_passes")  # and reflection.frag of the light's
 FLOOR, SHELL, CEILING, PANES, PLANE = range(5)  # the order in which surfaces are drawn
+MOST_COATS = 3  # what coats mirror that a room keeps, drawn for an eye each; some 6 MB
 LEVEL = np.full((8, 8, 3), LEVEL_FIBRE, np.uint8)  # fibres that all lie along u
 
 
@@ -63,6 +64,15 @@ class RoomUpload:
         self.coat_maps: dict[str, Texture] = {"reflection_atlas": ImageTexture(found.image)}
         if "outside_map" in self.maps:
             self.coat_maps["outside_map"] = self.maps["outside_map"]
+        self._coats: dict[Hashable, Layers] = {}
+
+    def coats(self, seen_by: Hashable, draw: Callable[[], Layers]) -> Layers:
+        """Return what coats mirror of the room as it is `seen_by` an eye, drawn now where it was not of late."""
+        found = self._coats.pop(seen_by, None)
+        self._coats[seen_by] = found = found or draw()
+        while len(self._coats) > MOST_COATS:
+            self._coats.pop(next(iter(self._coats))).delete()
+        return found
 
     def _draw_shadow_map(self, view: ShadowMapView) -> None:
         """Draw how far the room lies behind a plane towards the sun, for shadows on all that is not floor."""
@@ -75,13 +85,14 @@ class RoomUpload:
     def delete(self) -> None:
         """Take the room off the stage and free its maps."""
         self._stage.remove([*self.shell, *self.ceiling, *self.panes])
-        for each in (*self.maps.values(), *self.coat_maps.values()):
+        for each in (*self.maps.values(), *self.coat_maps.values(), *self._coats.values()):
             each.delete()
 
 
 class FloorUpload:
     """A floor's boards with their textures: `boards` and `plane` are numbers of surfaces on the stage, `uniforms` what
-    the shaders of pictures take, `finishes` the roughness and refractive index of each coat that differs."""
+    the shaders of pictures take, `finishes` the roughness and refractive index of each coat that differs,
+    `plane_corners` the plane's, as bytes."""
 
     def __init__(self, stage: Stage, model: Model, boards: Boards, textures: BoardTextures, fibre: bool) -> None:
         groove, gap = line_width(model)
@@ -102,7 +113,9 @@ class FloorUpload:
             stage.add(ShadedSurface("floor.frag", each, images[each.page], grains[each.page]), FLOOR)
             for each in floor_surfaces(model)
         ]
-        self.plane = _added(stage, "reflection.frag", floor_plane(model), PLANE)
+        plane = floor_plane(model)
+        self.plane = _added(stage, "reflection.frag", plane, PLANE)
+        self.plane_corners = plane.positions[:, :2].tobytes()
 
     def delete(self) -> None:
         """Take the floor off the stage; textures that no other floor has are freed."""
