@@ -72,12 +72,9 @@ def _used(floor: LaidFloor) -> Json:
 def _centre(floor: LaidFloor) -> Json:
     """Return the point that a floor is centred on, (x, y), and its centre line, two points; plan metres.
 
-    Of a floor that is centred on the room the point is the middle of the line."""
-    center, line = floor.job.floor.center, floor.layout.center_line
-    opening = floor.room.opening(center.opening) if center.opening else None
-    point = line.mean(axis=0) if opening is None else opening.middle
-    if center.point is not None:
-        point = np.array(center.point)
+    Of a floor that is centred on the room or on an opening, the point is the middle of the line."""
+    line = floor.layout.center_line
+    point = line.mean(axis=0) if floor.job.floor.center.point is None else np.array(floor.job.floor.center.point)
     return {"center": np.round(point, 4).tolist(), "center_line": np.round(line, 4).tolist()}
 
 

@@ -169,9 +169,14 @@ def test_why_and_what_it_gives_up():
     criteria = order(["symmetry"])
     ranked = rank([made(symmetry=0.9, sight=0.0), made(symmetry=1.0, sight=0.2032)], criteria)
     assert why(ranked[0], ranked, "in") == "ranked first"
-    assert why(ranked[1], ranked, "in") == "ranked below place 1 in symmetry: 90 % symmetric against 100 % symmetric"
+    assert (
+        why(ranked[1], ranked, "in")
+        == "behind place 1 in symmetry: 90 % the same at both sides against 100 % the same at both sides"
+    )
     assert gives_up(ranked[0], ranked, criteria, "in") == ['sightline, 8" towards wall 2 (best: on it)']
-    assert gives_up(ranked[1], ranked, criteria, "in") == ["symmetry, 90 % symmetric (best: 100 % symmetric)"]
+    assert gives_up(ranked[1], ranked, criteria, "in") == [
+        "symmetry, 90 % the same at both sides (best: 100 % the same at both sides)"
+    ]
 
 
 def test_a_room_without_a_sight_line_or_without_any_layout():

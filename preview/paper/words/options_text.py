@@ -125,7 +125,7 @@ def why(each: Ranked, ranked: Sequence[Ranked], units: Unit) -> str:
     place = max(other.place for other in ranked if other.place < each.place)
     before = min((other.score for other in ranked if other.place == place), key=each.behind.value)
     here, there = (value_text(each.behind, score, units) for score in (each.score, before))
-    return f"ranked below place {place} in {each.behind.name}: {here} against {there}{alone}"
+    return f"behind place {place} in {each.behind.name}: {here} against {there}{alone}"
 
 
 def gives_up(each: Ranked, ranked: Sequence[Ranked], criteria: Sequence[Criterion], units: Unit) -> list[str]:
@@ -143,7 +143,7 @@ def value_text(criterion: Criterion, score: Score, units: Unit) -> str:
     """Return what a layout has of a criterion, in words."""
     return {
         "slivers": f"{score.slivers:,} narrower than {format_length(SMALL, units)}",
-        "symmetry": f"{100 * score.symmetry:.0f} % symmetric",
+        "symmetry": f"{100 * score.symmetry:.0f} % the same at both sides",
         "sightline": off_sight(score, units),
         "less-waste": f"{100 * score.waste_reused:.1f} % waste with offcuts used again",
         "fewer-cuts": f"{score.cut:,} cut",
