@@ -7,7 +7,7 @@ from typing import Literal
 from preview.floor.laid import LaidFloor
 from preview.paper.card.card_lists import card_boards, card_grilles, card_lists, card_obstacles
 from preview.paper.card.card_steps import card_steps
-from preview.paper.plan.fitted_plan import FittedPlan, layer_plan
+from preview.paper.plan.fitted_plan import FittedPlan, fitted_size, layer_plan
 from preview.paper.plan.plan_sheet import imperial
 from preview.paper.plan.right_angle import RightAngle, right_angle
 from preview.paper.typesetting import typeset
@@ -59,12 +59,12 @@ def layer_card(floor: LaidFloor, form: Literal["pdf", "svg"] = "pdf") -> bytes:
 def _plan(floor: LaidFloor, angle: RightAngle | None, letters: int) -> tuple[bool, FittedPlan]:
     """Return the plan at the finer scale of two places for it, and whether the steps stand beside it; where that place
     leaves no space to print so many `letters` legibly, the place that leaves more."""
-    above = layer_plan(floor, angle, *PLAN_ABOVE)
-    narrow = [layer_plan(floor, angle, width, TALL) for width in BESIDE]
-    beside = next(each for each in narrow if each.ratio == narrow[-1].ratio)
+    above_height, above_ratio = fitted_size(floor.room, floor.job, *PLAN_ABOVE)
+    narrow = [(width, *fitted_size(floor.room, floor.job, width, TALL)) for width in BESIDE]
+    beside, beside_height, beside_ratio = next(each for each in narrow if each[2] == narrow[-1][2])
     wide, tall = SPACE
-    under = wide * (tall - above.height - GUTTER)
-    round_it = tall * (wide - beside.width - GUTTER) + beside.width * (tall - beside.height - GUTTER)
-    if beside.ratio > above.ratio and (under >= letters * LETTER * LEGIBLE**2 or under >= round_it):
-        return False, above
-    return True, beside
+    under = wide * (tall - above_height - GUTTER)
+    round_it = tall * (wide - beside - GUTTER) + beside * (tall - beside_height - GUTTER)
+    if beside_ratio > above_ratio and (under >= letters * LETTER * LEGIBLE**2 or under >= round_it):
+        return False, layer_plan(floor, angle, *PLAN_ABOVE)
+    return True, layer_plan(floor, angle, beside, TALL)

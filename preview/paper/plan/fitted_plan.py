@@ -85,6 +85,12 @@ def customer_plan(floor: LaidFloor, width: float, height: float) -> FittedPlan:
     return _finished(sheet, layout, ratio, scale_text)
 
 
+def fitted_size(room: Room, job: Job, width: float, height: float) -> tuple[float, float]:
+    """Return how many mm of the height a plan in this space needs, and the ratio of its scale, without drawing it."""
+    sheet, ratio, _ = _fitted(room, job, width, height)
+    return sheet.height, ratio
+
+
 def layer_plan(floor: LaidFloor, angle: RightAngle | None, width: float, height: float) -> FittedPlan:
     """Return the plan marked for whoever lays the floor: chalk line, start point S, first board, and the triangle
     S-P-Q that proves the right angle; the rest as in `customer_plan`."""
