@@ -23,6 +23,7 @@ from preview.vectors import unit
 Array = NDArray[np.float64]
 MIDDLE = 0.35  # of its size, how far under its middle a text's line lies
 REACH, STEP, WAYS = 90.0, 1.5, 24  # mm a label may be moved, in which steps, and in how many directions
+CLEAR, LATER = 0.3, 0.6  # mm of lines through a text that don't count; what a later place counts as
 SMALLER = 0.85  # of its size, at which a label is tried where it fits nowhere
 
 
@@ -98,18 +99,22 @@ def place_labels(
 
 
 def _place(label: Label, taken: NDArray[np.object_], drawn: BaseGeometry, frame: Polygon) -> Placed | None:
-    boxes = np.array([label.box(spot, label.size) for spot in label.spots], dtype=object)
-    free = np.array([_free(box, taken, frame) for box in boxes], bool)
-    off = ~shapely.intersects(boxes, label.off) if label.off is not None else np.ones(len(boxes), bool)
-    crossed = shapely.length(shapely.intersection(boxes, drawn)) if len(boxes) else np.zeros(0)
-    good = np.flatnonzero(free & off)
-    leaders = {number: _leader(label, boxes[number]) for number in good}
-    far = {number for number, (start, end) in leaders.items() if np.hypot(*(end - start)) > label.near}
-    good = np.array([each for each in good if each not in far or _runs_free(leaders[each], taken)], int)
-    clear = good[crossed[good] < 0.3]
-    if len(good):
-        best = clear[0] if len(clear) else good[np.argmin(crossed[good] + 0.6 * np.arange(len(good)))]
-        return Placed(label, label.spots[best], label.size, boxes[best], leaders[best] if best in far else None)
+    good: list[tuple[float, Placed]] = []
+    for spot in label.spots:
+        box = label.box(spot, label.size)
+        if not _free(box, taken, frame) or (label.off is not None and shapely.intersects(box, label.off)):
+            continue
+        leader = _leader(label, box) if np.isfinite(label.near) else None
+        if leader is not None and np.hypot(*(leader[1] - leader[0])) <= label.near:
+            leader = None
+        if leader is not None and not _runs_free(leader, taken):
+            continue
+        placed, crossed = Placed(label, spot, label.size, box, leader), _crossed(box, drawn)
+        if crossed < CLEAR:
+            return placed
+        good.append((crossed + LATER * len(good), placed))
+    if good:
+        return min(good, key=lambda each: each[0])[1]
     if not label.needed:
         return None
     for size in (label.size, SMALLER * label.size):
@@ -122,6 +127,11 @@ def _place(label: Label, taken: NDArray[np.object_], drawn: BaseGeometry, frame:
 
 def _free(box: Polygon, taken: NDArray[np.object_], frame: Polygon) -> bool:
     return bool(frame.covers(box)) and not (len(taken) and shapely.intersects(taken, box).any())
+
+
+def _crossed(box: Polygon, drawn: BaseGeometry) -> float:
+    """Return how many mm of lines run through a text."""
+    return float(shapely.length(shapely.intersection(box, drawn)))
 
 
 def _runs_free(leader: Array, taken: NDArray[np.object_]) -> bool:
@@ -160,7 +170,7 @@ def _moved(
             if not _runs_free(leader, taken):
                 continue
             placed = Placed(label, spot, size, box, leader)
-            if shapely.length(shapely.intersection(box, drawn)) < 0.3:
+            if _crossed(box, drawn) < CLEAR:
                 return placed
             crossing = crossing or placed
     return crossing
