@@ -31,7 +31,7 @@ def eager_collector():
     gc.set_threshold(*before)
 
 
-@pytest.mark.parametrize("engines", [15, pytest.param(50, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("engines", [6, pytest.param(50, marks=pytest.mark.slow)])
 def test_many_engines_with_an_eager_garbage_collector(bare_room, eager_collector, engines):
     """A driver gives a new context the address of one that was closed, so that whatever still knows that address would
     end the new one. What is left of closed contexts is collected here while a later engine is open."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import product
 
 import numpy as np
 import pytest
@@ -29,13 +30,23 @@ def along_joint(view, pictures):
     return [sum(each[rows + k, columns] for k in range(-BESIDE, BESIDE + 1)) for each in pictures]
 
 
-@pytest.mark.parametrize("roughness", [0.08, 0.25], ids=["gloss", "satin"])
-@pytest.mark.parametrize("away", [2.0, *(pytest.param(each, marks=pytest.mark.slow) for each in (1.2, 2.8))])
-@pytest.mark.parametrize("drawn_back, off", [(0.0, 0.02), (0.0005, 0.025)], ids=["tight", "open by a millimetre"])
-def test_a_fine_joint_is_a_line(roughness, away, drawn_back, off):
+JOINTS = {"tight": (0.0, 0.02), "open by a millimetre": (0.0005, 0.025)}
+COATS = {"gloss": 0.08, "satin": 0.25}
+QUICK = [("tight", "gloss", 2.0), ("open by a millimetre", "satin", 2.0)]
+
+
+@pytest.mark.parametrize(
+    ("joint", "coat", "away"),
+    [
+        pytest.param(*each, marks=() if each in QUICK else pytest.mark.slow)
+        for each in product(JOINTS, COATS, (1.2, 2.0, 2.8))
+    ],
+)
+def test_a_fine_joint_is_a_line(joint, coat, away):
     """From one column to the next it varies no more than with 64 samples a pixel, and is within 2 % of that, an open
     one within 2.5 %."""
     model, boards, lighting = room()
+    (drawn_back, off), roughness = JOINTS[joint], COATS[coat]
     finish = replace(boards.finish, roughness=roughness)
     boards = replace(boards, pages=GREY, finish=finish, border_finish=finish)
     view = camera((0.6, 0.3, 1.5), (JOINT[0], away, 0.0), 25, SIZE)

@@ -35,9 +35,10 @@ kind = "plan"
 """
 
 
-@pytest.mark.parametrize(
-    "light", ["", '[light]\nsky = "clear"\nsun = { latitude = 50, longitude = 0, time = 2026-06-21T17:00:00+00:00 }\n']
-)
+SUNNY = '[light]\nsky = "clear"\nsun = { latitude = 50, longitude = 0, time = 2026-06-21T17:00:00+00:00 }\n'
+
+
+@pytest.mark.parametrize("light", [SUNNY, pytest.param("", marks=pytest.mark.slow)], ids=["in sun", "overcast"])
 def test_each_quarter_of_a_plan_is_as_bright(light):
     """Boards differ: a quarter has some 200 of them, whose mean varies by a per cent or two."""
     (drawn,) = draw_floors(lay_jobs(read_scene(SCENE + light, "lit.toml")), ["plan"], (480, 400))

@@ -20,6 +20,11 @@ UP = np.array([0.0, 0, 1])
 VIEW = Camera("test", np.array([2.35, 0.3, 1.2]), np.array([2.35, 3.0, 0.0]), UP, np.radians(50), 0.0, (480, 300))
 
 
+def further(*cases):
+    """Cases between those of the quick run, for the slow one."""
+    return (pytest.param(*each, marks=pytest.mark.slow) for each in cases)
+
+
 def black_floor(boards, alpha, ior=1.5):
     """A floor that sends nothing but what its coat mirrors."""
     coat = replace(boards.finish, roughness=alpha, ior=ior)
@@ -93,7 +98,7 @@ def one_white_board(mesh):
     )  # fmt: skip
 
 
-@pytest.mark.parametrize(("alpha", "lost"), [(0.02, 0.01), (0.05, 0.02), (0.25, 0.08), (0.4, 0.12)])
+@pytest.mark.parametrize(("alpha", "lost"), [(0.02, 0.01), (0.25, 0.08), *further((0.05, 0.02), (0.4, 0.12))])
 def test_a_white_floor_in_a_white_furnace(alpha, lost):
     """Where everything sends the same radiance, white wood and its coat together send that too, less what facets
     scatter twice, which the picture leaves out: next to nothing of a smooth coat, and never more than there is. What
@@ -134,7 +139,7 @@ def test_what_stands_before_a_window_blocks_its_reflection():
     assert after[1] > 0.8 * before[1]
 
 
-@pytest.mark.parametrize(("alpha", "within"), [(0.05, 0.12), (0.1, 0.06), (0.25, 0.06)])
+@pytest.mark.parametrize(("alpha", "within"), [(0.05, 0.12), (0.25, 0.06), *further((0.1, 0.06))])
 def test_what_is_mirrored_is_what_rays_find(alpha, within):
     """Ten thousand rays from facets as likely as the eye sees them (E. Heitz, "Sampling the GGX distribution of visible
     normals", JCGT 7(4), 2018), traced by Embree to what shines there, before a window and beside it: in windows the sky
@@ -188,8 +193,9 @@ def traced(surfaces, column, row, alpha, count=10_000):
 
 def test_roughness_spreads_a_reflection_without_adding_to_it():
     model, boards, lighting = room()
-    smooth, rough = (seen(model, black_floor(boards, alpha), lighting).hdr[..., 1] for alpha in (0.05, 0.3))
-    floor = seen(model, black_floor(boards, 0.3), lighting).depth > 0
+    smooth, rough = (seen(model, black_floor(boards, alpha), lighting) for alpha in (0.05, 0.3))
+    floor = rough.depth > 0
+    smooth, rough = smooth.hdr[..., 1], rough.hdr[..., 1]
     floor[: int(VIEW.project(np.array([[2.35, DEPTH, 0.0]]))[0][1]) + 3] = False
     assert rough[floor].max() < smooth[floor].max()
     assert rough[floor].mean() < 1.25 * smooth[floor].mean()

@@ -8,9 +8,10 @@ import shapely
 from scipy.ndimage import map_coordinates
 
 from preview.page.standing_points import FACES, cut, face_cameras, margin, standing_points
-from preview.scene.read import load_scene
+from preview.scene.read import load_scene, read_scene
 from preview.session.drawn import draw_views
 from preview.steps import eye_cameras, lay_jobs
+from tests.pictures.test_session import SCENE as SMALL
 
 EDGE = 192
 BAND = np.radians(1.5)  # to either side of the edge at which two faces meet
@@ -28,9 +29,12 @@ def point(floor):
 
 
 @pytest.fixture(scope="module")
-def faces(floor, point):
-    """Each face's camera and picture, with its margin."""
-    return [(each.picture.camera, each.picture.rgb) for each in draw_views([floor], face_cameras(point, EDGE), floor)]
+def drawn():
+    """A point in a small room, and each face's camera and picture about it, with its margin."""
+    small = lay_jobs(read_scene(SMALL, "small.toml")[:1])[0]
+    about = standing_points(eye_cameras(small), small.room, 1)[0]
+    faces = draw_views([small], face_cameras(about, EDGE), small)
+    return about, [(each.picture.camera, each.picture.rgb) for each in faces]
 
 
 def seen(face, ways, eye):
@@ -40,8 +44,9 @@ def seen(face, ways, eye):
     return np.stack([map_coordinates(rgb[..., k].astype(float), [y, x], order=1) for k in range(3)], axis=-1)
 
 
-def test_faces_meet_without_a_seam(faces, point):
+def test_faces_meet_without_a_seam(drawn):
     """Drawn wider than they are shown: in the same directions by where they meet, each shows what the other does."""
+    point, faces = drawn
     rng = np.random.default_rng(1)
     apart = []
     for one, (ahead, _) in enumerate(FACES):
