@@ -11,6 +11,7 @@ from preview.errors import UsageError
 from preview.files import check_file, distinct_slugs, write_whole
 from preview.floor.laid import LaidFloor
 from preview.steps import lay_jobs
+from preview.units import Unit, system
 
 if TYPE_CHECKING:
     from preview.export.exported import ModelFile
@@ -65,7 +66,22 @@ def export_scene(
     sizes = ", ".join(f"{wide} x {high}" for wide, high, _ in made.textures)
     total = sum(count for *_, count in made.textures)
     tell(f"textures of {sizes} pixels, {total / 1e6:.1f} MB of the file's {len(made.data) / 1e6:.1f}")
+    if coarser := _coarser(made.density, texture, floor.job.units):
+        tell(coarser)
     return write_whole(path, made.data)
+
+
+def _coarser(density: float, texture: int, units: Unit) -> str:
+    """Return what is to be told where textures have fewer pixels a metre than wood is drawn with, so as not to exceed
+    `texture` pixels; else nothing."""
+    from preview.export.exported import FINEST
+
+    if density >= FINEST:
+        return ""
+    imperial = system(units) == "imperial"
+    had, finest = (f"{each * 0.0254:.2g}" if imperial else f"{each / 1000:.2f}" for each in (density, FINEST))
+    per = "an inch" if imperial else "a millimetre"
+    return f"to keep within --texture {texture}, the wood has {had} pixels {per}; at its finest it has {finest}"
 
 
 def _with_textures(floor: LaidFloor, base: LaidFloor | None, form: str, texture: int, floor_only: bool) -> ModelFile:

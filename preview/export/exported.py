@@ -26,15 +26,16 @@ if TYPE_CHECKING:
 
 F32 = NDArray[np.float32]
 
-FINEST = 1250.0  # pixels a metre of wood; a pore is a few tenths of a millimetre wide
+FINEST = 1250.0  # pixels a metre of wood at most; a pore is a few tenths of a millimetre wide
 
 
 @dataclass(frozen=True, eq=False)
 class ModelFile:
-    """A file's bytes, and of each texture in it width, height and bytes."""
+    """A file's bytes; of each texture in it width, height and bytes; `density` of the wood, pixels a metre."""
 
     data: bytes
     textures: tuple[tuple[int, int, int], ...]
+    density: float
 
 
 def boards_and_model(floor: LaidFloor, texture: int) -> tuple[Boards, Model]:

@@ -45,7 +45,7 @@ def glb_model(floor: LaidFloor, boards: Boards, model: Model, floor_only: bool =
     if not floor_only:
         nodes += add_room(file, model, _PaintedParts(file))
     file.add_node(named(floor), children=nodes, root=True)
-    return ModelFile(file.to_bytes(), tuple(images.sizes))
+    return ModelFile(file.to_bytes(), tuple(images.sizes), boards.density)
 
 
 def lit_glb_model(floor: LaidFloor, lit: LitModel, floor_only: bool = False) -> ModelFile:
@@ -67,7 +67,7 @@ def lit_glb_model(floor: LaidFloor, lit: LitModel, floor_only: bool = False) -> 
         nodes += add_room(file, painter.cut(lit.model), painter)
         nodes += painter.windows()
     file.add_node(named(floor), children=nodes, root=True)
-    return ModelFile(file.to_bytes(), tuple(images.sizes))
+    return ModelFile(file.to_bytes(), tuple(images.sizes), lit.sheets.density)
 
 
 def _floor_nodes(

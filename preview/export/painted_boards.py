@@ -190,7 +190,7 @@ def shrunk_to(boards: Boards, most: float) -> Boards:
         high, wide = (max(int(side * share), 1) for side in page.shape[:2])
         image = Image.fromarray(np.ascontiguousarray(page[..., :3])).resize((wide, high), Image.Resampling.BOX)
         pages.append(np.dstack([np.asarray(image), np.zeros((high, wide), np.uint8)]))
-    return replace(boards, pages=tuple(pages), grain=())
+    return replace(boards, pages=tuple(pages), density=boards.density * share, grain=())
 
 
 def _window(page: Bytes, left: int, top: int, wide: int, tall: int) -> Bytes:

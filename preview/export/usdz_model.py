@@ -86,7 +86,7 @@ def usdz_model(floor: LaidFloor, boards: Boards, model: Model, floor_only: bool 
             for group, parts in parts_by_group(model).items():
                 for part in parts:
                     writer.add_part(group, part)
-        return ModelFile(writer.to_bytes(), tuple(sizes))
+        return ModelFile(writer.to_bytes(), tuple(sizes), boards.density)
 
 
 def _add_boards(writer: _Package, boards: Boards, faces: Sequence[BoardFaces]) -> list[tuple[int, int, int]]:

@@ -2,6 +2,7 @@
 
 import io
 import json
+import re
 import subprocess
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from exported_colours import Sheet, colours_apart
 from npm_packages import npm_brings
 from running import SMALL, preview
 
-from preview.export.exported import boards_and_model, lit_model, painted_and_model
+from preview.export.exported import FINEST, boards_and_model, lit_model, painted_and_model
 from preview.export.glb_model import glb_model, lit_glb_model
 from preview.export.usdz_model import usdz_model
 from preview.picture.picture import NATURE
@@ -34,6 +35,14 @@ ROOMS = {
     "chevron": SMALL.replace("board_width = 4", 'board_width = 4\npattern = "chevron"\nangle = 50'),
     "vent": SMALL.replace("[floor]", f"{VENT}angle = 30\n[floor]\ngap = 0.03"),
 }
+CLOSET = """
+title = "Closet"
+units = "mm"
+room.corners = [[0, 0], [1500, 0], [1500, 1200], [0, 1200]]
+floor.board_width = 70
+border.width = 70
+wood.species = "ash"
+"""
 VALIDATOR = "gltf-validator@2.0.0-dev.3.10"  # Khronos', Apache-2.0
 KITCHEN = Path(__file__).parents[2] / "scenes" / "kitchen.toml"
 
@@ -173,6 +182,42 @@ def test_textures_keep_to_their_bounds(floor, side):
     for each in made:
         assert sum(wide * high for wide, high, _ in each.textures) <= side**2
         assert max(max(wide, high) for wide, high, _ in each.textures) <= side
+
+
+def pixels_of_a_metre(path):
+    """Of a field board's edges in a GLB, how many pixels of its texture a metre has, along u and v: the least."""
+    mesh = trimesh.load(path, process=False).geometry["field"]
+    image = mesh.visual.material.baseColorTexture
+    ends = mesh.edges_unique
+    metres = np.linalg.norm(np.diff(mesh.vertices[ends], axis=1)[:, 0], axis=1)
+    at = np.asarray(mesh.visual.uv) * image.size
+    pixels = np.linalg.norm(np.diff(at[ends], axis=1)[:, 0], axis=1)
+    return np.median((pixels / metres)[metres > 0.2])
+
+
+@pytest.mark.parametrize(
+    "scene, options, said, per",
+    [(SMALL, (), "an inch", 0.0254), (SMALL, ("--lit",), "an inch", 0.0254), (CLOSET, (), "a millimetre", 0.001)],
+    ids=["inches", "lit", "millimetres"],
+)
+def test_wood_that_is_coarser_than_it_is_drawn_is_told(tmp_path, scene, options, said, per):
+    """In one line, by the pixels that boards have in the file; where they have as many as they can, nothing is told."""
+    (tmp_path / "room.toml").write_text(scene)
+    out = tmp_path / "floor.glb"
+
+    def told(texture):
+        ran = preview("export", tmp_path / "room.toml", "--out", out, "--texture", texture, *options)
+        return ran.stderr.decode().splitlines()[1:]
+
+    (line,) = told("512")
+    number = r"(\d+\.?\d*)"
+    words = f"preview: to keep within --texture 512, the wood has {number} pixels {said}; at its finest it has {number}"
+    had, finest = (float(each) for each in re.fullmatch(words, line).groups())
+    assert had == pytest.approx(pixels_of_a_metre(out) * per, rel=0.03)
+    assert finest == pytest.approx(FINEST * per, rel=0.03)
+    if not options:
+        assert told("4096") == []
+        assert pixels_of_a_metre(out) == pytest.approx(FINEST, rel=0.03)
 
 
 def test_a_lit_glb_has_the_light_in_its_colours(exported, floor):
