@@ -7,7 +7,8 @@ import pytest
 import shapely
 from scipy.ndimage import map_coordinates
 
-from preview.page.standing_points import FACES, cut, face_cameras, margin, standing_points
+from preview.page.room_page import FACE
+from preview.page.standing_points import FACES, StandingPoint, cut, face_cameras, margin, standing_points
 from preview.scene.read import load_scene, read_scene
 from preview.session.drawn import draw_views
 from preview.steps import eye_cameras, lay_jobs
@@ -16,6 +17,41 @@ from tests.pictures.test_session import SCENE as SMALL
 EDGE = 192
 BAND = np.radians(1.5)  # to either side of the edge at which two faces meet
 SCENE = Path(__file__).parents[2] / "scenes" / "dining-room.toml"
+
+GLOSS = """
+sky = "clear"
+sun = { latitude = 51, longitude = 0, time = %s }
+[wood]
+species = "%s"
+finish = "gloss"
+"""
+SKEW = (
+    """
+title = "Skew room"
+units = "m"
+room = { corners = [[0, 0], [4.3, 1.8], [2.6, 6.0], [-1.9, 4.4]], height = 2.6 }
+openings = [{ name = "window", kind = "window", wall = 2, offset = 0.9, width = 2, sill = 0.4, height = 1.8 }]
+floor.board_width = "80 mm"
+border.width = "80 mm"
+[light]"""
+    + GLOSS % ("2026-05-14T08:00:00+00:00", "red oak")
+)
+BAY = (
+    """
+title = "Dark room with a bay"
+units = "mm"
+paint = { walls = "#26313a", trim = "#20262c" }
+openings = [{ name = "bay", kind = "window", wall = 4, offset = 100, width = 800, sill = 450, height = 1800 },
+            { name = "south", kind = "window", wall = 3, offset = 130, width = 600, sill = 450, height = 1800 }]
+floor = { board_width = 90, pattern = "chevron" }
+border.width = 90
+[room]
+corners = [[0, 0], [4200, 0], [4200, 1500], [4900, 2000], [4900, 3000], [4200, 3500], [4200, 4800], [2000, 4800],
+           [2000, 6400], [0, 6400]]
+height = 2750
+[light]"""
+    + GLOSS % ("2026-04-20T08:00:00+00:00", "ash")
+)
 
 
 @pytest.fixture(scope="module")
@@ -44,9 +80,9 @@ def seen(face, ways, eye):
     return np.stack([map_coordinates(rgb[..., k].astype(float), [y, x], order=1) for k in range(3)], axis=-1)
 
 
-def test_faces_meet_without_a_seam(drawn):
-    """Drawn wider than they are shown: in the same directions by where they meet, each shows what the other does."""
-    point, faces = drawn
+def apart_where_faces_meet(faces, eye):
+    """Of each of the twelve edges, the mean difference between what its two faces show in the same directions, of 255:
+    drawn wider than they are shown, they overlap there."""
     rng = np.random.default_rng(1)
     apart = []
     for one, (ahead, _) in enumerate(FACES):
@@ -56,9 +92,30 @@ def test_faces_meet_without_a_seam(drawn):
             turn = np.pi / 4 + rng.uniform(-BAND, BAND, 400)
             along = np.cross(ahead, aside) * rng.uniform(-0.95, 0.95, 400)[:, None]
             ways = np.cos(turn)[:, None] * ahead + np.sin(turn)[:, None] * aside + along / np.sqrt(2)
-            apart.append(np.abs(seen(faces[one], ways, point.eye) - seen(faces[two], ways, point.eye)).mean())
+            apart.append(np.abs(seen(faces[one], ways, eye) - seen(faces[two], ways, eye)).mean())
     assert len(apart) == 12
-    assert max(apart) < 2, apart
+    return apart
+
+
+def test_faces_meet_without_a_seam(drawn):
+    point, faces = drawn
+    assert max(apart_where_faces_meet(faces, point.eye)) < 2
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("text", [SKEW, BAY], ids=["skew", "bay"])
+def test_faces_meet_in_sunshine_on_gloss(text):
+    """As large as a page has them, from where a window lies across an edge: there what brings highlights down sees
+    least of what it lies in."""
+    floor = lay_jobs(read_scene(text, "room.toml"))[0]
+    window, patch = floor.room.openings[0], np.array([-1, -1]) / np.sqrt(2)
+    eye = np.array([*window.middle + 1.6 * patch, 1.6])
+    assert floor.room.floor.contains(shapely.Point(*eye[:2]))
+    cameras = face_cameras(StandingPoint("there", eye, 0.0, 0.0), FACE)
+    faces = [(each.picture.camera, each.picture.rgb) for each in draw_views([floor], cameras, floor)]
+    down = faces[3][1].astype(float).mean(axis=2)
+    assert np.quantile(down, 0.99) > np.median(down) + 60, "the sun lies on the floor"
+    assert max(apart_where_faces_meet(faces, eye)) < 2
 
 
 def test_a_cut_face_is_a_right_angle_wide(point):
