@@ -85,6 +85,26 @@ READ = """async (image) => {
 }"""
 
 
+class Fingers:
+    """Fingers on a page, by the browser's own touch events: they scroll and pinch as fingers do."""
+
+    def __init__(self, page):
+        self.session = page.context.new_cdp_session(page)
+
+    def drag(self, *ways, steps=6):
+        """Put a finger at the start of each of the ways ((x, y), (x, y)), move all to their ends, and lift them."""
+        for step in range(steps + 1):
+            share = step / steps
+            at = [
+                {"x": a + share * (c - a), "y": b + share * (d - b), "id": n} for n, ((a, b), (c, d)) in enumerate(ways)
+            ]
+            self._send("touchMove" if step else "touchStart", at)
+        self._send("touchEnd", [])
+
+    def _send(self, kind, at):
+        self.session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": at})
+
+
 class Looker:
     """A page, with what went wrong on it: messages in its console, errors, requests to anyone but the server."""
 

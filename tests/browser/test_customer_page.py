@@ -1,8 +1,11 @@
 """The customer's page as it is opened from an e-mail: a file, in a browser that asks nobody for anything."""
 
+import io
+
 import numpy as np
 import pypdfium2
 import pytest
+from looking import Fingers
 from PIL import Image
 from running import SMALL, preview
 
@@ -64,6 +67,24 @@ def test_names_are_only_text(opened):
     assert page.locator("figcaption b").last.inner_text().startswith("<img src=x")
 
 
+def middle_of_knob(page, divider):
+    """Where across the page the knob's white is, in a picture of it."""
+    box = divider.bounding_box()
+    wide = page.viewport_size["width"]
+    row = {"x": 0, "y": box["y"] + 0.82 * box["height"] - 1, "width": wide, "height": 2}
+    page.locator(".joined .stage").evaluate(
+        "each => each.querySelectorAll('img').forEach((one) => one.style.filter = 'brightness(0)')"
+    )
+    found = np.asarray(Image.open(io.BytesIO(page.screenshot(clip=row))).convert("L"))[0] > 200
+    page.locator(".joined .stage").evaluate(
+        "each => each.querySelectorAll('img').forEach((one) => one.style.filter = '')"
+    )
+    inside = np.flatnonzero(
+        found & (np.arange(wide) > box["x"] + 24) & (np.arange(wide) < box["x"] + box["width"] - 24)
+    )
+    return inside.mean()
+
+
 def test_the_divider_moves_by_keys_and_by_a_drag_and_a_press_flips(opened):
     page = opened()
     divider = page.get_by_role("slider", name="Divider between the two pictures")
@@ -78,6 +99,10 @@ def test_the_divider_moves_by_keys_and_by_a_drag_and_a_press_flips(opened):
     page.mouse.move(box["x"] + 0.25 * box["width"], box["y"] + 50, steps=4)
     page.mouse.up()
     assert float(divider.input_value()) == pytest.approx(25, abs=3)
+    line = page.locator(".joined .rule").bounding_box()
+    assert line["x"] + line["width"] / 2 == pytest.approx(middle_of_knob(page, divider), abs=3), (
+        "the knob is on the line"
+    )
     flip = page.get_by_role("button", name="Flip")
     flip.click()
     assert over.evaluate("each => getComputedStyle(each).clipPath") == "none"
@@ -131,6 +156,36 @@ def test_looking_round_shows_what_the_engine_draws_from_there(opened, scene, tmp
 def shown_turned(page, tmp_path):
     page.get_by_role("button", name="Turn left").click()
     return shown(page, tmp_path)
+
+
+def test_a_finger_turns_the_view_and_a_second_one_changes_nothing(opened, tmp_path):
+    """On a telephone a drag on the view turns it, along and up and down, and scrolls nothing; two fingers neither zoom
+    the page nor make the view jump. Beside the view a drag scrolls."""
+    page = opened(360, 640, has_touch=True, is_mobile=True)
+    canvas = page.locator("canvas")
+    canvas.scroll_into_view_if_needed()
+    place = canvas.bounding_box()
+    middle = (place["x"] + place["width"] / 2, place["y"] + place["height"] / 2)
+    fingers = Fingers(page)
+
+    def by(across, down):
+        return (middle, (middle[0] + across, middle[1] + down))
+
+    def stands():
+        return page.evaluate("[scrollX, scrollY, visualViewport.scale]")
+
+    before, first = stands(), shown(page, tmp_path)
+    fingers.drag(by(-80, 0))
+    aside = shown(page, tmp_path)
+    fingers.drag(by(0, -80))
+    below = shown(page, tmp_path)
+    assert np.abs(aside - first).mean() > 5 and np.abs(below - aside).mean() > 5
+    assert stands() == before
+    fingers.drag(by(0, 0), ((middle[0] + 30, middle[1]), (middle[0] + 120, middle[1] + 60)))
+    assert stands() == before and np.abs(shown(page, tmp_path) - below).mean() < 1
+    over = (middle[0], place["y"] - 12)
+    fingers.drag((over, (over[0], over[1] - 200)))
+    page.wait_for_function("before => scrollY > before + 50", arg=before[1])
 
 
 def test_without_scripts_pictures_plan_and_words_remain(opened):

@@ -138,21 +138,22 @@ class Round {
   }
 }
 
-// Turn by drags, by keys and by the wheel.
+// Turn by drags, of which a second finger is no part, and by keys.
 function turnable(round) {
   const canvas = round.canvas;
   const scale = () => round.field / Math.max(canvas.clientWidth, canvas.clientHeight);
   let last = null;
   canvas.addEventListener("pointerdown", (event) => {
+    if (!event.isPrimary) return;
     last = [event.clientX, event.clientY];
     canvas.setPointerCapture(event.pointerId);
   });
   canvas.addEventListener("pointermove", (event) => {
-    if (!last) return;
+    if (!last || !event.isPrimary) return;
     round.turn((last[0] - event.clientX) * scale(), (event.clientY - last[1]) * scale());
     last = [event.clientX, event.clientY];
   });
-  for (const name of ["pointerup", "pointercancel"]) canvas.addEventListener(name, () => { last = null; });
+  for (const name of ["pointerup", "pointercancel"]) canvas.addEventListener(name, (event) => { if (event.isPrimary) last = null; });
   canvas.addEventListener("keydown", (event) => {
     const done = {
       ArrowLeft: () => round.turn(-STEP, 0), ArrowRight: () => round.turn(STEP, 0),
