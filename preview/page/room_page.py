@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from preview.floor.laid import LaidFloor
 from preview.page.contents import AllRound, page_contents
 from preview.page.page_html import page_html
-from preview.page.standing_points import StandingPoint, cut, face_cameras, standing_points
+from preview.page.standing_points import StandingPoint, cut, face_cameras, standing_points, with_far_corner
 from preview.paper.quote.firm_details import Details
 from preview.picture.picture import Picture
 from preview.picture.view.camera import Camera
@@ -31,9 +31,11 @@ class PageViews:
 
 def page_views(base: LaidFloor, floors: Sequence[LaidFloor], viewpoints: Sequence[str] = ()) -> PageViews:
     """Return the views of a page of floors in the room of `base`; one looks round from where the `viewpoints` called
-    so stand, or from the first `MOST_POINTS`."""
+    so stand, or from the first `MOST_POINTS`; where there are fewer, from the far corner too."""
     eyes = [each for each in eye_cameras(base) if not viewpoints or each.name in viewpoints]
     points = standing_points(eyes, base.room, len(viewpoints) or MOST_POINTS)
+    if points and not viewpoints and len(points) < MOST_POINTS:
+        points = with_far_corner(points, base.room)
     faces = [camera for point in points for camera in face_cameras(point, FACE)]
     return PageViews((*cameras(base, decision_views(base, floors), SIZE), *faces), tuple(points))
 

@@ -27,6 +27,7 @@ LAP = np.radians(3.0)
 INSIDE = 0.5  # metres from the walls that one stands at least
 APART = 1.0  # metres between standing points, at least
 EYE = 1.6  # metres over the floor
+LOWERED = -0.25  # radians over the horizontal that one looks at most, so that one sees floor first
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,22 +46,43 @@ def standing_points(cameras: Sequence[Camera], room: Room, most: int) -> list[St
     found: list[StandingPoint] = []
     for camera in cameras:
         eye = _inside(camera, room)
-        if len(found) == most or any(np.linalg.norm(each.eye[:2] - eye[:2]) < APART for each in found):
+        if len(found) == most or not _apart(eye, found):
             continue
         ahead = -camera.axes()[2]
         bearing = float(np.arctan2(ahead[0], ahead[1]))
-        found.append(StandingPoint(camera.name, eye, bearing, min(float(np.arcsin(ahead[2])), -0.25)))
+        found.append(StandingPoint(camera.name, eye, bearing, min(float(np.arcsin(ahead[2])), LOWERED)))
     return found
 
 
-def _inside(camera: Camera, room: Room) -> Array:
-    """Return a camera's eye, moved along its own way or, failing that, to the nearest place within the room."""
+def with_far_corner(found: Sequence[StandingPoint], room: Room) -> list[StandingPoint]:
+    """Return places with a further one, in the corner that is farthest from them, looking over the floor; without it
+    where all of the room is near them."""
+    corners = shapely.get_coordinates(_free(room))
+    away = [min(float(np.linalg.norm(each.eye[:2] - corner)) for each in found) for corner in corners]
+    eye = np.array([*corners[int(np.argmax(away))], EYE])
+    if not _apart(eye, found):
+        return list(found)
+    ahead = shapely.get_coordinates(room.floor.centroid)[0] - eye[:2]
+    return [*found, StandingPoint("from the far corner", eye, float(np.arctan2(*ahead)), LOWERED)]
+
+
+def _apart(eye: Array, found: Sequence[StandingPoint]) -> bool:
+    return all(np.linalg.norm(each.eye[:2] - eye[:2]) >= APART for each in found)
+
+
+def _free(room: Room) -> shapely.Geometry:
+    """Return where one may stand: off the walls and not in what is tall."""
     inner = room.outline.buffer(-INSIDE)
     if inner.is_empty:
         inner = shapely.Point(*room.outline.representative_point().coords[0])
     for thing in room.obstacles:
         inner = inner.difference(thing.polygon.buffer(INSIDE / 2)) if thing.height > EYE / 2 else inner
-    eye = shapely.Point(*camera.position[:2])
+    return inner
+
+
+def _inside(camera: Camera, room: Room) -> Array:
+    """Return a camera's eye, moved along its own way or, failing that, to the nearest place within the room."""
+    inner, eye = _free(room), shapely.Point(*camera.position[:2])
     if not inner.contains(eye):
         ahead = -camera.axes()[2][:2]
         way = shapely.LineString([eye, shapely.Point(*(camera.position[:2] + 6 * ahead))]).intersection(inner)

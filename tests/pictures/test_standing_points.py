@@ -1,5 +1,6 @@
 """What one sees looking round: six faces that meet without a seam, and stand as a browser's cube map has them."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -8,7 +9,16 @@ import shapely
 from scipy.ndimage import map_coordinates
 
 from preview.page.room_page import FACE
-from preview.page.standing_points import FACES, StandingPoint, cut, face_cameras, margin, standing_points
+from preview.page.standing_points import (
+    FACES,
+    StandingPoint,
+    cut,
+    face_cameras,
+    margin,
+    standing_points,
+    with_far_corner,
+)
+from preview.picture.view.floor_visibility import floor_samples
 from preview.scene.read import load_scene, read_scene
 from preview.session.drawn import draw_views
 from preview.steps import eye_cameras, lay_jobs
@@ -146,3 +156,18 @@ def test_one_stands_within_the_room_and_apart(floor):
     found = standing_points(eye_cameras(floor), floor.room, 5)
     assert len(found) >= 2
     assert all(floor.room.floor.contains_properly(shapely.Point(*each.eye[:2])) for each in found)
+
+
+@pytest.mark.parametrize("text", [SKEW, BAY], ids=["skew", "bay"])
+def test_a_room_with_one_view_is_seen_from_its_far_corner_too(text):
+    """Unless the viewpoints are named: within the room, apart from the other, looking over most of the floor."""
+    floor = lay_jobs(read_scene(text, "room.toml"))[0]
+    first = standing_points(eye_cameras(floor), floor.room, 1)
+    _, further = with_far_corner(first, floor.room)
+    assert floor.room.floor.contains_properly(shapely.Point(*further.eye[:2]))
+    assert np.linalg.norm(further.eye[:2] - first[0].eye[:2]) > 3
+    off = floor_samples(floor.room.floor)[:, :2] - further.eye[:2]
+    aside = np.abs((np.arctan2(off[:, 0], off[:, 1]) - further.bearing + np.pi) % (2 * np.pi) - np.pi)
+    assert (aside < np.pi / 4).mean() > 0.5
+    closet = replace(floor.room, outline=shapely.Point(2, 2).buffer(0.6), obstacles=())
+    assert len(with_far_corner([replace(further, eye=np.array([2, 2, 1.6]))], closet)) == 1
