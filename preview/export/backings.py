@@ -15,7 +15,7 @@ from preview.model.ease import triangles_of
 from preview.wood.boards import Boards
 
 DEPTH = 0.002  # metres under the floor: a depth buffer tells the two apart for some tens of metres
-INSET = 0.001  # metres that it ends before the boards do
+INSET = 0.001  # metres that it ends before the boards do, and that it reaches under grilles
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,6 +34,10 @@ def backings(layout: Layout, boards: Boards, beyond: bool = True) -> list[Backin
     """Return what lies under a floor's field, its border and thresholds, and the next rooms' floors; under grilles and
     strips there is nothing."""
     role = layout.pieces.role
+    grilles = shapely.union_all(
+        [shapely.Polygon(each.exterior) for each in layout.pieces.polygons[role == Role.GRILLE]]
+    )
+    open_below = shapely.buffer(grilles, -INSET, join_style="mitre")
     under = [
         (NAMES[Role.BOARD], 0, [layout.field]),
         (NAMES[Role.BORDER], 1, layout.pieces.polygons[role == Role.BORDER]),
@@ -44,7 +48,8 @@ def backings(layout: Layout, boards: Boards, beyond: bool = True) -> list[Backin
     for name, wood, polygons in under:
         # Joined, then drawn in: pieces drawn in one by one would leave their joints open.
         whole = shapely.buffer(shapely.union_all(list(polygons), grid_size=1e-6), -INSET, join_style="mitre")
-        parts = [triangles_of(each) for each in shapely.get_parts(whole) if each.area > 0]
+        shut = shapely.difference(whole, open_below)
+        parts = [triangles_of(each) for each in shapely.get_parts(shut) if each.area > 0]
         if parts:
             corners = np.concatenate(parts).reshape(-1, 2)
             red, green, blue = (float(each) for each in (boards.border_albedo if wood else boards.mean_albedo))

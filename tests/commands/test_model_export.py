@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 import trimesh
 from exported_colours import Sheet, colours_apart
 from npm_packages import npm_brings
@@ -16,6 +17,7 @@ from running import SMALL, preview
 from preview.export.exported import FINEST, boards_and_model, lit_model, painted_and_model
 from preview.export.glb_model import glb_model, lit_glb_model
 from preview.export.usdz_model import usdz_model
+from preview.floor.layout import Role
 from preview.picture.picture import NATURE
 from preview.scene.read import load_scene, read_scene
 from preview.steps import lay_jobs
@@ -130,6 +132,25 @@ def test_a_piece_has_the_colour_of_the_picture(glb, floor, tmp_path):
             sheets.append(Sheet(plan, mesh.faces, np.asarray(mesh.visual.uv) * (1, -1) + (0, 1), image, tint))
     apart = colours_apart(floor.layout.pieces, boards_and_model(floor, 2048)[0], sheets)
     assert apart.mean() < 1, apart
+
+
+@pytest.mark.parametrize("lit", [False, True], ids=["by itself", "lit"])
+def test_one_sees_down_through_the_slots_of_a_grille(glb, floor, lit):
+    """Straight down through the middle of each slot nothing lies as high as the boards' undersides."""
+    data = lit_glb_model(floor, lit_model(floor, floor, 512)).data if lit else glb.data
+    whole = trimesh.load(io.BytesIO(data), file_type="glb", process=False).to_geometry()
+    pieces = floor.layout.pieces
+    slots = [shapely.Polygon(ring) for each in pieces.polygons[pieces.role == Role.GRILLE] for ring in each.interiors]
+    assert len(slots) > 3
+    for slot in slots:
+        x, y = slot.centroid.coords[0]
+        corners = whole.triangles[..., [0, 2]] * (1, -1)
+        low, high = corners.min(axis=1), corners.max(axis=1)
+        near = np.flatnonzero(((low < (x, y)) & (high > (x, y))).all(axis=1))
+        over = [each for each in near if shapely.Polygon(corners[each]).contains(shapely.Point(x, y))]
+        heights = whole.triangles[over][..., 1].max(axis=1)
+        below = heights[heights < 1]  # not the ceiling
+        assert len(below) and below.max() < -0.01, below
 
 
 @pytest.fixture(scope="module")
