@@ -70,17 +70,20 @@ export function makePlan({ say }) {
     say(answer.ok ? `The floor is centred on ${value("floor.center").text}.` : answer.found.words, !answer.ok);
   }
 
-  async function move(name, to) {
-    const from = await standing();
-    if (from === null) return;
-    choose({ stand: { ...from, [name]: [...to(from[name]), from[name][2]] }, moving: true });
+  // One move after the other, so that the last one holds, whichever is answered first.
+  let turn = Promise.resolve();
+  function move(name, to) {
+    turn = turn.then(async () => {
+      const from = await standing();
+      if (from !== null) choose({ stand: { ...from, [name]: [...to(from[name]), from[name][2]] }, moving: true });
+    });
   }
 
   // What a hand does that has taken hold of a handle.
   function grip(name) {
     if (name === "centre") return { to: shift, drop: () => sendCentre(), giveUp: leave };
     const { stand, view } = scene;
-    return { to: (at) => move(name, () => at), drop: () => {}, giveUp: () => choose({ stand, view }) };
+    return { to: (at) => move(name, () => at), drop: () => {}, giveUp: () => { turn = turn.then(() => choose({ stand, view })); } };
   }
 
   function handle(name) {
