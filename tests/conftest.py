@@ -14,9 +14,19 @@ settings.register_profile("any", **KEPT)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
 
 
+@pytest.fixture(scope="module")
+def own_cache(tmp_path_factory):
+    """A cache of the module's own, for tests that cut boards as finely as they come: in the one that all tests share
+    their hundreds of megabytes would drive out every room's light."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("PREVIEW_CACHE", str(tmp_path_factory.mktemp("cache")))
+        yield
+
+
 TOGETHER = {
     "browser": (
-        *("test_choices", "test_customer_page", "test_lasting", "test_looking", "test_models_in_three", "test_parts"),
+        *("test_around", "test_choices", "test_customer_page", "test_lasting", "test_looking", "test_models_in_three"),
+        "test_parts",
     ),
     "unlike rooms": ("test_quote_words", "test_scope"),
     "traced rooms": ("test_white_trim", "test_against_path_tracer"),

@@ -9,11 +9,9 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from looking import ARGUMENTS, CHROMIUM, GREY, SCENE, Looker
+from looking import ARGUMENTS, CHROMIUM, GREY, PATIENCE, SCENE, Looker
 
 ROOT = Path(__file__).resolve().parents[2]
-PATIENCE = 60
-"""Seconds for a picture of a room whose light is worked out on a busy machine."""
 
 
 def pytest_collection_modifyitems(items):

@@ -5,11 +5,14 @@ from __future__ import annotations
 import base64
 import io
 import re
+import time
 from pathlib import Path
 
 from PIL import Image
 
 CHROMIUM = Path("/usr/bin/chromium")
+PATIENCE = 60
+"""Seconds for a picture of a room whose light is worked out on a busy machine."""
 ARGUMENTS = [
     "--headless",
     "--no-sandbox",
@@ -171,6 +174,13 @@ class Looker:
         row = self.open_row(label)
         row.locator(".choice").filter(has=self.page.locator(".label", has_text=re.compile(f"^{option}$"))).click()
         self.sent(row)
+
+    def until(self, holds):
+        """Wait until something holds that no element of the page tells."""
+        end = time.monotonic() + PATIENCE
+        while not holds():
+            assert time.monotonic() < end, "it never came to hold"
+            self.page.wait_for_timeout(50)
 
     def sent(self, row):
         """Wait until what was set in a row has been answered."""

@@ -32,6 +32,7 @@ def made(scene, tmp_path_factory):
     (folder / "room.toml").write_text(scene)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("preview.page.room_page.FACE", FACE)
+        patch.setattr("preview.page.room_page.SIZE", (800, 500))
         ran = preview("page", folder / "room.toml", "--out", folder / "floor.html")
     assert ran.returncode == 0, ran.stderr
     return folder / "floor.html"
@@ -117,7 +118,8 @@ def test_the_divider_moves_by_keys_and_by_a_drag_and_a_press_flips(opened):
 def shown(page, tmp_path):
     """What the canvas shows, (h, w, 3), without what lies over it."""
     page.locator(".view .tag").evaluate_all("all => all.forEach((each) => each.remove())")
-    page.wait_for_timeout(300)
+    page.wait_for_function("() => { const at = document.querySelector('canvas'); return at.width === at.clientWidth; }")
+    page.wait_for_timeout(100)
     path = tmp_path / "view.png"
     page.locator("canvas").screenshot(path=path)
     return np.asarray(Image.open(path).convert("RGB")).astype(float)

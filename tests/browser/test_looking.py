@@ -77,12 +77,10 @@ def test_keys_and_a_drag_walk_and_turn(look):
     place = stage.bounding_box()
     here.page.mouse.move(place["x"] + 300, place["y"] + 200)
     here.page.mouse.down()
-    with here.page.expect_request(lambda request: "eye=" in request.url):
-        here.page.mouse.move(place["x"] + 360, place["y"] + 200, steps=4)
-    here.page.mouse.up()
+    # The first full picture from elsewhere that is answered: on a slow machine one of the middle of the drag.
     with here.page.expect_response(lambda answer: "eye=" in answer.url and "coarse=0" in answer.url):
-        pass
-    here.page.wait_for_timeout(300)
+        here.page.mouse.move(place["x"] + 360, place["y"] + 200, steps=4)
+        here.page.mouse.up()
     assert here.full_picture() != forward
 
 
@@ -102,6 +100,7 @@ def test_both_lines_are_drawn_and_taken_away_by_a_press_and_by_a_key(look):
     here.page.locator(".stage .second[data-quality=full]:not(.old)").wait_for()
     assert min(red_and_blue(here)) > 100
     legend = here.page.locator(".legend")
+    legend.locator("li").nth(2).wait_for()  # its words come by themselves
     assert legend.inner_text().splitlines() == [
         "straight in from the archway",
         "middle of the pattern",
@@ -111,6 +110,7 @@ def test_both_lines_are_drawn_and_taken_away_by_a_press_and_by_a_key(look):
     here.page.locator(".stage").press("l")
     here.page.locator(".legend").wait_for(state="hidden")
     here.settle()
+    here.page.locator(".stage .second[data-quality=full]:not(.old)").wait_for()
     assert here.page.get_by_role("button", name="Lines").get_attribute("aria-pressed") == "false"
     assert max(red_and_blue(here)) == 0
 
@@ -148,14 +148,14 @@ def test_the_centre_is_dragged_on_the_plan_and_given_up_by_escape(look):
     assert 25 < dragged[0] < 48  # the room is 100 in wide, its middle was at 50
     for _ in range(4):
         handle.press("ArrowRight")
-    here.page.locator("#words", has_text="a point").wait_for()
-    moved = here.row("Centred on").locator(".value", has_text="a point")
-    moved.wait_for()
-    with here.page.expect_response("**/api/change"):
-        handle.press("Shift+ArrowRight")
+    handle.press("Shift+ArrowRight")  # they are sent after a pause: all together, or some before the others
+
+    def went():
+        return here.state()["values"]["On the room"]["floor.center"]["value"]["point"][0] - dragged[0]
+
+    here.until(lambda: abs(went() - 3.5) < 0.2)  # inches: four quarters, then ten
     here.settle()
-    point = here.state()["values"]["On the room"]["floor.center"]["value"]["point"]
-    assert abs(point[0] - dragged[0] - 3.5) < 0.2  # inches: four quarters, then ten
+    assert abs(went() - 3.5) < 0.2
 
 
 def test_a_press_on_the_plan_centres_the_floor_without_a_drag(look):
@@ -182,7 +182,7 @@ def test_the_eye_is_dragged_on_the_plan(look):
     middle = (place["x"] + place["width"] / 2, place["y"] + place["height"] / 2)
     here.page.mouse.move(*middle)
     here.page.mouse.down()
-    with here.page.expect_request(lambda request: "eye=" in request.url and "coarse=0" in request.url) as asked:
+    with here.page.expect_response(lambda answer: "eye=" in answer.url and "coarse=0" in answer.url) as answered:
         here.page.mouse.move(middle[0] + 20, middle[1] - 30, steps=4)
         here.page.mouse.up()
     here.page.locator(".stage .first[data-view=''][data-quality=full]:not(.old)").wait_for()
@@ -193,7 +193,7 @@ def test_the_eye_is_dragged_on_the_plan(look):
         }""",
         arg=[handle.element_handle(), place["x"] + 20, place["y"] - 30],
     )
-    assert asked.value.response().status == 200
+    assert answered.value.status == 200
 
 
 def test_thumbnails_choose_the_view(look):
