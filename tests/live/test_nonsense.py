@@ -48,7 +48,14 @@ THINGS = st.dictionaries(
     ),
     JSON | st.dictionaries(st.sampled_from(["wall", "offset", "width", "depth", "clear", "along", "across"]), JSON),
 )
-SETTINGS = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+FEW, MANY = 15, 150  # of things sent, in the suite and in the slow run
+
+
+def as_often(examples):
+    return settings(max_examples=examples, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+
+
+often = pytest.mark.parametrize("examples", [FEW, pytest.param(MANY, marks=pytest.mark.slow)])
 
 
 def answered(answer):
@@ -58,9 +65,10 @@ def answered(answer):
         assert answer.json()["errors"][0]["message"]
 
 
+@often
 @pytest.mark.parametrize("path", FIELDS)
-def test_any_json_is_answered(firm, path):
-    @SETTINGS
+def test_any_json_is_answered(firm, path, examples):
+    @as_often(examples)
     @given(JSON | st.fixed_dictionaries({}, optional=FIELDS[path]))
     def send(sent):
         answered(firm.post_json(path, sent))
@@ -68,8 +76,9 @@ def test_any_json_is_answered(firm, path):
     send()
 
 
-def test_any_value_of_a_control_is_answered(firm):
-    @SETTINGS
+@often
+def test_any_value_of_a_control_is_answered(firm, examples):
+    @as_often(examples)
     @given(st.lists(st.fixed_dictionaries({"variant": st.none(), "key": KEYS, "value": JSON}), min_size=1, max_size=2))
     def send(edits):
         revision = firm.get("/api/state").json()["revision"]
@@ -78,8 +87,9 @@ def test_any_value_of_a_control_is_answered(firm):
     send()
 
 
-def test_any_things_in_a_room_are_answered(firm):
-    @SETTINGS
+@often
+def test_any_things_in_a_room_are_answered(firm, examples):
+    @as_often(examples)
     @given(st.sampled_from(["openings", "obstacles", "vents"]), st.lists(THINGS, max_size=3))
     def send(key, things):
         answered(firm.post_json("/api/room", {"try": True, key: things}))

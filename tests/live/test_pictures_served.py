@@ -51,7 +51,7 @@ def picture(browser, revision, **asked):
 
 def test_a_full_picture_is_what_render_draws_of_the_saved_scene(small, tmp_path):
     browser, _, work = small
-    browser.change((None, "floor.board_width", "120"), (None, "wood.stain", "dark"))
+    browser.change((None, "floor.start", "full"), (None, "wood.stain", "dark"))
     state = browser.post_json("/api/save").json()
     assert state["saved"]
     served = picture(browser, state["revision"], variant="Walnut", view="in")

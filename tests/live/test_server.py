@@ -4,6 +4,7 @@ import base64
 import os
 import re
 import secrets
+import shutil
 import signal
 import socket
 import subprocess
@@ -70,6 +71,16 @@ def program(tmp_path, scene):
         each.close()
 
 
+@pytest.fixture(scope="module")
+def lasting(tmp_path_factory):
+    """A program for all tests that change nothing of it."""
+    folder = tmp_path_factory.mktemp("lasting")
+    shutil.copy(ROOT / "scenes" / "dining-room.toml", folder)
+    running = Program(folder, "dining-room.toml", "--no-browser")
+    yield running
+    running.close()
+
+
 def change(browser, key, value):
     state = browser.get("/api/state").json()
     edits = [{"variant": None, "key": key, "value": value}]
@@ -91,8 +102,8 @@ def exchange(port, request):
     return found
 
 
-def test_the_first_line_is_the_address_with_its_token_on_this_machine_alone(program):
-    running = program()
+def test_the_first_line_is_the_address_with_its_token_on_this_machine_alone(lasting):
+    running = lasting
     assert re.fullmatch(r"http://127\.0\.0\.1:\d+/\?token=[\w-]{43}", running.address)
     assert "Dining room" not in httpx.get(running.home).text
     page = running.browser().get("/")
@@ -269,9 +280,9 @@ def test_in_the_house_the_address_is_a_code_too_and_the_token_is_still_needed(pr
     assert "\u2588" in told or "\u2580" in told  # the code
 
 
-def test_a_body_that_never_ends_is_cut_off(program):
+def test_a_body_that_never_ends_is_cut_off(lasting):
     """It says nothing of its length, so it has to be counted."""
-    running = program()
+    running = lasting
     cookie = f"preview-{running.port}={running.address.partition('=')[2]}"
     head = (
         f"POST /api/change HTTP/1.1\r\nHost: 127.0.0.1:{running.port}\r\nOrigin: {running.home}\r\nCookie: {cookie}\r\n"
@@ -290,8 +301,8 @@ def test_a_body_that_never_ends_is_cut_off(program):
     "request_line",
     ["GET / HTTP/1.1", "GET http://evil.example/ HTTP/1.1", "GET /%2e%2e/%2e%2e/etc/passwd HTTP/1.1", "\x00\x01\x02"],
 )
-def test_nonsense_is_refused_and_harms_nothing(program, request_line):
-    running = program()
+def test_nonsense_is_refused_and_harms_nothing(lasting, request_line):
+    running = lasting
     answer = exchange(running.port, f"{request_line}\r\nHost: evil.example\r\nConnection: close\r\n\r\n".encode())
     assert answer[:12] in (b"HTTP/1.1 400", b"HTTP/1.1 421", b"")
     assert b"root:" not in answer

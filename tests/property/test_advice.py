@@ -14,7 +14,7 @@ MOVE = re.compile(
 )
 
 
-@checked(60, 150, rooms())
+@checked(40, 150, rooms())
 def test_a_vent_moved_as_told_straddles_no_more(job):
     told = [match for words in build_room(job).warnings if (match := MOVE.match(words))]
     for match in told:

@@ -43,18 +43,18 @@ def check_partition(job):
     assert largest_overlap(np.array([*laid.polygons, *shapely.get_parts(room.field)])) < NO_OVERLAP
 
 
-@checked(60, 150, rooms())
+@checked(35, 150, rooms())
 def test_border_is_an_exact_partition(job):
     check_partition(job)
 
 
-@checked(60, 150, rooms(0.8, 2.4))
+@checked(35, 150, rooms(0.8, 2.4))
 def test_border_is_an_exact_partition_in_closets(job):
     """Rooms a few borders wide, where runs collide nearly everywhere."""
     check_partition(job)
 
 
-@checked(60, 150, rooms())
+@checked(35, 150, rooms())
 def test_field_keeps_its_distance(job):
     """No point of the field is nearer to the floor's edge than border and strip are wide."""
     room = build_room(job)
@@ -63,7 +63,7 @@ def test_field_keeps_its_distance(job):
     assert shapely.difference(room.field, room.floor).area < NO_OVERLAP
 
 
-@checked(60, 150, rooms())
+@checked(35, 150, rooms())
 def test_thresholds_overlap_neither_floor_nor_each_other(job):
     room = build_room(job)
     pieces = lay_thresholds(room).polygons
@@ -72,7 +72,7 @@ def test_thresholds_overlap_neither_floor_nor_each_other(job):
     assert len(pieces) == 0 or largest_overlap(pieces) < NO_OVERLAP
 
 
-@checked(60, 150, outlines())
+@checked(35, 150, outlines())
 def test_edges_go_once_round(corners):
     """Turns add up to one turn, and the shoelace area is the polygon's."""
     shape = shapely.Polygon(corners)

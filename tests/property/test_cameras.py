@@ -74,7 +74,7 @@ def _straight(opening):
     return ahead, ahead + np.pi / 2, ahead - np.pi / 2
 
 
-@settings(max_examples=10, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
+@settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
 @given(rooms(low=1.0, high=7.0))
 def test_cameras_in_rooms_of_every_kind(job):
     photographed(job)

@@ -154,7 +154,7 @@ def laid(job):
         return None
 
 
-@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=5, deadline=None, suppress_health_check=list(HealthCheck))
 @given(crowded())
 def test_plans_of_any_room(job):
     floor = laid(job)

@@ -143,29 +143,29 @@ def holds(found):
         assert edges < SAWN
 
 
-@checked(30, 200, jobs())
+@checked(15, 200, jobs())
 def test_a_layer_who_has_only_the_words_builds_the_layout(job):
     holds(misfit(job))
 
 
-@checked(10, 40, jobs(), st.sampled_from([2, 3]))
+@checked(5, 40, jobs(), st.sampled_from([2, 3]))
 def test_a_layer_who_has_only_the_words_builds_a_double_herringbone(job, strips):
     holds(misfit(in_pattern(job, "double herringbone", own=(("strips", strips),))))
 
 
-@checked(10, 40, jobs(), st.integers(30, 60))
+@checked(5, 40, jobs(), st.integers(30, 60))
 def test_a_layer_who_has_only_the_words_builds_a_chevron(job, angle):
     holds(misfit(in_pattern(job, "chevron", own=(("angle", math.radians(angle)),))))
 
 
-@checked(10, 40, jobs(), st.sampled_from([0.1, 0.15, 0.2]), st.sampled_from([None, 0.9]))
+@checked(5, 40, jobs(), st.sampled_from([0.1, 0.15, 0.2]), st.sampled_from([None, 0.9]))
 def test_a_layer_who_has_only_the_words_lays_straight_rows(job, stagger, length):
     straight = in_pattern(job, "straight", own=(("stagger", stagger),), board_length=length)
     holds(misfit(straight))
 
 
 @checked(
-    5,
+    3,
     40,
     jobs(),
     st.sampled_from(

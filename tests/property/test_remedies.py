@@ -29,7 +29,7 @@ def small_ones(layout):
     return [each for each in layout.warnings if "end in triangles" in each or "end in small pieces" in each]
 
 
-@checked(25, 60, jobs())
+@checked(15, 60, jobs())
 def test_advice_that_is_followed_leaves_no_small_triangle(job):
     try:
         (floor,) = lay_jobs([job])

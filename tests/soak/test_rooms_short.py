@@ -1,4 +1,5 @@
-"""The soak of rooms itself, eighty of them: what the long run does with a hundred thousand."""
+"""The soak of rooms itself, forty of them, and as many among the slow checks: what the long run does with a hundred
+thousand."""
 
 from __future__ import annotations
 
@@ -20,10 +21,10 @@ from tests.soak.room_scene import room_scene
 from tests.soak.room_trial import RoomOutcome, room_trial
 from tests.strategies import box, make_job, obstacle, opening
 
-ROOMS = 40  # and as many again: ten seconds each
+ROOMS = 40  # ten seconds
 
 
-@pytest.mark.parametrize("first", [0, ROOMS])
+@pytest.mark.parametrize("first", [0, pytest.param(ROOMS, marks=pytest.mark.slow)])
 def test_rooms_of_every_kind_tile_and_are_told_as_they_lie(first, tmp_path, capsys):
     asked = ["--rooms", str(ROOMS), "--first", str(first), "--seed", "7", "--out", str(tmp_path / "found")]
     assert rooms.main(asked) == 0, capsys.readouterr().out

@@ -190,7 +190,7 @@ def variants(draw):
     return [job, moved, wider][: draw(st.integers(2, 3))]
 
 
-@checked(8, 40, variants(), st.sampled_from([20, 128, 230]))
+@checked(4, 40, variants(), st.sampled_from([20, 128, 230]))
 def test_pages_of_any_room_can_be_read(jobs, shade):
     try:
         floors = lay_jobs(jobs)

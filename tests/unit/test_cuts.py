@@ -154,7 +154,7 @@ def test_joints_are_no_wood():
         assert each.shape.area < layout.pieces.polygons[each.piece].area
 
 
-@checked(25, 60, rooms())
+@checked(15, 60, rooms())
 def test_records_add_up_to_the_floor(job):
     """Whole boards and cut pieces together are the field, and strips the border, to a millionth of a square metre."""
     if (found := laid_or_refused(job)) is None:

@@ -150,10 +150,9 @@ def test_another_paint_is_lit_without_another_bake(monkeypatch, tmp_path):
     assert middle[1][0] / middle[1][2] > 1.02 * middle[0][0] / middle[0][2]
 
 
-def test_white_walls_are_white_beside_a_scene_of_green_ones(tmp_path, monkeypatch):
+def test_white_walls_are_white_beside_a_scene_of_green_ones():
     """The exposure is the scene's, whose light is green; the eye adapts to the light of the room that is drawn. The
     wall is as near to grey as where it is drawn by itself, and the floor as near to what it is in the green room."""
-    monkeypatch.setenv("PREVIEW_CACHE", str(tmp_path))
     views = (
         '[[viewpoints]]\nname = "wall"\nat = [50, 20]\nlook = [100, 70, 50]\neye = "5 ft"\n'
         '[[viewpoints]]\nname = "plan"\nkind = "plan"\n'

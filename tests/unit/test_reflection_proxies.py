@@ -10,7 +10,7 @@ from preview.picture.shared import MAX_PROXIES
 from preview.picture.sun.shadow_map import AWAY, shadow_map_view
 from preview.scene.read import load_scene
 from preview.steps import lay_jobs
-from preview.wood.boards import cut_boards
+from tests.unit import model_values
 
 
 @pytest.fixture(scope="module")
@@ -20,8 +20,7 @@ def floor(request):
 
 @pytest.fixture(scope="module")
 def kitchen(floor):
-    job = floor.job
-    return build_model(floor.room, floor.layout, cut_boards(floor.layout, job.wood, job.border_wood))
+    return build_model(floor.room, floor.layout, model_values.boards(floor.layout))
 
 
 def test_rays_end_at_walls_and_furniture(kitchen):

@@ -4,12 +4,12 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from preview.errors import SceneError
 from preview.live.new_room import new_room
 from preview.scene.edit import Edit, edited, value_at
+from tests.strategies import checked
 
 SCENES = Path(__file__).resolve().parents[2] / "scenes"
 TEXTS = {path.name: path.read_text() for path in SCENES.glob("*.toml") if "units" in tomllib.loads(path.read_text())}
@@ -54,8 +54,7 @@ def edits(draw):
     return name, made
 
 
-@settings(max_examples=150, deadline=None)
-@given(edits())
+@checked(50, 300, edits())
 def test_what_is_set_is_there_and_comments_stay(made):
     name, wanted = made
     text = TEXTS[name]

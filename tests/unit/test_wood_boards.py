@@ -17,6 +17,8 @@ from preview.wood.species import load_finish, load_grade, load_species, load_sta
 from preview.wood.stock import BUDGET, MAX_PAGE, Rack, choose_density, pixels, shelve, strip_size
 from preview.wood.strip import Timber
 
+pytestmark = pytest.mark.usefixtures("own_cache")
+
 OAK = WoodChoice("white oak", "plainsawn", "select", "none", "satin", 7)
 WALNUT = WoodChoice("walnut", "quartersawn", "select", "none", "matt", 7)
 

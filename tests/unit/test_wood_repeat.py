@@ -10,6 +10,8 @@ from preview.wood.boards import cut_boards
 from preview.wood.stock import choose_strips
 from tests.unit.test_wood_boards import lay, patch, rectangles
 
+pytestmark = pytest.mark.usefixtures("own_cache")
+
 SIZE, STEP = (0.56, 0.1), 0.004
 ROWS, COLUMNS = 24, 8
 CELL = (round(SIZE[1] / STEP), round(SIZE[0] / STEP))

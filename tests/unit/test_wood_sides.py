@@ -10,6 +10,8 @@ from preview.wood.stock import END_DEPTH as DRAWN_DEPTH
 from preview.wood.strip import Timber, draw
 from tests.unit.test_wood_boards import OAK, keys, lay, rectangles
 
+pytestmark = pytest.mark.usefixtures("own_cache")
+
 SIZE = (0.25, 0.03)
 
 
