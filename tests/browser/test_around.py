@@ -102,7 +102,7 @@ def test_one_looks_round_by_keys_and_a_change_takes_it_away(look):
     fingers.drag(((x, y), (x - 150, y - 60)))
     turned = seen(here)
     assert apart(turned, ours) > 5
-    fingers.drag(((x, y), (x, y)), ((x + 40, y), (x + 160, y + 80)))
+    fingers.drag(((x, y), (x - 80, y - 40)), ((x + 40, y), (x + 160, y + 80)))
     assert apart(seen(here), turned) < 1, "a second finger does nothing"
     assert here.page.evaluate("[scrollX, scrollY]") == stands
 

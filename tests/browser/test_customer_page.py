@@ -183,7 +183,7 @@ def test_a_finger_turns_the_view_and_a_second_one_changes_nothing(opened, tmp_pa
     below = shown(page, tmp_path)
     assert np.abs(aside - first).mean() > 5 and np.abs(below - aside).mean() > 5
     assert stands() == before
-    fingers.drag(by(0, 0), ((middle[0] + 30, middle[1]), (middle[0] + 120, middle[1] + 60)))
+    fingers.drag(by(-60, 20), ((middle[0] + 30, middle[1]), (middle[0] + 120, middle[1] + 60)))
     assert stands() == before and np.abs(shown(page, tmp_path) - below).mean() < 1
     over = (middle[0], place["y"] - 12)
     fingers.drag((over, (over[0], over[1] - 200)))

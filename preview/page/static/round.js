@@ -138,14 +138,13 @@ class Round {
   }
 }
 
-// Turn by drags, of which a second finger is no part, and by keys.
+// Turn by drags, which a second finger ends, and by keys.
 function turnable(round) {
   const canvas = round.canvas;
   const scale = () => round.field / Math.max(canvas.clientWidth, canvas.clientHeight);
   let last = null;
   canvas.addEventListener("pointerdown", (event) => {
-    if (!event.isPrimary) return;
-    last = [event.clientX, event.clientY];
+    last = event.isPrimary ? [event.clientX, event.clientY] : null;
     canvas.setPointerCapture(event.pointerId);
   });
   canvas.addEventListener("pointermove", (event) => {
