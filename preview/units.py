@@ -16,6 +16,7 @@ import math
 import re
 import unicodedata
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 Unit = Literal["in", "ft", "mm", "cm", "m"]
@@ -93,7 +94,7 @@ def parse_length(value: str | float, unit: Unit) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise MeasureError(f"{_shown(value)} instead of a length", f"write a number or a text such as {_example(unit)}")
     if isinstance(value, str):
-        metres = _sum(_plain(value), value, unit)
+        metres = _written(value, unit)
     elif math.isfinite(value):
         metres = Fraction(value) * _METRES[unit]
     else:
@@ -101,6 +102,12 @@ def parse_length(value: str | float, unit: Unit) -> float:
     if abs(metres) > 1_000_000:
         raise MeasureError(f"a length of {_shown(value)}", "no floor is a thousand kilometres long")
     return float(metres)
+
+
+@lru_cache(maxsize=4096)
+def _written(text: str, unit: Unit) -> Fraction:
+    """Return a length that is written; a scene is read once for each of its variants, at the table at each change."""
+    return _sum(_plain(text), text, unit)
 
 
 def split_pair(text: str) -> tuple[str, str]:
