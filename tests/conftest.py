@@ -1,6 +1,7 @@
 """Settings for all tests."""
 
 import os
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -43,11 +44,28 @@ LONGEST = (
 """Those that take longest are begun first: begun last, one would run alone on one core."""
 
 
-@pytest.hookimpl(tryfirst=True)
+GROUP_OF = {name: group for group, names in TOGETHER.items() for name in names}
+PLACE = {name: place for place, name in enumerate(LONGEST)}
+
+
+def group_of(path):
+    """Return what the tests of a file are shared out with: a group of `TOGETHER`, or the file itself."""
+    return GROUP_OF.get(path.stem, path.stem)
+
+
 def pytest_collection_modifyitems(items):
-    """Say which tests one worker has, and in which order they are begun."""
-    group_of = {name: group for group, names in TOGETHER.items() for name in names}
-    order = {name: place for place, name in enumerate(LONGEST)}
-    for each in items:
-        each.add_marker(pytest.mark.xdist_group(group_of.get(each.path.stem, each.path.stem)))
-    items.sort(key=lambda each: order.get(group_of.get(each.path.stem, each.path.stem), len(order)))
+    """Say in which order tests are begun."""
+    items.sort(key=lambda each: PLACE.get(group_of(each.path), len(PLACE)))
+
+
+@pytest.hookimpl(optionalhook=True)  # of pytest-xdist
+def pytest_xdist_make_scheduler(config, log):
+    """Share out whole groups. By the mark `xdist_group`, xdist 3.8 shares out single tests under pytest 9.2, which no
+    longer lets it write into a test's name."""
+    from xdist.scheduler import LoadScopeScheduling
+
+    class Groups(LoadScopeScheduling):
+        def _split_scope(self, nodeid):
+            return group_of(Path(nodeid.partition("::")[0]))
+
+    return Groups(config, log)
