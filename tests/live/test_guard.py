@@ -160,5 +160,5 @@ def test_the_customer_changes_nothing(customer, work, post):
 def test_the_customer_sees_pictures_and_names_alone(customer):
     state = customer.state()
     assert state["mode"] == "customer"
-    assert set(state) == {"revision", "title", "units", "mode", "views", "wood_note", "variants"}
+    assert set(state) == {"revision", "told", "title", "units", "mode", "views", "wood_note", "variants"}
     assert [set(each) for each in state["variants"]] == [{"name", "base"}] * 3

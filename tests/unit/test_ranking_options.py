@@ -171,11 +171,11 @@ def test_why_and_what_it_gives_up():
     assert why(ranked[0], ranked, "in") == "ranked first"
     assert (
         why(ranked[1], ranked, "in")
-        == "behind place 1 in symmetry: 90 % the same at both sides against 100 % the same at both sides"
+        == "behind place 1 in symmetry: 90 % alike against 100 % alike"
     )
     assert gives_up(ranked[0], ranked, criteria, "in") == ['sightline, 8" towards wall 2 (best: on it)']
     assert gives_up(ranked[1], ranked, criteria, "in") == [
-        "symmetry, 90 % the same at both sides (best: 100 % the same at both sides)"
+        "symmetry, 90 % alike (best: 100 % alike)"
     ]
 
 

@@ -143,7 +143,7 @@ def value_text(criterion: Criterion, score: Score, units: Unit) -> str:
     """Return what a layout has of a criterion, in words."""
     return {
         "slivers": f"{score.slivers:,} narrower than {format_length(SMALL, units)}",
-        "symmetry": f"{100 * score.symmetry:.0f} % the same at both sides",
+        "symmetry": f"{100 * score.symmetry:.0f} % alike",
         "sightline": off_sight(score, units),
         "less-waste": f"{100 * score.waste_reused:.1f} % waste with offcuts used again",
         "fewer-cuts": f"{score.cut:,} cut",
