@@ -169,14 +169,9 @@ def test_why_and_what_it_gives_up():
     criteria = order(["symmetry"])
     ranked = rank([made(symmetry=0.9, sight=0.0), made(symmetry=1.0, sight=0.2032)], criteria)
     assert why(ranked[0], ranked, "in") == "ranked first"
-    assert (
-        why(ranked[1], ranked, "in")
-        == "behind place 1 in symmetry: 90 % alike against 100 % alike"
-    )
+    assert why(ranked[1], ranked, "in") == "behind place 1 in symmetry: 90 % alike against 100 % alike"
     assert gives_up(ranked[0], ranked, criteria, "in") == ['sightline, 8" towards wall 2 (best: on it)']
-    assert gives_up(ranked[1], ranked, criteria, "in") == [
-        "symmetry, 90 % alike (best: 100 % alike)"
-    ]
+    assert gives_up(ranked[1], ranked, criteria, "in") == ["symmetry, 90 % alike (best: 100 % alike)"]
 
 
 def test_a_room_without_a_sight_line_or_without_any_layout():
