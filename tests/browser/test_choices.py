@@ -3,6 +3,7 @@
 import re
 import tomllib
 
+import pytest
 from looking import SCENE
 from running import preview
 
@@ -131,6 +132,7 @@ def test_a_point_is_typed_and_a_slip_told_at_its_field(look):
     assert here.full_picture() != before
 
 
+@pytest.mark.slow
 def test_an_hour_of_sun_is_typed_and_the_picture_is_of_it(look):
     here = look(width=NARROW)
     here.choose("Sky", "clear")

@@ -199,7 +199,9 @@ def test_without_scripts_pictures_plan_and_words_remain(opened):
     assert "Real wood varies" in page.locator("#note").inner_text()
 
 
-@pytest.mark.parametrize("width, scheme", [(360, "light"), (1100, "dark"), (2560, "light")])
+@pytest.mark.parametrize(
+    "width, scheme", [(360, "light"), (1100, "dark"), pytest.param(2560, "light", marks=pytest.mark.slow)]
+)
 def test_it_fits_its_window_and_passes_the_rules_of_accessibility(opened, width, scheme):
     from axe_playwright_python.sync_playwright import Axe
 

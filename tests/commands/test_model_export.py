@@ -193,7 +193,7 @@ def test_khronos_validator_finds_nothing_wrong_in_other_rooms(validate, name, li
     assert (found["numErrors"], found["numWarnings"]) == (0, 0), found["messages"][:5]
 
 
-@pytest.mark.parametrize("side", [100, 512])
+@pytest.mark.parametrize("side", [100, pytest.param(512, marks=pytest.mark.slow)])
 def test_textures_keep_to_their_bounds(floor, side):
     """Also where a hundred boards would need more than is allowed: at most so many pixels a side, all together no more
     than one such square."""

@@ -163,7 +163,7 @@ def server_of(running):
 
 
 @pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="needs to be told which process is whose child")
-@pytest.mark.parametrize("new", [False, True])
+@pytest.mark.parametrize("new", [False, pytest.param(True, marks=pytest.mark.slow)])
 def test_a_server_that_a_fault_ends_goes_on_as_it_was(program, scene, new):
     running = program(*(() if new else (scene.name,)), "--no-browser")
     browser = running.browser()
@@ -253,7 +253,11 @@ def test_no_scene_begins_a_new_room_beside_those_there_are(program, tmp_path):
 
 @pytest.mark.parametrize(
     ("arguments", "words"),
-    [(("none.toml",), "no such file"), (("-",), "file's name"), (("--details", "none.toml"), "no such file")],
+    [
+        (("none.toml",), "no such file"),
+        pytest.param(("-",), "file's name", marks=pytest.mark.slow),
+        pytest.param(("--details", "none.toml"), "no such file", marks=pytest.mark.slow),
+    ],
 )
 def test_what_can_not_be_opened_is_told(program, arguments, words):
     running = program(*arguments, "--no-browser")

@@ -212,7 +212,7 @@ def flat_light(colour, parts=None):
     return Lighting(flat, {name: np.tile(colour, (count, 1)) for name, count in (parts or {}).items()}, (), lux)
 
 
-@pytest.mark.parametrize("rho", [0.05, 0.30, 0.70])
+@pytest.mark.parametrize("rho", [0.05, 0.70, pytest.param(0.30, marks=pytest.mark.slow)])
 def test_the_metered_floor_is_drawn_at_its_own_reflectance(lit_room, rho):
     """A grey floor in even light, looked down on in a room that is six tenths as bright as its light."""
     model, boards, _ = lit_room

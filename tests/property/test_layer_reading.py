@@ -143,7 +143,7 @@ def holds(found):
         assert edges < SAWN
 
 
-@checked(15, 200, jobs())
+@checked(10, 200, jobs())
 def test_a_layer_who_has_only_the_words_builds_the_layout(job):
     holds(misfit(job))
 

@@ -30,7 +30,7 @@ from preview.units import format_length
 OWN = own_candidate(read_scene(PLAIN, "scene.toml")[0])
 
 
-@pytest.fixture(scope="module", params=[PLAIN, ASKEW], ids=["plain", "askew"])
+@pytest.fixture(scope="module", params=[pytest.param(PLAIN, marks=pytest.mark.slow), ASKEW], ids=["plain", "askew"])
 def found(request):
     jobs = read_scene(request.param, "scene.toml")
     return request.param, jobs, search(all_candidates(jobs, ["border"]))
