@@ -47,6 +47,14 @@ def test_every_part_passes_the_rules_of_accessibility(look):
 
 
 @pytest.mark.slow
+def test_every_part_passes_the_rules_of_accessibility_on_a_phone(look):
+    here = look(width=360, bypass_csp=True)
+    for part in PARTS:
+        open_part(here, part)
+        assert broken_rules(here, "light") == [], part
+
+
+@pytest.mark.slow
 def test_every_part_fits_its_window_with_large_text_too(look):
     here = look()
     found = []
