@@ -4,6 +4,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -64,3 +65,11 @@ def test_the_folder_of_shaders_is_there_before_a_driver_asks_for_it(tmp_path, mo
     (tmp_path / "file").write_text("")
     monkeypatch.setenv("PREVIEW_CACHE", str(tmp_path / "file"))
     assert shader_cache()["MESA_SHADER_CACHE_DISABLE"] == "true"
+
+
+def test_on_a_full_disk_drivers_keep_no_shaders(tmp_path, monkeypatch):
+    from preview.picture.device import gl_platform
+
+    monkeypatch.setenv("PREVIEW_CACHE", str(tmp_path))
+    monkeypatch.setattr("shutil.disk_usage", lambda _: SimpleNamespace(free=400_000))
+    assert gl_platform.shader_cache()["MESA_SHADER_CACHE_DISABLE"] == "true"

@@ -108,7 +108,7 @@ class Sheet:
 
     def strokes(self, lines: LineString | MultiLineString, name: str, **style: object) -> None:
         """Draw plan lines as one path called `name`."""
-        runs = [self.paper(np.asarray(each.coords)) for each in shapely.get_parts(lines) if not each.is_empty]
+        runs = [self.paper(np.asarray(each.coords)) for each in shapely.get_parts(lines) if each.length > 0]
         if name:
             self.lines += [LineString(run) for run in runs]
         self.path("".join("M" + "L".join(map(_pair, run)) for run in runs), name, fill="none", **style)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sys
 from importlib.util import find_spec, module_from_spec
 from pathlib import Path
@@ -11,6 +12,10 @@ from preview.cache import MOST_OF_SHADERS, cache_folder
 from preview.errors import RenderError
 
 OFF_SCREEN = ("egl", "osmesa")  # PyOpenGL's names of what draws without a screen
+LEAST_FREE = 64_000_000
+"""Bytes free on a disk on which drivers may keep shaders: on a full one Mesa's index, a file in memory that is larger
+than what was written of it, ends the process (SIGBUS)."""
+
 MISSING = (
     "no picture can be drawn: the OpenGL libraries for drawing without a screen (EGL) are missing or do not start.\n"
     "On Debian or Ubuntu install them with: sudo apt-get install libegl1 libgl1 libgl1-mesa-dri"
@@ -47,6 +52,8 @@ def shader_cache() -> dict[str, str]:
     try:
         if folder is not None:
             folder.mkdir(parents=True, exist_ok=True)  # a driver that can't make it says so to the user
+            if shutil.disk_usage(folder).free < LEAST_FREE:
+                folder = None
     except OSError:
         folder = None
     if folder is None:
