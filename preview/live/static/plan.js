@@ -1,7 +1,7 @@
 // What lies on the plan to be dragged: the point the floor is centred on, where one stands, and where one looks.
 import { button, clamp, drawing, make } from "./elements.js";
-import { choose, edit, scene, value } from "./scene.js";
-import { standing } from "./walk.js";
+import { edit, scene, value } from "./scene.js";
+import { goBack, move, standing } from "./walk.js";
 
 const HANDLES = { centre: ["Centre", "The point the floor is centred on"], eye: ["Stand", "Where you stand"], look: ["Look", "Where you look"] };
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
@@ -70,20 +70,13 @@ export function makePlan({ say }) {
     say(answer.ok ? `The floor is centred on ${value("floor.center").text}.` : answer.found.words, !answer.ok);
   }
 
-  // One move after the other, so that the last one holds, whichever is answered first.
-  let turn = Promise.resolve();
-  function move(name, to) {
-    turn = turn.then(async () => {
-      const from = await standing();
-      if (from !== null) choose({ stand: { ...from, [name]: [...to(from[name]), from[name][2]] }, moving: true });
-    });
-  }
+  const moveEnd = (name, to) => move((from) => ({ ...from, [name]: [...to(from[name]), from[name][2]] }));
 
   // What a hand does that has taken hold of a handle.
   function grip(name) {
     if (name === "centre") return { to: shift, drop: () => sendCentre(), giveUp: leave };
     const { stand, view } = scene;
-    return { to: (at) => move(name, () => at), drop: () => {}, giveUp: () => { turn = turn.then(() => choose({ stand, view })); } };
+    return { to: (at) => moveEnd(name, () => at), drop: () => {}, giveUp: () => goBack({ stand, view }) };
   }
 
   function handle(name) {
@@ -98,7 +91,7 @@ export function makePlan({ say }) {
       const by = ARROWS[event.key]?.map((each) => each * step(name) * (event.shiftKey ? FARTHER : 1));
       if (!by) return;
       event.preventDefault();
-      if (name !== "centre") { move(name, ([x, y]) => [x + by[0], y + by[1]]); return; }
+      if (name !== "centre") { moveEnd(name, ([x, y]) => [x + by[0], y + by[1]]); return; }
       shift([centre.at[0] + by[0], centre.at[1] + by[1]]);
       clearTimeout(centre.unsent);
       centre.unsent = setTimeout(sendCentre, PAUSE);

@@ -38,13 +38,17 @@ export async function refresh() {
   return answer;
 }
 
-// Changes go one after the other, each on what the one before it made.
-let last = Promise.resolve();
-function inTurn(act) {
-  const done = last.then(act);
-  last = done.catch(() => {});
-  return done;
+// What is given to one queue is done one after the other, each on what the one before it made.
+export function makeQueue() {
+  let last = Promise.resolve();
+  return (act) => {
+    const done = last.then(act);
+    last = done.catch(() => {});
+    return done;
+  };
 }
+
+const inTurn = makeQueue(); // of changes
 
 const taken = (answer) => {
   if (answer.ok && answer.found.revision !== undefined) take(answer.found);

@@ -1,7 +1,7 @@
 // Walking and turning from a viewpoint: by keys on the picture, by dragging it, by buttons.
 import { button, drawing, make } from "./elements.js";
 import { ask, query } from "./server.js";
-import { choose, scene } from "./scene.js";
+import { choose, makeQueue, scene } from "./scene.js";
 
 const STEP = 0.25; // m
 const NEAREST = 1.5; // m, of the point looked at
@@ -51,30 +51,31 @@ const icon = (path) => {
   return made;
 };
 
+const inTurn = makeQueue(); // of moves on the picture and on the plan
+
+// Moves the eye, the point looked at, or both, from where the move before ended.
+export const move = (act) => inTurn(async () => {
+  const from = await standing();
+  if (from !== null) choose({ stand: act(from), moving: true });
+});
+
+// Goes back to where one stood, after the moves that were begun.
+export const goBack = (where) => inTurn(() => choose(where));
+
 export function makeWalk(stage) {
   const element = make("div", { className: "walk", role: "group", "aria-label": "Walk and turn" });
-  let turn = Promise.resolve();
-
-  // One move after the other, each from where the one before it ended.
-  function go(act) {
-    turn = turn.then(async () => {
-      const from = await standing();
-      if (from !== null) choose({ stand: act(from), moving: true });
-    });
-  }
-
   for (const [words, sign, act] of Object.values(MOVES)) {
-    element.append(button(icon(sign), () => go(act), { "aria-label": words, title: words }));
+    element.append(button(icon(sign), () => move(act), { "aria-label": words, title: words }));
   }
 
   stage.tabIndex = 0;
   stage.setAttribute("role", "group");
   stage.setAttribute("aria-label", "Picture. Arrow keys walk and turn, Page Up and Page Down look up and down.");
   stage.addEventListener("keydown", (event) => {
-    const move = MOVES[event.key];
-    if (event.target !== stage || !move || element.hidden || event.ctrlKey || event.metaKey || event.altKey) return;
+    const step = MOVES[event.key];
+    if (event.target !== stage || !step || element.hidden || event.ctrlKey || event.metaKey || event.altKey) return;
     event.preventDefault();
-    go(move[2]);
+    move(step[2]);
   });
 
   let drag = null;
@@ -89,7 +90,7 @@ export function makeWalk(stage) {
     if (Math.hypot(across, down) < 3) return;
     drag = [event.clientX, event.clientY];
     const rise = event.pointerType === "touch" ? 0 : down;
-    go((stand) => turned(stand, across * PER_PIXEL, rise * PER_PIXEL));
+    move((stand) => turned(stand, across * PER_PIXEL, rise * PER_PIXEL));
   });
   for (const end of ["pointerup", "pointercancel"]) stage.addEventListener(end, () => { drag = null; });
 
