@@ -9,7 +9,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from looking import ARGUMENTS, CHROMIUM, GREY, PATIENCE, SCENE, Looker
+from looking import ARGUMENTS, GREY, PATIENCE, SCENE, Looker, opened_chromium
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -84,13 +84,8 @@ def new_server(tmp_path):
 
 @pytest.fixture(scope="session")
 def chromium():
-    playwright = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed: no page is tested")
-    if not CHROMIUM.exists():
-        pytest.skip(f"{CHROMIUM} is not there: no page is tested")
-    with playwright.sync_playwright() as started:
-        browser = started.chromium.launch(executable_path=str(CHROMIUM), args=ARGUMENTS)
+    with opened_chromium(ARGUMENTS, "no page is tested") as browser:
         yield browser
-        browser.close()
 
 
 @pytest.fixture

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import base64
 import io
+import platform
 import re
 import time
+from contextlib import contextmanager
 from pathlib import Path
 
+import pytest
 from PIL import Image
 
 CHROMIUM = Path("/usr/bin/chromium")
@@ -23,6 +26,22 @@ ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+
+
+@contextmanager
+def opened_chromium(arguments, otherwise):
+    """Yield the browser. On Debian, whose chromium it is, it has to be there; elsewhere a test without it is skipped,
+    and says what is not tested."""
+    playwright = pytest.importorskip("playwright.sync_api", reason=f"Playwright is not installed: {otherwise}")
+    if not CHROMIUM.exists():
+        if platform.system() == "Linux" and platform.freedesktop_os_release()["ID"] == "debian":
+            pytest.fail(f"{CHROMIUM} is not there; install it: sudo apt-get install chromium")
+        pytest.skip(f"{CHROMIUM} is not there: {otherwise}")
+    with playwright.sync_playwright() as started:
+        browser = started.chromium.launch(executable_path=str(CHROMIUM), args=arguments)
+        yield browser
+        browser.close()
+
 
 SCENE = """# A box room, small so that it is drawn soon.
 title = "Box room"

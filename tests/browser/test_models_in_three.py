@@ -1,14 +1,13 @@
 """Models in a second importer, three.js in a real browser: what it reads, and what one sees."""
 
 import io
-from contextlib import contextmanager
 from pathlib import Path
 
 import numpy as np
 import pytest
 import shapely
 from exported_colours import difference
-from looking import ARGUMENTS, CHROMIUM
+from looking import ARGUMENTS, opened_chromium
 from npm_packages import npm_brings
 from PIL import Image, ImageDraw
 from running import SMALL
@@ -39,18 +38,6 @@ def three(tmp_path_factory):
     return npm_brings(THREE, tmp_path_factory.mktemp("three"), "no model is opened in a browser")
 
 
-@contextmanager
-def drawing_browser():
-    playwright = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed: no model is opened")
-    if not CHROMIUM.exists():
-        pytest.skip(f"{CHROMIUM} is not there: no model is opened")
-    arguments = [each for each in ARGUMENTS if each != "--disable-gpu"] + list(DRAWN)
-    with playwright.sync_playwright() as started:
-        browser = started.chromium.launch(executable_path=str(CHROMIUM), args=arguments)
-        yield browser
-        browser.close()
-
-
 def seen(three, data, camera, albedo=False):
     """A GLB as three.js shows it in a camera of ours, (h, w, 3) bytes; and the kinds of its materials."""
     kinds = {".js": "text/javascript", ".html": "text/html"}
@@ -66,7 +53,8 @@ def seen(three, data, camera, albedo=False):
             route.fulfill(status=404)
 
     said = []
-    with drawing_browser() as browser:
+    arguments = [each for each in ARGUMENTS if each != "--disable-gpu"] + list(DRAWN)
+    with opened_chromium(arguments, "no model is opened") as browser:
         page = browser.new_page(viewport={"width": camera.size[0], "height": camera.size[1]})
         page.on("pageerror", lambda error: said.append(str(error)))
         page.route("**/*", serve)

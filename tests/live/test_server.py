@@ -271,6 +271,7 @@ def test_what_can_not_be_opened_is_told(program, arguments, words):
 def test_in_the_house_the_address_is_a_code_too_and_the_token_is_still_needed(program, scene):
     running = program(scene.name, "--no-browser", "--lan")
     if not running.address:
+        assert "this computer is in no network" in running.process.stderr.read()
         pytest.skip("this machine is in no network")
     assert not running.home.startswith("http://127.0.0.1")
     assert httpx.get(running.home).status_code == 403
