@@ -24,6 +24,20 @@ def compare(looker):
     return looker.page.locator(".divider")
 
 
+def off_its_line(here, divider):
+    """How far the middle of the divider's knob, its white in a picture of it, lies from its line, pixels."""
+    box, frames = divider.bounding_box(), here.page.locator(".stage img")
+    row = {"x": 0, "y": box["y"] + box["height"] / 2 - 1, "width": here.page.viewport_size["width"], "height": 2}
+    frames.evaluate_all("all => all.forEach((each) => { each.style.filter = 'brightness(0)'; })")
+    shown = np.asarray(Image.open(io.BytesIO(here.page.screenshot(clip=row))).convert("L"))[0] > 200
+    frames.evaluate_all("all => all.forEach((each) => { each.style.filter = ''; })")
+    stage = here.page.locator(".stage")
+    place, line = stage.bounding_box(), stage.evaluate("each => getComputedStyle(each, '::after').left")
+    over = np.arange(len(shown))
+    knob = np.flatnonzero(shown & (over > place["x"] + 2) & (over < place["x"] + place["width"] - 2))
+    return knob.mean() + 0.5 - (place["x"] + float(line.removesuffix("px")) + 1)
+
+
 def test_the_divider_is_dragged_and_moved_by_keys_and_a_press_flips(look):
     here = look()
     here.settle()
@@ -37,6 +51,7 @@ def test_the_divider_is_dragged_and_moved_by_keys_and_a_press_flips(look):
     here.page.mouse.move(place["x"] + place["width"] * 0.25, middle, steps=5)
     here.page.mouse.up()
     assert abs(int(divider.input_value()) - 25) < 4
+    assert abs(off_its_line(here, divider)) < 1.5
     left, right = (0.0, 0.6, 0.2, 0.9), (0.4, 0.6, 0.9, 0.9)
     both_left, both_right = seen(here, left), seen(here, right)
     divider.press("ArrowRight")
