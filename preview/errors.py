@@ -3,7 +3,8 @@
 PreviewError                 anything the program says in plain words
 ├── SceneError      exit 2   the scene is wrong: file, line, key, what was found, what is accepted
 ├── UsageError      exit 2   the command was used wrongly: an unknown variant, a folder that can't be written
-└── RenderError     exit 1   the scene is right, but no picture could be drawn
+├── RenderError     exit 1   the scene is right, but no picture could be drawn
+└── OutputError     exit 1   standard output can't be written
 """
 
 from __future__ import annotations
@@ -76,3 +77,9 @@ class RenderError(PreviewError):
 
     def __init__(self, message: str) -> None:
         Exception.__init__(self, escaped_lines(message))
+
+
+class OutputError(PreviewError):
+    """A result that can't be printed, as where a disk is full; files are not meant."""
+
+    exit_code = 1

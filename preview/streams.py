@@ -1,6 +1,7 @@
-"""Standard input, output and error, where whoever started the program has closed one of them.
+"""Standard input, output and error, where whoever started the program has closed one of them, or its disk is full.
 
-Its number would go to the next file that is opened, and what a library prints would be written into that.
+The number of a closed one would go to the next file that is opened, and what a library prints would be written into
+that.
 """
 
 from __future__ import annotations
@@ -25,3 +26,18 @@ def open_closed_streams() -> None:
         sys.stdout = os.fdopen(1, "w", encoding="utf-8", closefd=False)
     if sys.stderr is None:
         sys.stderr = nowhere.open("w")
+
+
+def print_error(words: str) -> None:
+    """Print words on standard error; where it can't be written, nobody can be told, and the work goes on.
+
+    Raises:
+        BrokenPipeError: whoever read it has gone.
+    """
+    try:
+        sys.stderr.write(f"{words}\n")
+        sys.stderr.flush()
+    except BrokenPipeError:
+        raise
+    except OSError:
+        sys.stderr = Path(os.devnull).open("w")  # noqa: SIM115 (or what is still in it would fail again at the end)

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from preview.letters import escaped, escaped_lines
+from preview.streams import print_error
 
 
 def tell(words: str) -> None:
     """Print a warning on standard error."""
-    sys.stderr.write(f"preview: {escaped_lines(words)}\n")
+    print_error(f"preview: {escaped_lines(words)}")
 
 
 @contextmanager

@@ -62,7 +62,8 @@ def test_closed_streams(start):
     """Each is something else's number, unless something stands in its place."""
     run = start("card", "room.toml", "--out", "card.pdf", preexec_fn=lambda: os.close(1))
     _, error = run.communicate()
-    assert (run.returncode, error) == (1, b"preview: standard output can't be written (bad file descriptor)\n")
+    words = b"preview: standard output can't be written (bad file descriptor); 1 file is finished and stays\n"
+    assert (run.returncode, error) == (1, words)
     run = start("check", "-", preexec_fn=lambda: os.close(0))
     _, error = run.communicate()
     assert run.returncode == 2 and error.startswith(b"preview: standard input")
@@ -71,9 +72,25 @@ def test_closed_streams(start):
     assert run.returncode == 0 and b"Box room" in said
 
 
+def test_every_picture_is_drawn_where_their_names_can_not_be_printed(start, tmp_path):
+    drawn = ("render", "room.toml", "--viewpoint", "plan", "--size", "64x40", "--out", "pictures")
+    _, error = start(*drawn, preexec_fn=lambda: os.close(1)).communicate()
+    names = ["room--as-drawn--plan.png", "room--on-the-archway--plan.png"]
+    assert sorted(each.name for each in (tmp_path / "work" / "pictures").iterdir()) == names
+    assert error.endswith(b"(bad file descriptor); 2 files are finished and stay\n")
+
+
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full device here")
 def test_output_into_a_full_disk(start):
     with Path("/dev/full").open("wb") as full:
         run = start("check", "room.toml", stdout=full)
         _, error = run.communicate()
     assert (run.returncode, error) == (1, b"preview: standard output can't be written (no space left on device)\n")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full device here")
+def test_warnings_into_a_full_disk_stop_nothing():
+    code = "from preview.terminal import warn; warn('one'); warn('another'); print('done')"
+    with Path("/dev/full").open("wb") as full:
+        run = subprocess.run([sys.executable, "-c", code], cwd=ROOT, stdout=subprocess.PIPE, stderr=full, check=False)
+    assert (run.returncode, run.stdout) == (0, b"done\n")

@@ -101,7 +101,7 @@ def small_disk(place: Path, kilobytes: int, options: str = "") -> Iterator[None]
     try:
         yield
     finally:
-        subprocess.run(["umount", place], check=True)
+        subprocess.run(["umount", "--lazy", place], check=True)  # also where a run that is given up still writes to it
 
 
 def can_mount() -> bool:
@@ -358,6 +358,14 @@ class Faults:
                     if (run.returncode != 0) != (number == 1):
                         wrong.append(f"exit {run.returncode}: {error!r}")
                     self.judge(f"stream {number} closed, {name}", wrong)
+            right = self.right(name)
+            for stream, status in (("stdout", 1), ("stderr", 0)):
+                with self.warm() as place, Path("/dev/full").open("wb") as full:
+                    run = place.start(*COMMANDS[name], **{stream: full})
+                    _, error = run.communicate()
+                    wrong = faults_of(0, error or b"", place.made(), right)
+                    wrong += [f"exit {run.returncode}: {error!r}"] if run.returncode != status else []
+                    self.judge(f"{stream} into a full disk, {name}", wrong)
         for arguments in (("check", "room.toml"), ("lay", "room.toml"), ("schema",), ("materials",)):
             with self.warm() as place, Path("/dev/full").open("wb") as full:
                 run = place.start(*arguments, stdout=full)
@@ -392,6 +400,7 @@ def main() -> int:
     asked.add_argument("--runs", type=int, default=12, help="of what is random")
     asked.add_argument("--seed", type=int, default=1)
     given = asked.parse_args()
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))  # or disks and folders would stay
     faults = Faults(given.runs, given.seed, lambda words: print(words, flush=True))  # noqa: T201
     disks = can_mount()
     for name in given.names or known:
@@ -405,7 +414,7 @@ def main() -> int:
     return min(faults.wrong, 1)
 
 
-OWN = ("__init__", "right", "judge", "run")
+OWN = ("__init__", "warm", "right", "judge", "run")
 
 if __name__ == "__main__":
     sys.exit(main())
