@@ -7,6 +7,7 @@ is unfinished and ends the process.
 
 from __future__ import annotations
 
+import atexit
 import os
 import signal
 from contextlib import suppress
@@ -36,6 +37,7 @@ def end_when_told() -> None:
     reading, writing = os.pipe()
     os.set_blocking(writing, False)
     threading.Thread(target=_wait, args=(reading,), name="interrupts", daemon=True).start()
+    atexit.register(_ignore)
     signal.set_wakeup_fd(writing, warn_on_full_buffer=False)
     for number in STOPPING:
         if signal.getsignal(number) == signal.SIG_DFL:
@@ -57,6 +59,13 @@ def _exit(number: int, frame: FrameType | None) -> None:
 
 def _nothing(number: int, frame: FrameType | None) -> None:
     """Take no notice: the thread does."""
+
+
+def _ignore() -> None:
+    """Let signals change nothing from now on: all is done. While Python takes itself apart, up to a second after
+    pictures, it would give them back to the system, which ends the process without a word and as if it had failed."""
+    for number in STOPPING:
+        signal.signal(number, signal.SIG_IGN)
 
 
 def _wait(reading: int) -> None:

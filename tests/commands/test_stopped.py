@@ -58,6 +58,23 @@ def test_a_signal_that_is_ignored_stays_so(start):
     assert run.returncode == 0
 
 
+@pytest.mark.skipif(os.name == "nt", reason="signals are others there")
+def test_a_signal_after_all_is_done_changes_nothing():
+    """While Python takes itself apart, when it has given signals back to the system."""
+    code = """
+import os, signal, sys
+class Late:
+    def __del__(self, kill=os.kill, own=os.getpid(), told=signal.SIGTERM):
+        kill(own, told)
+late = Late()
+sys.argv = ["preview", "--version"]
+from preview.__main__ import main
+main()
+"""
+    run = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, check=False)
+    assert (run.returncode, run.stderr) == (0, b"") and run.stdout.startswith(b"preview ")
+
+
 def test_closed_streams(start):
     """Each is something else's number, unless something stands in its place."""
     run = start("card", "room.toml", "--out", "card.pdf", preexec_fn=lambda: os.close(1))
