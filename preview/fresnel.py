@@ -7,6 +7,9 @@ from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 
+SHEEN = 0.04
+"""What a rough boundary of n = 1.5 returns of light from all round: paint, stone and wood's share besides."""
+
 
 def fresnel_polarised(cosine: ArrayLike, ior: float) -> tuple[Array, Array]:
     """Return the shares of light polarised across and along the plane of incidence that a boundary from air to `ior`

@@ -116,9 +116,11 @@ def pick(known: Sequence[str], wanted: Sequence[str], what: str) -> list[str]:
 
 def viewpoints(floor: LaidFloor) -> Sequence[Viewpoint]:
     """Return a scene's viewpoints, its own or those proposed where it has none."""
+    if floor.job.viewpoints:
+        return floor.job.viewpoints
     from preview.picture.view.proposals import propose_viewpoints
 
-    return floor.job.viewpoints or propose_viewpoints(floor.room, first=floor.job.floor.center.opening)
+    return propose_viewpoints(floor.room, first=floor.job.floor.center.opening)
 
 
 def room_key(job: Job) -> object:

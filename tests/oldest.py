@@ -21,12 +21,13 @@ TOLD = ("tests/unit", "tests/published")
 
 
 def lowest(requirement: str) -> str:
-    """Return a requirement of one release, the lowest that ``name>=1.2`` allows; one that is pinned stays.
+    """Return a requirement of one release, the lowest that ``name>=1.2`` or ``name>=1.2,<2`` allows; one that is
+    pinned stays.
 
     Raises:
         ValueError: it has no lowest release.
     """
-    found = re.fullmatch(r"([\w.-]+)(?:>=|==)([\w.]+)", requirement)
+    found = re.fullmatch(r"([\w.-]+)(?:>=|==)([\w.]+)(?:,<[\w.]+)?", requirement)
     if found is None:
         raise ValueError(f"{requirement}: write name>=release, or name==release")
     return f"{found[1]}=={found[2]}"

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from preview.distinct import distinct
 from preview.floor.blanks import blank_coordinates
 from preview.floor.layout import Array, Pieces
 
@@ -35,7 +36,7 @@ def kept_ends(pieces: Pieces) -> NDArray[np.int_]:
     edges = blank_edges(pieces)
     keeps = np.zeros(len(pieces), int)
     for side, value in ((0, 1), (1, 2)):
-        keeps[np.unique(edges.owner[edges.side == side])] += value
+        keeps[distinct(edges.owner[edges.side == side])] += value
     return keeps
 
 

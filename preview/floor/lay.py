@@ -9,6 +9,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from preview.distinct import distinct
 from preview.errors import SceneError
 from preview.floor.beyond import join, lay_beyond
 from preview.floor.blanks import blank_lengths
@@ -66,7 +67,7 @@ def lay_floor(room: Room, job: Job) -> Layout:
         variant=job.variant,
         board=board,
         run=axis.run,
-        count=len(np.unique(boards.course)),
+        count=len(distinct(boards.course)),
         course_width=placement.course_width,
         center_line=_through(room, across * axis.place, axis),
         lines=lines,

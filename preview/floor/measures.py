@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
+from preview.distinct import distinct
 from preview.floor.centering import Axis
 from preview.floor.layout import Array, Layout, Role
 from preview.floor.slivers import sliver_mask
@@ -34,7 +35,7 @@ def measure(room: Room, layout: Layout, axis: Axis) -> dict[str, float | int]:
     area = shapely.area(pieces.polygons)
     board, border = pieces.role == Role.BOARD, pieces.role == Role.BORDER
     width, length = layout.board.average_pitch
-    blanks = len(np.unique(pieces.key[board], axis=0))
+    blanks = len(distinct(pieces.key[board], axis=0))
     near_walls, far_walls = to_walls(room, layout.chalk_line, layout.board.width)
     return {
         **({} if layout.board.mixed else {"stop_block": layout.board.length}),

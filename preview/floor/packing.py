@@ -24,6 +24,7 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.distinct import distinct
 from preview.floor.blank_sides import ENDS, kept_ends
 from preview.floor.blanks import board_extents
 from preview.floor.layout import Pieces, Role
@@ -74,7 +75,7 @@ def cutting(pieces: Pieces, length: float, kerf: float = KERF) -> Cutting:
     # Square ends serve either hand; where they are mitred, each hand is cut from its own, and a kerf is as wide as its
     # slant along the board.
     mitred = bool(chosen.skew.any())
-    lots = [chosen.hand == hand for hand in np.unique(chosen.hand)] if mitred else [np.ones(len(chosen), bool)]
+    lots = [chosen.hand == hand for hand in distinct(chosen.hand)] if mitred else [np.ones(len(chosen), bool)]
     kerf *= float(np.sqrt(1 + np.max(chosen.skew**2, initial=0.0)))
     reused = tongued = least = 0
     for lot in lots:
@@ -85,7 +86,7 @@ def cutting(pieces: Pieces, length: float, kerf: float = KERF) -> Cutting:
         ends = own[0][(own[1] == NEAR) | (own[1] == FAR)]
         bound = int((own[1] == BOTH).sum()) + len(ends) - len(_pairs_alike(ends, length, kerf))
         least += max(bound, least_blanks(own[0], length, kerf))
-    return Cutting(len(np.unique(pieces.key[board], axis=0)), whole + reused, whole + tongued, whole + least)
+    return Cutting(len(distinct(pieces.key[board], axis=0)), whole + reused, whole + tongued, whole + least)
 
 
 def _mixed(boards: Pieces, longest: float, kerf: float) -> Cutting:
@@ -199,7 +200,7 @@ def least_blanks(lengths: Array, blank: float, kerf: float = KERF) -> int:
     full = blank + kerf
     sizes = np.sort(lengths) + kerf
     best = 0
-    for a in (0.0, *np.unique(sizes[sizes <= full / 2 + EXACT])):
+    for a in (0.0, *distinct(sizes[sizes <= full / 2 + EXACT])):
         alone = int((sizes > full - a + EXACT).sum())
         paired = sizes[(sizes > full / 2 + EXACT) & (sizes <= full - a + EXACT)]
         small = sizes[(sizes >= a - EXACT) & (sizes <= full / 2 + EXACT)]

@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from preview.errors import Place, SceneError
-from preview.scene.answers import Wall
 from preview.scene.job import Job
+from preview.scene.taped_wall import Wall
 from preview.units import MeasureError, parse_bearing
 
 FULL = 360.0

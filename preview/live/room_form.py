@@ -15,9 +15,9 @@ from preview.live.scene_version import SceneVersion
 from preview.live.tape_ends import from_beginning, is_from_end, wall_length
 from preview.live.usual_sizes import usual_sizes
 from preview.room.along_walls import SQUARE, along_wall
-from preview.scene.answers import Wall
 from preview.scene.edit import Edit, value_at
 from preview.scene.job import Job, ObstacleKind, OpeningKind, Unit, Vent
+from preview.scene.taped_wall import Wall
 from preview.scene.write import plan_point, typed_length
 from preview.units import MeasureError, format_exact, parse_length, round_length, split_pair
 

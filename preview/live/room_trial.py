@@ -21,11 +21,11 @@ from preview.paper.words.check_text import room_rows, vent_rows
 from preview.paper.words.obstacle_text import obstacle_rows
 from preview.room.corners import settle_corners
 from preview.room.measured import build_room
+from preview.room.outline import taped_walls
 from preview.room.room import Room
-from preview.room.survey import taped_walls
-from preview.scene.answers import Wall
 from preview.scene.edit import Edit
 from preview.scene.job import Leg
+from preview.scene.taped_wall import Wall
 from preview.units import MeasureError, parse_leg
 
 Json = dict[str, Any]

@@ -13,8 +13,9 @@ from preview.floor.layout import Layout
 from preview.model.floor import floor_meshes
 from preview.model.furnishings import fireplace, hearth_parts, obstacle_parts, standing_height
 from preview.model.model import Model, Pane, Part
-from preview.model.opening_parts import gap_of, next_room, next_room_parts, pane, trim
+from preview.model.opening_parts import gap_of, next_room_parts, pane, trim
 from preview.model.paints import Paints, room_paints
+from preview.model.room_beyond import next_room
 from preview.model.surface import part, plate, prism
 from preview.model.walls import enclosure, faces_of
 from preview.room.room import Room

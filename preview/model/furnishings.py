@@ -13,7 +13,8 @@ from shapely import Polygon
 
 from preview.model.model import Part, ReflectionProxy
 from preview.model.paints import Paints
-from preview.model.surface import CLEAR, SHADOW, WallFace, block, part, patch, plate, prism, sweep
+from preview.model.surface import CLEAR, SHADOW, block, part, patch, plate, prism, sweep
+from preview.model.wall_axes import WallFace
 from preview.model.walls import BASEBOARD_HEIGHT, LIP, Gap, baseboard_profile, touching
 from preview.room.room import Room, RoomObstacle
 

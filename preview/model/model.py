@@ -9,10 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
+from preview.fresnel import SHEEN
+
 F32 = NDArray[np.float32]
 I32 = NDArray[np.int32]
 
-SHEEN = 0.04  # what a rough boundary of n = 1.5 returns of light from all round: paint, stone and wood's share besides
 Surface = Literal["wall", "ceiling", "trim", "stone", "cabinet", "grille", "duct", "subfloor", "glass", "outside"]
 
 

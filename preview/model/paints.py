@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from preview.colour import linear_to_srgb, srgb_to_linear
-from preview.model.model import SHEEN
+from preview.fresnel import SHEEN
 from preview.scene.job import PaintChoice
 from preview.wood.material_types import Paint
 from preview.wood.species import load_paint, load_surface

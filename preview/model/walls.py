@@ -12,7 +12,8 @@ from shapely import Polygon
 
 from preview.model.model import Part, ReflectionProxy
 from preview.model.paints import Paints
-from preview.model.surface import CLEAR, WallFace, beside, part, pierced, plate, sweep, ticks, wall_face
+from preview.model.surface import CLEAR, beside, part, pierced, plate, sweep, ticks
+from preview.model.wall_axes import WallFace, wall_face
 
 Array = NDArray[np.float64]
 

@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from preview.distinct import distinct
 from preview.errors import SceneError
 from preview.floor.centering import Axis
 from preview.floor.derived_measures import SMALL
@@ -140,7 +141,7 @@ def _evaluated(each: Candidate, field: _Field, small: float, most: int) -> Evalu
     if fault and each.changes:
         return Evaluated(each, length, fit.count, None, *fault)
     placement, fit, boards = place_boards(axis, each.job, field.open)
-    length, count = placement.length - placement.reach.joint, len(np.unique(boards.course))
+    length, count = placement.length - placement.reach.joint, len(distinct(boards.course))
     if fault:
         return Evaluated(each, length, count, None, *fault)
     slivers = int(sliver_mask(boards.polygons[~boards.whole], small).sum())

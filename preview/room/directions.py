@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.room.survey import taped_walls
-from preview.scene.answers import Wall
+from preview.room.outline import taped_walls
 from preview.scene.job import Opening
+from preview.scene.taped_wall import Wall
 
 PARALLEL = math.radians(1.0)
 """Directions within this angle of one another count as one, as in `floor.centering`."""

@@ -9,6 +9,7 @@ from shapely import Polygon
 
 from preview.errors import SceneError
 from preview.scene.job import Job
+from preview.scene.taped_wall import Wall
 from preview.vectors import left_of
 
 Array = NDArray[np.float64]
@@ -56,6 +57,14 @@ def inward(corners: Array) -> Array:
     step = np.roll(corners, -1, axis=0) - corners
     along = step / np.maximum(np.hypot(*step.T), SHORTEST_WALL**2)[:, None]
     return np.sign(signed_area(corners)) * left_of(along)
+
+
+def taped_walls(corners: Array) -> tuple[Wall, ...]:
+    """Return the walls of a room with corners (n, 2), as what stands along them is taped."""
+    steps = np.roll(corners, -1, axis=0) - corners
+    along = steps / np.maximum(np.hypot(*steps.T), 1e-9)[:, None]
+    rows = zip(corners.tolist(), along.tolist(), inward(corners).tolist(), strict=True)
+    return tuple(Wall((cx, cy), (ax, ay), (ix, iy)) for (cx, cy), (ax, ay), (ix, iy) in rows)
 
 
 def signed_area(corners: Array) -> float:

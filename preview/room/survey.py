@@ -5,14 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from preview.scene.answers import Wall
 from preview.scene.ask_walls import Taped, Walked
 from preview.scene.job import Diagonal, Leg, Unit
 
 if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
     from preview.room.room import TapeAdjustment
 
 
@@ -21,6 +17,7 @@ class RoomSurveyor:
 
     def close(self, legs: Sequence[Leg], units: Unit) -> Walked:
         """Return a walk closed by the compass rule, with its misclosure and the walls likeliest wrong."""
+        from preview.room.outline import taped_walls
         from preview.room.walk import compass_rule, limit, remark, suspects
 
         corners, misclosure = compass_rule(legs)
@@ -36,6 +33,7 @@ class RoomSurveyor:
 
     def settle(self, legs: Sequence[Leg], diagonals: Sequence[Diagonal], units: Unit) -> Taped:
         """Return the walls as walls and diagonals settle them, and how well these agree."""
+        from preview.room.outline import taped_walls
         from preview.room.tape_words import allowed, disagreement, doubtful, refused, remedy, turned
         from preview.room.tapes import adjust_walk
 
@@ -74,15 +72,3 @@ def _agreement(adjustment: TapeAdjustment, units: Unit) -> str:
 def _suspect(adjustment: TapeAdjustment) -> str:
     one = adjustment.suspects[0] if adjustment.suspects else next(m for m in adjustment.tapes if m.kind == "diagonal")
     return str(one.first) if one.kind == "wall" else f"{one.first}-{one.last}"
-
-
-def taped_walls(corners: NDArray[np.float64]) -> tuple[Wall, ...]:
-    """Return the walls of a room with corners (n, 2), as what stands along them is taped."""
-    import numpy as np
-
-    from preview.room.outline import inward
-
-    steps = np.roll(corners, -1, axis=0) - corners
-    along = steps / np.maximum(np.hypot(*steps.T), 1e-9)[:, None]
-    rows = zip(corners.tolist(), along.tolist(), inward(corners).tolist(), strict=True)
-    return tuple(Wall((cx, cy), (ax, ay), (ix, iy)) for (cx, cy), (ax, ay), (ix, iy) in rows)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import cast
 
-from preview.scene.answers import Answers, Wall
+from preview.scene.answers import Answers
 from preview.scene.ask_floor import ask_floor, ask_variants
 from preview.scene.ask_paint import ask_paint
 from preview.scene.ask_readers import length, name, one_of
@@ -18,6 +18,7 @@ from preview.scene.ask_things import ask_obstacles, ask_openings, ask_vents
 from preview.scene.ask_walls import Surveyor, ask_walls
 from preview.scene.job import Unit
 from preview.scene.talk import BACK, Talk, talked
+from preview.scene.taped_wall import Wall
 from preview.scene.woods import Names
 from preview.units import UNITS, system
 

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from preview.errors import UsageError
-from preview.scene.answers import DiagonalAnswer, Wall
+from preview.scene.answers import DiagonalAnswer
 from preview.scene.ask_readers import leg, length, wall
 from preview.scene.diagonals import unspanned
 from preview.scene.job import Diagonal, Leg, Unit
 from preview.scene.talk import Talk
+from preview.scene.taped_wall import Wall
 from preview.units import MeasureError, format_length, parse_length, system
 
 END = "end"

@@ -16,10 +16,10 @@ from preview.scene.answers import (
     PaintAnswers,
     VariantAnswer,
     VentAnswer,
-    Wall,
 )
 from preview.scene.check import grille_letter
 from preview.scene.job import Unit
+from preview.scene.taped_wall import Wall
 from preview.units import parse_bearing, parse_leg, parse_length
 
 

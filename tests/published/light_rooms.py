@@ -11,7 +11,8 @@ from itertools import pairwise
 import numpy as np
 from shapely import box
 
-from preview.model.model import SHEEN, Model, Pane, Part
+from preview.fresnel import SHEEN
+from preview.model.model import Model, Pane, Part
 from preview.room.room import Room, RoomOpening
 
 

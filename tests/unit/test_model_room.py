@@ -6,8 +6,9 @@ import shapely
 from model_values import INCH, boards, dining_room, grille, herringbone, layout, obstacle, opening, pieces, room
 
 from preview.model.build import UNDER, build_model
-from preview.model.opening_parts import SASH, next_room
+from preview.model.opening_parts import SASH
 from preview.model.paints import room_paints
+from preview.model.room_beyond import next_room
 from preview.model.surface import CELL
 from preview.model.walls import LIP
 

@@ -26,6 +26,7 @@ STEPS = [
         "units",
         "unit_patterns",
         "vectors",
+        "distinct",
         "prepared",
         "colour",
         "fresnel",

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
-
+from preview.distinct import distinct
 from preview.floor.joints import spline_length, strip_line_length
 from preview.floor.layout import Layout, Role
 from preview.floor.offcuts import row_offcuts
@@ -87,9 +86,7 @@ def to_cut_by_hand(layout: Layout) -> list[int]:
     """Return how many boards of each hand are cut at the stop block where no offcut is used again."""
     pieces = layout.pieces
     board = pieces.role == Role.BOARD
-    return [
-        len(np.unique(pieces.key[board & (pieces.hand == each)], axis=0)) for each in range(len(layout.facts.hands))
-    ]
+    return [len(distinct(pieces.key[board & (pieces.hand == each)], axis=0)) for each in range(len(layout.facts.hands))]
 
 
 def by_hand(counts: Sequence[int], hands: Sequence[str]) -> str:

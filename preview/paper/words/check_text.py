@@ -14,11 +14,11 @@ from preview.light.sources.lamps import lamps_for
 from preview.light.sources.light_remarks import light_remarks
 from preview.paper.words.compare_rows import compared, finish_text, wood_text
 from preview.paper.words.layer_notes import Row
-from preview.paper.words.layout_text import table
 from preview.paper.words.light_rows import light_rows
 from preview.paper.words.numbers import long_text
 from preview.paper.words.obstacle_text import obstacle_rows
 from preview.paper.words.paint_words import paint_remarks, paint_rows
+from preview.paper.words.rows_text import table
 from preview.paper.words.run_words import run_text
 from preview.paper.words.setting_out import wall_lengths
 from preview.paper.words.tape_rows import tape_rows, wall_note

@@ -2,27 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from itertools import zip_longest
-from textwrap import wrap
-
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
-from preview.paper.typesetting import WITHIN
 from preview.paper.words.boards_text import boards_text, growth_rows
 from preview.paper.words.cutting_list import cutting_lists
 from preview.paper.words.ends_text import ends_text
-from preview.paper.words.layer_notes import Row
 from preview.paper.words.obstacle_text import obstacle_rows
+from preview.paper.words.rows_text import table
 from preview.paper.words.setting_out_text import grille_row, setting_out_text
 from preview.paper.words.stock_text import stock_text
 from preview.paper.words.year import year_rows
 from preview.room.room import Room
 from preview.scene.job import Unit
 
-WIDE, LEAST_WIDE, ONE_LINE = 118, 40, 10_000
-"""Columns of a line of text, what of them a value has at least, and those of a piece in a cutting list, ticked off
-line by line."""
+ONE_LINE = 10_000
+"""Columns of a piece in a cutting list, ticked off line by line."""
 
 CAUTIONS = (
     "Saw with the guard on and the stop block fixed; keep hands clear of the blade. Wear eye, ear and dust protection.",
@@ -69,17 +63,4 @@ def lists_text(room: Room, layout: Layout, units: Unit) -> list[str]:
         lines += ["", heading, *(f"  {note}" for note in notes)]
         for group in groups:
             lines += ["", f"  {group.heading}", *(f"  {row}" for row in table(group.rows, ONE_LINE))]
-    return lines
-
-
-def table(rows: Iterable[Row], wide: int = WIDE) -> list[str]:
-    """Return rows of a label and a value as indented lines, the values under one another, wrapped to `wide` columns."""
-    rows = list(rows)
-    width = max(len(label) for label, _ in rows) + 2
-    lines = []
-    for label, value in rows:
-        kept = WITHIN.sub("\u00a0", value)  # no line ends within a length
-        parts = wrap(kept, max(wide - width - 2, LEAST_WIDE), break_long_words=False, break_on_hyphens=False) or [""]
-        parts = [part.replace("\u00a0", " ") for part in parts]
-        lines += [f"  {name:<{width}}{part}".rstrip() for name, part in zip_longest([label], parts, fillvalue="")]
     return lines

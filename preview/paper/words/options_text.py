@@ -13,8 +13,8 @@ from preview.options.rank import Criterion, Ranked
 from preview.options.search import Search, at_length
 from preview.options.variant import center_words, changes, long_words
 from preview.paper.words.ends_text import short_ends
-from preview.paper.words.layout_text import table
 from preview.paper.words.numbers import and_list
+from preview.paper.words.rows_text import table
 from preview.scene.job import Job, Unit
 from preview.units import format_count, format_length
 

@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from preview.floor.sight_lines import sight_end
-from preview.model.opening_parts import head, next_room, stands_open
+from preview.model.room_beyond import head, next_room, stands_open
 from preview.picture.view.camera import Camera
 from preview.picture.view.floor_visibility import floor_share, visible_floor
 from preview.picture.view.framing import ENOUGH, LEAST_OF_MOST, MOST_SHIFT, Size, aimed, composed, holds, tipped

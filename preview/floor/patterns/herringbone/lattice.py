@@ -19,6 +19,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from preview.distinct import distinct
 from preview.vectors import axes
 
 Array = NDArray[np.float64]
@@ -79,7 +80,7 @@ def covering(lattice: Lattice, region: BaseGeometry) -> Places:
             grid = np.meshgrid(pairs, cells, indexing="ij")
             found.append(np.stack([*(axis.ravel() for axis in grid), np.full(grid[0].size, lean)]))
     places = np.concatenate(found, axis=1).astype(int)
-    return Places(*(places if shapely.get_num_geometries(region) == 1 else np.unique(places, axis=1)))
+    return Places(*(places if shapely.get_num_geometries(region) == 1 else distinct(places, axis=1)))
 
 
 def _steps(low: float, high: float, step: float) -> Array:
