@@ -1,4 +1,5 @@
-"""Spoilt scenes, details, materials and logos, thousands of them: each is read or refused, in time and in words.
+"""Spoilt scenes, details, materials, logos and cached entries, thousands of them: each is read or refused, in time and
+in words.
 
 ``python -m tests.soak.fuzz --files 20000 --jobs 2`` writes what breaks it, made short, into `--out`; the same seed
 tries the same files.
@@ -9,6 +10,7 @@ from __future__ import annotations
 import random
 import sys
 from collections import Counter
+from functools import cache
 from pathlib import Path
 from time import perf_counter
 
@@ -16,12 +18,18 @@ from preview.data import data_folder
 from tests.soak.logos import spoilt_logo
 from tests.soak.mutations import mutated
 from tests.soak.processes import asked_for, say, tried
+from tests.soak.spoilt_entries import spoilt_entry
 from tests.soak.trial import REFUSED, Outcome, trial
 
-KINDS = ("scene",) * 8 + ("details", "material", "logo")
+KINDS = ("scene",) * 8 + ("details", "material", "logo", "entry")
+DRAWN = {"logo": spoilt_logo, "entry": spoilt_entry}
+"""Kinds whose files are made, not taken from those of the program."""
+
+SUFFIX = {"logo": "picture", "entry": "arrays"}
 TRIES = 150  # of what may be left out of a file that breaks the program
 
 
+@cache
 def originals(kind: str) -> list[str]:
     """Return the good files of a kind, as text; of materials those that are shared begin with their name."""
     scenes = [*data_folder("scenes").glob("*.toml"), *(data_folder("scenes") / "gallery").glob("*.toml")]
@@ -37,8 +45,8 @@ def spoilt(seed: int, number: int) -> tuple[str, bytes]:
     """Return the kind and the bytes of the file of a number."""
     rng = random.Random(f"{seed}-{number}")
     kind = rng.choice(KINDS)
-    if kind == "logo":
-        return kind, spoilt_logo(rng)
+    if kind in DRAWN:
+        return kind, DRAWN[kind](rng)
     texts = originals(kind)
     return kind, mutated(rng.choice(texts), rng, texts)
 
@@ -94,7 +102,7 @@ def main(arguments: list[str] | None = None) -> int:
 def _keep(folder: Path, name: str, kind: str, content: bytes, outcome: Outcome, short: bool) -> None:
     """Write a file that breaks the program, made short where that is asked, and what it broke."""
     folder.mkdir(parents=True, exist_ok=True)
-    (folder / f"{name}.{'picture' if kind == 'logo' else 'toml'}").write_bytes(
+    (folder / f"{name}.{SUFFIX.get(kind, 'toml')}").write_bytes(
         shortened(kind, content, outcome.fault) if short else content
     )
     (folder / f"{name}.txt").write_text(f"{outcome.fault}\n{outcome.trace}", encoding="utf-8")

@@ -19,7 +19,7 @@ def test_spoilt_files_are_read_or_refused_in_words(tmp_path, capsys):
 def test_a_seed_gives_the_same_files_again():
     assert [fuzz.spoilt(3, number) for number in range(20)] == [fuzz.spoilt(3, number) for number in range(20)]
     assert fuzz.spoilt(3, 1) != fuzz.spoilt(4, 1)
-    assert {fuzz.spoilt(3, number)[0] for number in range(60)} == {"scene", "details", "material", "logo"}
+    assert {fuzz.spoilt(3, number)[0] for number in range(60)} == {"scene", "details", "material", "logo", "entry"}
 
 
 def test_a_file_that_breaks_the_program_is_found_and_made_short(tmp_path, monkeypatch, capsys):
@@ -44,6 +44,7 @@ def test_a_file_that_breaks_the_program_is_found_and_made_short(tmp_path, monkey
         ("details", b"[firm]", ""),
         ("material", b"a = 1", ""),
         ("logo", b"<svg", ""),
+        ("entry", b"preview arrays 1", ""),
         ("scene", None, "TypeError in document.py, plain_text"),
     ],
 )
