@@ -33,6 +33,12 @@ def whole_entries() -> tuple[bytes, ...]:
     )
 
 
+def has_its_sum(content: bytes) -> bool:
+    """Return whether the checksum of an entry is that of its bytes."""
+    at = len(BEGINS)
+    return zlib.crc32(content[at + SUM :]).to_bytes(SUM, "little") == content[at : at + SUM]
+
+
 def spoilt_entry(rng: random.Random) -> bytes:
     """Return the bytes of an entry with some of them wrong; of half of them the checksum is that of what they are."""
     content = rng.choice(whole_entries())

@@ -32,7 +32,7 @@ from preview.paper.words.layout_text import layout_text
 from preview.scene.job import Job
 from preview.scene.read import read_scene
 from preview.steps import check_materials, check_viewpoints, lay_jobs
-from tests.soak.spoilt_entries import KEY
+from tests.soak.spoilt_entries import KEY, has_its_sum
 
 REFUSED, LAID = 2.0, 10.0
 """Seconds of processor time in which a scene is refused, and in which each floor of one that is accepted is laid."""
@@ -140,13 +140,14 @@ def _logo(content: bytes, _: list[int]) -> None:
 
 
 def _entry(content: bytes, _: list[int]) -> None:
-    """Try an entry of the cache: it is what the program wrote, or with a checksum of its own whatever it says, or none."""
+    """Try an entry of the cache: it is one, whatever it says, or none; without its checksum it is none."""
     with TemporaryDirectory() as folder:
         path = Path(folder) / "entry"
         path.write_bytes(content)
         found = read_entry(path, KEY, len(content))
     if found is None:
         raise UsageError("entry: not read")
+    assert has_its_sum(content)
     for array in found.values():
         assert array.copy().nbytes <= len(content)  # reads all of it
 
