@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor
 from itertools import islice
 from pathlib import Path
 from time import perf_counter
@@ -17,7 +18,7 @@ AT_ONCE = 8
 """Trials that a process takes at a time."""
 
 AHEAD = 8
-"""So many times as often each process is given something to do before the time is looked at."""
+"""So many times as often each process is given something to do beyond what is waited for."""
 
 
 def tried(
@@ -30,8 +31,18 @@ def tried(
             yield number, trial((seed, number))
         return
     with ProcessPoolExecutor(jobs) as pool:
-        while perf_counter() < end and (some := list(islice(left, AT_ONCE * AHEAD * jobs))):
-            yield from zip(some, pool.map(trial, [(seed, each) for each in some], chunksize=AT_ONCE), strict=True)
+        begun: deque[tuple[list[int], Future[list[T]]]] = deque()
+        while True:
+            while len(begun) < AHEAD * jobs and perf_counter() < end and (some := list(islice(left, AT_ONCE))):
+                begun.append((some, pool.submit(_several, trial, [(seed, each) for each in some])))
+            if not begun:
+                return
+            some, outcomes = begun.popleft()
+            yield from zip(some, outcomes.result(), strict=True)
+
+
+def _several(trial: Callable[[tuple[int, int]], T], asked: list[tuple[int, int]]) -> list[T]:
+    return [trial(each) for each in asked]
 
 
 def asked_for(what: str, description: str | None, arguments: Sequence[str] | None) -> argparse.Namespace:
