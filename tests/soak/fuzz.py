@@ -18,12 +18,16 @@ from preview.data import data_folder
 from tests.soak.logos import spoilt_logo
 from tests.soak.mutations import mutated
 from tests.soak.processes import asked_for, say, tried
+from tests.soak.room_kinds import scene_of
 from tests.soak.spoilt_entries import spoilt_entry
 from tests.soak.trial import REFUSED, Outcome, trial
 
 KINDS = ("scene",) * 8 + ("details", "material", "logo", "entry")
 DRAWN = {"logo": spoilt_logo, "entry": spoilt_entry}
 """Kinds whose files are made, not taken from those of the program."""
+
+ROOMS, SMALL = 60, 0.7
+"""So many small rooms are spoilt in turn with the program's scenes, in this share of all scenes."""
 
 SUFFIX = {"logo": "picture", "entry": "arrays"}
 TRIES = 150  # of what may be left out of a file that breaks the program
@@ -41,6 +45,12 @@ def originals(kind: str) -> list[str]:
     return [each.read_text(encoding="utf-8") for each in chosen]
 
 
+@cache
+def small_scenes() -> list[str]:
+    """Return scenes of every kind of room and pattern that are laid in a fifth of the time of the program's own."""
+    return [scene_of(1, number).decode() for number in range(ROOMS)]
+
+
 def spoilt(seed: int, number: int) -> tuple[str, bytes]:
     """Return the kind and the bytes of the file of a number."""
     rng = random.Random(f"{seed}-{number}")
@@ -48,7 +58,8 @@ def spoilt(seed: int, number: int) -> tuple[str, bytes]:
     if kind in DRAWN:
         return kind, DRAWN[kind](rng)
     texts = originals(kind)
-    return kind, mutated(rng.choice(texts), rng, texts)
+    few = kind == "scene" and rng.random() < SMALL
+    return kind, mutated(rng.choice(small_scenes() if few else texts), rng, texts)
 
 
 def shortened(kind: str, content: bytes, fault: str) -> bytes:

@@ -113,6 +113,8 @@ def _number(text: str, rng: random.Random) -> str:
 def _tag(text: str, rng: random.Random) -> str:
     """Call an element by another's name."""
     tags = list(TAGS.finditer(text))
+    if not tags:
+        return text
     one, other = rng.choice(tags), rng.choice(tags)
     return text[: one.start(2)] + other[2] + text[one.end(2) :]
 
