@@ -2,8 +2,8 @@
 
 ``python -m tests.faults.same_bytes [--python PATH ...] [KIND ...]``: every kind of file, made over working folders,
 hash seeds, numbers of threads, locales and time zones, with a cold cache and a warm one; each must be the first one's,
-byte for byte. PATH is another Python that has the same releases of the libraries: it makes each kind too, from nothing,
-and what differs there is told, and is no fault: one built with another zlib packs the same picture into other bytes.
+byte for byte. PATH is another Python, in which the program and the same releases of its libraries are installed: from
+nothing it makes the same bytes of each kind too.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ def main() -> int:
     """Make every kind, or those that are named; return 1 where bytes differ."""
     asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     asked.add_argument("kinds", nargs="*", choices=[[], *(each[0] for each in KINDS)], help="which, by default all")
-    asked.add_argument("--python", action="append", default=[], help="another Python, with all that the program needs")
+    asked.add_argument("--python", action="append", default=[], help="another Python that has the program")
     given = asked.parse_args()
     wrong = 0
     with house() as first:
@@ -63,7 +63,7 @@ def main() -> int:
                 status, words, made = _made(python, {}, command, *arguments)
                 same = "the same bytes" if made == wanted else "other bytes"
                 _say(f"{kind}, {python}: {f'exit {status}, {words}' if status else same}")
-                wrong = wrong or int(status != 0)
+                wrong = wrong or int(status != 0 or made != wanted)
     return wrong
 
 
