@@ -16,6 +16,7 @@ Preliminary_AnchoringAPI ("Placing a prim in the real world").
 from __future__ import annotations
 
 import os
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -54,7 +55,7 @@ Bytes = NDArray[np.uint8]
 MISSING = 'a .usdz needs one more library: install it with "pip install usd-core"'
 RIM_FINER = round(RIMS**-0.5)  # pixels of a page to one of its rims' texture: what is 2 mm wide shows only its colour
 LIFT = 0.003  # metres that the floor lies over the plane found, so that nothing lies in it: viewers draw shadows on it
-OLDEST = 315619200  # seconds from 1970 to 2 January 1980: a zip knows no earlier day, wherever it is
+DAY = (1980, 1, 2, 12, 0, 0, 0, 0, -1)  # on clocks here, which a zip tells the time by: it knows no day before 1980
 DARK = (0.02, 0.02, 0.02)  # of slots, as of ducts
 
 
@@ -303,8 +304,9 @@ class _Package:
         package = self._folder / "floor.usdz"
         try:
             self._stage.GetRootLayer().Save()
+            when = time.mktime(DAY)
             for file in (self._layer, *self._folder.glob("textures/*")):
-                os.utime(file, (OLDEST, OLDEST))  # else the same floor would give another file every two seconds
+                os.utime(file, (when, when))  # else the same floor would give another file every two seconds
             done = UsdUtils.CreateNewUsdzPackage(Sdf.AssetPath(str(self._layer)), str(package))
         except Tf.ErrorException as error:  # of a full disk among others
             raise OSError("the library wrote no whole file") from error
