@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from preview.errors import UsageError
 from preview.floor.laid import LaidFloor
 from preview.floor.lay import lay_floor
-from preview.floor.remedies import advised
+from preview.floor.remedies import Remedy
 from preview.letters import same
 from preview.room.measured import build_room
 from preview.room.room import Room
@@ -35,8 +35,8 @@ def lay_jobs(jobs: Sequence[Job]) -> list[LaidFloor]:
 
 def lay_in(room: Room, job: Job) -> LaidFloor:
     """Lay a job in its room."""
-    layout = advised(room, lay_floor(room, job), job)
-    return _through_the_year(LaidFloor(job, room, layout))
+    layout = lay_floor(room, job)
+    return _through_the_year(LaidFloor(job, room, layout, Remedy(room, layout, job)))
 
 
 def _through_the_year(floor: LaidFloor) -> LaidFloor:

@@ -135,8 +135,7 @@ class Layout:
     openings in grilles above the duct.
     `beyond` are boards of the next room's floor as far as it is shown. `measures` hold the numbers, metres
     and square metres, by plain names. `stretches` tell what meets each stretch of the field's edge, `ends`
-    the same in words, `advice` what in the scene would mend a warning, `remedy` the keys and values that do,
-    `facts` what papers say of the pattern, and
+    the same in words, `facts` what papers say of the pattern, and
     `small` names the walls and obstacles at which it has small pieces. `mirrored` says whether the pattern, mirrored in
     the centre line, is itself. A feature strip, `strip_width` wide, lies between the border and the field, and
     `inside_border` is both of the latter;
@@ -161,8 +160,6 @@ class Layout:
     beyond: Pieces
     measures: dict[str, float | int]
     warnings: tuple[str, ...]
-    advice: tuple[str, ...] = ()
-    remedy: tuple[tuple[str, str], ...] = ()
     stretches: tuple[Stretch, ...] = ()
     ends: AllEnds = AllEnds()  # noqa: RUF009  frozen
     facts: Facts = Facts()  # noqa: RUF009  frozen

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 from preview.errors import SceneError
 from preview.floor.board_count import edge_work
@@ -37,29 +38,42 @@ STEP = {"imperial": 0.25 * 0.0254, "metric": 0.005}
 source)."""
 
 
-def advised(room: Room, layout: Layout, job: Job) -> Layout:
-    """Return a layout whose warnings end, where it has small triangles, in what would leave none, if anything tried
-    does."""
-    if not layout.small or len(layout.pieces) > MOST_PIECES or math.prod(edge_work(room, job)) > MOST_AT_EDGES:
-        return layout
-    found = next(((words, other) for words, other in _changes(job) if _remedied(room, other)), None)
-    if found is None:
-        return layout
-    words, other = found
-    return replace(layout, advice=(f"to avoid {pattern_of(job).small}, try {words}",), remedy=_settings(job, other))
+@dataclass(frozen=True, eq=False)
+class Remedy:
+    """What would leave a layout without small triangles. It is looked for when it is first asked for, as that takes as
+    long as laying the floor several times."""
 
+    room: Room
+    layout: Layout
+    job: Job
 
-def _settings(job: Job, other: Job) -> tuple[tuple[str, str], ...]:
-    """Return what of a job's floor another has otherwise, as a scene sets it: keys and values."""
-    before, now = job.floor, other.floor
-    changed = {
-        "courses": now.courses,
-        "start": now.start,
-        "board_width": format_length(now.board_width, job.units),
-        "board_length": "fit",
-        "center": "room",
-    }
-    return tuple((f"floor.{key}", str(to)) for key, to in changed.items() if getattr(now, key) != getattr(before, key))
+    @property
+    def advice(self) -> tuple[str, ...]:
+        """What to try, in words; nothing where there are no small triangles, or nothing that was tried helps."""
+        return () if self._found is None else (f"to avoid {pattern_of(self.job).small}, try {self._found[0]}",)
+
+    @property
+    def settings(self) -> tuple[tuple[str, str], ...]:
+        """The same as a scene sets it: keys and values."""
+        if self._found is None:
+            return ()
+        before, now = self.job.floor, self._found[1].floor
+        settings = {
+            "courses": now.courses,
+            "start": now.start,
+            "board_width": format_length(now.board_width, self.job.units),
+            "board_length": "fit",
+            "center": "room",
+        }
+        changed = (key for key in settings if getattr(now, key) != getattr(before, key))
+        return tuple((f"floor.{key}", str(settings[key])) for key in changed)
+
+    @cached_property
+    def _found(self) -> tuple[str, Job] | None:
+        room, job, pieces = self.room, self.job, len(self.layout.pieces)
+        if not self.layout.small or pieces > MOST_PIECES or math.prod(edge_work(room, job)) > MOST_AT_EDGES:
+            return None
+        return next(((words, other) for words, other in _changes(job) if _remedied(room, other)), None)
 
 
 def _remedied(room: Room, job: Job) -> bool:

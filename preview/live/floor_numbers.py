@@ -44,7 +44,7 @@ def numbers(floor: LaidFloor, wide: float = PLAN) -> Json:
         "warnings": [
             plain_words(each) for each in (*floor.layout.warnings, *light, *paint_remarks(floor.job, floor.room))
         ],
-        "advice": remedy_told(floor.layout),
+        "advice": remedy_told(floor.remedy),
         "used": _used(floor),
         **_centre(floor),
         **plan_told(customer_plan(floor, wide, TALL * wide)),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from preview.floor.layout import Layout
+from preview.floor.remedies import Remedy
 from preview.live.controls import LABELS, NAMED
 from preview.paper.words.numbers import and_list
 
@@ -22,12 +22,12 @@ def plain_words(text: str) -> str:
     return KEY.sub(lambda found: f"“{CALLED[found[0]]}”", text)
 
 
-def remedy_told(layout: Layout) -> list[Json]:
-    """Return the advice on a layout in words of the page, each with the changes that follow it."""
+def remedy_told(remedy: Remedy) -> list[Json]:
+    """Return the advice of a remedy in words of the page, each with the changes that follow it."""
     told = []
-    for advice in layout.advice:
+    for advice in remedy.advice:
         ends, tried, _ = advice.partition(", try ")
-        said = [f"{CALLED[key]} “{NAMED.get(key, {}).get(value, value)}”" for key, value in layout.remedy]
-        edits = [{"key": key, "value": value} for key, value in layout.remedy]
+        said = [f"{CALLED[key]} “{NAMED.get(key, {}).get(value, value)}”" for key, value in remedy.settings]
+        edits = [{"key": key, "value": value} for key, value in remedy.settings]
         told.append({"words": f"{ends}{tried}{and_list(said)}" if said else plain_words(advice), "edits": edits})
     return told

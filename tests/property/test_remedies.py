@@ -35,7 +35,7 @@ def test_advice_that_is_followed_leaves_no_small_triangle(job):
         (floor,) = lay_jobs([job])
     except SceneError:
         return
-    told = [found[1] for each in floor.layout.advice if (found := ADVICE.match(each))]
+    told = [found[1] for each in floor.remedy.advice if (found := ADVICE.match(each))]
     assert len(told) <= 1
     if told:
         assert small_ones(floor.layout)
@@ -48,5 +48,5 @@ def test_a_start_that_shares_the_rest_is_told_where_one_end_has_small_triangles(
     job = make_job(corners=box(0, 0, 180 * inch, 140 * inch), start="full")
     (floor,) = lay_jobs([job])
     assert any("end in triangles" in each for each in floor.layout.warnings)
-    assert floor.layout.advice[-1] == 'to avoid small triangles, try start = "both"'
+    assert floor.remedy.advice[-1] == 'to avoid small triangles, try start = "both"'
     assert not any("triangle" in each for each in lay_jobs([followed(job, 'start = "both"')])[0].layout.warnings)

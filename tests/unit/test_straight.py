@@ -108,10 +108,10 @@ def test_an_even_number_of_rows_has_a_seam_on_the_line_and_ends_alike_at_both_si
 
 def test_any_takes_the_wider_last_rows_and_narrow_ones_are_warned_of():
     width = 4.0 / 40.2  # of 40 rows between, a tenth of a row is left at either side where a seam is on the line
-    narrow = laid(straight(board_width=width, border=0.0, baseboard=0.0, courses="even")).layout
+    narrow = laid(straight(board_width=width, border=0.0, baseboard=0.0, courses="even"))
     better = laid(straight(board_width=width, border=0.0, baseboard=0.0, courses="any")).layout
-    assert any("end in a row ripped to" in each for each in narrow.warnings)
-    assert any("to avoid narrow rows, try" in each for each in narrow.advice)
+    assert any("end in a row ripped to" in each for each in narrow.layout.warnings)
+    assert any("to avoid narrow rows, try" in each for each in narrow.remedy.advice)
     assert not any("ripped to" in each for each in better.warnings) and better.count % 2 == 1
 
 

@@ -7,13 +7,12 @@ import numpy as np
 import pytest
 
 from preview.errors import SceneError
-from preview.floor.laid import LaidFloor
-from preview.floor.lay import lay_floor
 from preview.paper.words.check_text import check_text
 from preview.room.measured import build_room
 from preview.room.tapes import DOUBTFUL, REFUSED, adjust_walk, inside_diagonals, spread, worth_taping
 from preview.scene import read_scene
 from preview.scene.job import Diagonal, Leg
+from preview.steps import lay_in
 from preview.units import format_length
 from tests.strategies import INCH, box, make_job, opening
 
@@ -154,7 +153,7 @@ def test_residuals_and_sigma_are_told_by_check():
     )
     (job,) = read_scene(text, "room.toml")
     room = build_room(job)
-    said = " ".join(check_text([LaidFloor(job, room, lay_floor(room, job))]).split())
+    said = " ".join(check_text([lay_in(room, job)]).split())
     changes = {each.name: each.change / INCH for each in room.adjustment.measures}
     assert max(changes, key=lambda name: abs(changes[name])) == "diagonal 1 to 4"
     assert "5 walls and 5 diagonals, 3 to spare; changed by up to" in said and ", diagonal 1 to 4;" in said
@@ -239,7 +238,7 @@ def test_check_says_that_directions_are_held_loosely_and_what_would_fix_the_shap
     text = f'units = "m"\nroom.walk = {walls}\nroom.diagonals = [{{ from = 1, to = 3, length = 5.36 }}]\n'
     (job,) = read_scene(f'{text}floor.board_width = "90 mm"\n', "room.toml")
     room = build_room(job)
-    said = check_text([LaidFloor(job, room, lay_floor(room, job))])
+    said = check_text([lay_in(room, job)])
     (first, last), *rest = room.adjustment.wanted
     assert not rest and (first, last) in ((1, 4), (3, 5))  # what braces the other four corners
     row = next(line for line in said.splitlines() if line.startswith("  Directions"))

@@ -67,7 +67,7 @@ def layout_json(floor: LaidFloor) -> str:
             for number in range(len(pieces))
         ],
         "measures": {name: value for name, value in told.items() if math.isfinite(value)},
-        "warnings": [*layout.warnings, *layout.advice],
+        "warnings": [*layout.warnings, *floor.remedy.advice],
         "stretches": [_stretch(each) for each in layout.stretches],
         "sight_lines": [asdict(each) for each in sight_offsets(room, layout)],
     }

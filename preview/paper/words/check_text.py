@@ -47,7 +47,7 @@ def check_text(floors: Sequence[LaidFloor], lux: FloorLux | None = None, views: 
         ("Light", [*_light(job, room), *(light_rows(lux, units) if lux else [])]),
     ]
     warnings = [
-        (each.job.variant, warning) for each in floors for warning in (*each.layout.warnings, *each.layout.advice)
+        (each.job.variant, warning) for each in floors for warning in (*each.layout.warnings, *each.remedy.advice)
     ]
     warnings += [(each.job.variant, warning) for each in floors for warning in light_remarks(each.job.light)]
     warnings += [(each.job.variant, warning) for each in floors for warning in paint_remarks(each.job, each.room)]

@@ -52,7 +52,7 @@ def layout_text(floor: LaidFloor, box: float | None = None) -> str:
             lines += ["", heading, *table(rows)]
     lines += lists_text(room, layout, units)
     if layout.warnings:
-        lines += ["", "Warnings", *(f"  ! {each}" for each in (*layout.warnings, *layout.advice))]
+        lines += ["", "Warnings", *(f"  ! {each}" for each in (*layout.warnings, *floor.remedy.advice))]
     return "\n".join([*lines, "", "Before you cut", *(f"  · {each}" for each in CAUTIONS)]) + "\n"
 
 
