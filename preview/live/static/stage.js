@@ -18,16 +18,27 @@ export function makeStage(className = "") {
     words.hidden = text === "";
   }
 
-  async function get(what, coarse, signal) {
+  function ask(what, coarse, signal) {
     const size = coarse ? COARSE : what.size;
     const { revision, variant, where } = what;
-    const answer = await fetch(query("/picture", { revision, variant, ...where, ...what.lines, size, coarse: coarse ? 1 : 0 }), { signal });
+    return fetch(query("/picture", { revision, variant, ...where, ...what.lines, size, coarse: coarse ? 1 : 0 }), { signal });
+  }
+
+  async function get(what, coarse, signal, asked = ask(what, coarse, signal)) {
+    const answer = await asked;
     if (answer.status === 410) return false; // something newer is on its way
     if (!answer.ok) throw new Error((await answer.json()).words);
     const blob = await answer.blob();
     if (signal.aborted || keyOf(what) !== wanted && !what.moving) return false;
     await put(blob, what, coarse);
     return true;
+  }
+
+  // The full picture is asked for with the coarse one, which is drawn first: none waits for the other's way here.
+  async function getBoth(what, signal) {
+    const coarse = ask(what, true, signal), full = ask(what, false, signal);
+    full.catch(() => {}); // it is looked at below, if the coarse one came
+    if (await get(what, true, signal, coarse)) await get(what, false, signal, full);
   }
 
   async function put(blob, what, coarse) {
@@ -100,7 +111,7 @@ export function makeStage(className = "") {
       : same ? "Another picture is being drawn" : "Before this change; the new picture is being drawn");
     waits();
     try {
-      if (await get(what, true, own.signal)) await get(what, false, own.signal);
+      await getBoth(what, own.signal);
     } catch (error) { fail(error); }
   }
 
