@@ -17,6 +17,7 @@ const float SEEN_THROUGH = 0.6;    // metres behind a wall: what lies farther ba
 const float FLUSH = 0.01;          // metres that don't matter
 const float SPREAD = 1.0;          // of the width for which a sample stands, that it is looked up over
 const float FARTHEST = 60.0;       // metres that a ray is followed
+const float CHANCES = 0.75487767;  // its multiples, less whole ones, fill 0 to 1 evenly, whatever the facets' turns
 
 uniform vec3 cam_pos;
 uniform sampler2D reflection_atlas;      // see reflection_atlas.py: radiance, and how far behind its face what is seen lies
@@ -32,10 +33,11 @@ uniform vec4 ceiling_frame;        // its plan: corner, one over its extent
 uniform float ceiling_height;
 uniform vec3 unseen;               // the room's mean, for rays that meet nothing
 
-// What a page of the sheet shows at a share of its extent, over a width in metres.
-vec4 drawn(vec4 page, vec2 share, float wide) {
-    float level = clamp(log2(max(wide / atlas_pixel, 1.0)), 0.0, float(HALVINGS));
-    vec2 rim = min(0.5 * exp2(ceil(level)) / vec2(textureSize(reflection_atlas, 0)), 0.5 * page.zw);
+// What a page of the sheet shows at a share of its extent, over a width in metres. Of the two mipmaps between which that
+// lies one is looked up, by chance the nearer more often: half the work, and the mean over all samples is the same.
+vec4 drawn(vec4 page, vec2 share, float wide, float chance) {
+    float level = floor(clamp(log2(max(wide / atlas_pixel, 1.0)) + chance, 0.0, float(HALVINGS)));
+    vec2 rim = min(0.5 * exp2(level) / vec2(textureSize(reflection_atlas, 0)), 0.5 * page.zw);
     return textureLod(reflection_atlas, clamp(page.xy + share * page.zw, page.xy + rim, page.xy + page.zw - rim), level);
 }
 
@@ -74,38 +76,39 @@ bool hidden() {
         vec2 share = vec2(s, t * cam_pos.z / start.z);
         bool between = t > 0.0 && t < 1.0 && s > 0.0 && s < 1.0 && share.y < 1.0;
         if (!between) continue;
-        if (run.z < 0.0 || facing > 0.0 && drawn(proxy_page[i], share, 0.0).a < SEEN_THROUGH) return true;
+        if (run.z < 0.0 || facing > 0.0 && drawn(proxy_page[i], share, 0.0, 0.0).a < SEEN_THROUGH) return true;
     }
     return false;
 }
 
 // What a ray meets, as wide as a cone of so many radians, and 1; nothing for a ray that begins within furniture.
-vec4 met(vec3 ray, float wide) {
+vec4 met(vec3 ray, float wide, float chance) {
     int which;
     bool within;
     float far = reach(ray, which, within);
     if (within) return vec4(0.0);
     wide *= SPREAD * far;
-    if (which < 0) {
-        vec2 share = (place.xy + far * ray.xy - ceiling_frame.xy) * ceiling_frame.zw;
-        return vec4(far < FARTHEST ? drawn(ceiling_page, share, wide).rgb : unseen, 1.0);
-    }
-    vec4 start = proxy_start[which];
+    bool above = which < 0;            // one lookup for either: in software a branch saves nothing
+    which = max(which, 0);
+    vec4 start = proxy_start[which], page = proxy_page[which];
     vec3 run = proxy_run[which];
     vec2 from = place.xy - start.xy, along = run.xy / dot(run.xy, run.xy);
     vec2 share = vec2(dot(from + far * ray.xy, along), far * ray.z / start.z);
-    vec4 found = drawn(proxy_page[which], share, wide);
+    if (above) share = (place.xy + far * ray.xy - ceiling_frame.xy) * ceiling_frame.zw;
+    vec4 found = drawn(above ? ceiling_page : page, share, wide, chance);
+    if (above) return vec4(far < FARTHEST ? found.rgb : unseen, 1.0);
     if (run.z < 0.0) return vec4(found.rgb, 1.0);
     float cosine = abs(ray.x * run.y - ray.y * run.x) * inversesqrt(dot(run.xy, run.xy)), head_on = max(cosine, 0.15);
     if (start.w > 0.0) {     // trim that stands out of the wall may be met before
         float before = max(far - CASING_THICKNESS / head_on, 0.02);
-        vec4 trim = drawn(proxy_page[which], vec2(dot(from + before * ray.xy, along), before * ray.z / start.z), wide);
+        vec2 nearer = vec2(dot(from + before * ray.xy, along), before * ray.z / start.z);
+        vec4 trim = drawn(page, nearer, wide, chance);
         if (trim.a < -0.7 * CASING_THICKNESS) return vec4(trim.rgb, 1.0);
     }
     if (abs(found.a) > FLUSH) {
         far = max(far + clamp(found.a, -BEFORE_WALL, run.z) / head_on, 0.02);
         share = vec2(dot(from + far * ray.xy, along), far * ray.z / start.z);
-        found = drawn(proxy_page[which], share, wide);
+        found = drawn(page, share, wide, chance);
     }
     if (start.w > 0.0) {               // the share of it that comes through panes is as the ray sees it
         float bright = max(dot(found.rgb, LUMINANCE), 1e-6);
@@ -146,7 +149,7 @@ void main() {
         float round = h.z * h.z * (a2 - 1.0) + 1.0;
         float density = seen * a2 / (PI * round * round) / (4.0 * nv);
         float wide = sqrt(nv / (16.0 * float(FACETS) * density * PI));
-        total += vec4(vec3(weight), 1.0) * met(ray, wide);
+        total += vec4(vec3(weight), 1.0) * met(ray, wide, fract(CHANCES * number));
     }
     pixel = total / float(FACETS);
 }
