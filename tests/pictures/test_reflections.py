@@ -184,7 +184,8 @@ def traced(surfaces, column, row, alpha, count=10_000):
     hits = tracer.first(origins, ray)
     found = (hits.triangle >= 0) & up_there
     radiance = np.zeros(count)
-    radiance[found] = surfaces.radiance(hits, found, origins, ray, tracer)[:, 1]
+    numbers = np.flatnonzero(found)
+    radiance[found] = surfaces.radiance(hits, numbers, lambda these: (origins[these], ray[these]), tracer)[:, 1]
     panes = found & (hits.triangle >= surfaces.first_pane)
     sky = overcast_sky().radiance(ray[panes])[:, 1]
     radiance[panes] = sky * DOUBLE_GLAZING.transmittance(ray[panes, 1])  # the windows are in the north wall

@@ -126,7 +126,7 @@ def _fill(
         place.append(np.column_stack([x.ravel(), y.ravel()]))
     face, share = np.concatenate(owner), np.concatenate(place)
 
-    def rays(rows: slice) -> tuple[Array, Array]:
+    def rays(rows: slice | NDArray[np.intp]) -> tuple[Array, Array]:
         own = face[rows]
         origin = corners[own] + share[rows, :1] * across[own] + share[rows, 1:] * upward[own]
         origin += before[own, None] * facing[own]
@@ -138,14 +138,12 @@ def _fill(
     met = hold(trace)
 
     def seen(rows: slice) -> F32:
-        own, (origin, way) = face[rows], rays(rows)
-        hits = met[rows.start // AT_ONCE]
-        found = hits.triangle >= 0
-        found &= hits.distance < FARTHEST
+        own, hits = face[rows], met[rows.start // AT_ONCE]
+        found = np.flatnonzero((hits.triangle >= 0) & (hits.distance < FARTHEST))
         page = np.empty((len(own), 4), np.float32)
         page[:, :3], page[:, 3] = unseen, FARTHEST
-        page[found, :3] = room.radiance(hits, found, origin, way, tracer)
-        behind = hits.distance[found] - before[own][found]
+        page[found, :3] = room.radiance(hits, found, lambda numbers: rays(rows.start + numbers), tracer)
+        behind = hits.distance[found] - before[own[found]]
         panes = hits.triangle[found] >= room.first_pane
         page[found, 3] = np.where(panes, np.maximum(behind, LEAST_RECESS), behind)
         return page

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -32,23 +33,29 @@ class SurfaceRadiance:
     first_pane: int
     sun: SunBeams
 
-    def radiance(self, hits: Hits, found: NDArray[np.bool_], origins: Array, ways: Array, tracer: Tracer) -> F32:
-        """Return the radiance (n, 3) where the rays that `found` something met it."""
+    def radiance(
+        self,
+        hits: Hits,
+        found: NDArray[np.intp],
+        rays: Callable[[NDArray[np.intp]], tuple[Array, Array]],
+        tracer: Tracer,
+    ) -> F32:
+        """Return the radiance (n, 3) where the rays of the numbers `found` met something; `rays` gives origins and ways
+        of rays by their numbers."""
         triangle = hits.triangle[found]
         u, v = hits.u[found, None], hits.v[found, None]
         sent = self.sent[triangle]
         seen = sent[:, 0] * (1 - u - v) + sent[:, 1] * u + sent[:, 2] * v
         if self.sun.panes:
-            place = origins[found] + hits.distance[found, None] * ways[found]
-            seen = seen + self.returned[triangle] * self._sunshine(place, self.normals[triangle], tracer)
+            ahead = np.flatnonzero((self.normals @ self.sun.way > 0)[triangle])
+            origins, ways = rays(found[ahead])
+            place, met = origins + hits.distance[found[ahead], None] * ways, triangle[ahead]
+            seen[ahead] += self.returned[met] * self._sunshine(place, self.normals[met], tracer)
         return np.asarray(seen, np.float32)
 
     def _sunshine(self, place: Array, normal: F32, tracer: Tracer) -> Array:
-        """Return the sun's irradiance (n, 3): the pane that it comes through says how much."""
+        """Return the sun's irradiance (n, 3) where it is faced: the pane that it comes through says how much."""
         way = self.sun.way
-        facing = normal @ way
-        irradiance, ahead = np.zeros((len(place), 3)), np.flatnonzero(facing > 0)
-        place, normal, facing = place[ahead], normal[ahead], facing[ahead]
         through = np.full(len(place), -1)
         for number, pane in enumerate(self.sun.panes):
             corner, side, rise = pane.corner, pane.side, pane.rise
@@ -68,7 +75,8 @@ class SurfaceRadiance:
         start = place[lit] + OFF * normal[lit]
         met = tracer.first(start, np.tile(way, (len(lit), 1))).triangle
         lit = lit[(met < 0) | (met >= self.first_pane)]
-        irradiance[ahead[lit]] = facing[lit, None] * self.sun.irradiance[through[lit]]
+        irradiance = np.zeros((len(place), 3))
+        irradiance[lit] = (normal[lit] @ way)[:, None] * self.sun.irradiance[through[lit]]
         return irradiance
 
 
