@@ -93,10 +93,11 @@ vec4 board_colour(out float longest) {
     float level = log2(max(max(longest / float(taps), width), 1e-6));
     vec2 along = dot(in_x, in_x) > dot(in_y, in_y) ? dx : dy;
     vec4 total = vec4(0.0);
-    for (int k = 0; k < taps; k++) {
+    int k = 0;
+    do {                               // in software a loop that asks at its head works through its body once more
         vec2 at = uv + ((float(k) + 0.5) / float(taps) - 0.5) * along;
         total += textureLod(material.base_color_texture, at, level);
-    }
+    } while (++k < taps);
     total /= float(taps);
     return vec4(decoded(total.rgb), total.a);
 }
@@ -236,12 +237,7 @@ vec3 sunshine() {
     vec2 at = (place.xy - sun_frame.xy) * sun_frame.zw;
     if (beam_count == 0 || any(lessThan(at, vec2(0.0))) || any(greaterThan(at, vec2(1.0)))) return vec3(0.0);
     vec3 found = texture(sun_distance_map, at).rgb;
-    vec2 step_ = 0.5 / vec2(textureSize(sun_distance_map, 0));
-    vec2 towards = vec2(texture(sun_distance_map, at + vec2(step_.x, 0.0)).r - texture(sun_distance_map, at - vec2(step_.x, 0.0)).r,
-                        texture(sun_distance_map, at + vec2(0.0, step_.y)).r - texture(sun_distance_map, at - vec2(0.0, step_.y)).r);
-    // The disc's image on the floor is an ellipse, longer by 1 / sin(height) along the sun's bearing.
-    float across = length(towards) > 1e-6 ? dot(normalize(towards), sun_way.xy) / sun_way.z : 0.0;
-    float radius = max(found.y * sun_radius * sqrt(1.0 + across * across), 1e-4);
+    float radius = max(found.y * sun_radius, 1e-4);
     float x = clamp(found.x / radius, -1.0, 1.0);
     float share = 0.5 + (x * sqrt(1.0 - x * x) + asin(x)) / PI;
     return share * sun_way.z * beam_irradiance[clamp(int(found.z + 0.5), 0, MAX_BEAMS - 1)];
@@ -340,7 +336,8 @@ void main() {
             float visible = unscreened(pane_corner[i] - place, pane_side[i], pane_extent[i].y, pane_inward[i].xy);
             if (visible <= 0.0) continue;
             bool small = area < 0.2 * square;     // then its middle stands for it, else its two halves
-            for (int k = 0; k < (small ? 1 : 2); k++) {
+            int k = 0;
+            do {
                 vec3 way = small ? to : to + (0.5 * float(k) - 0.25) * pane_side[i];
                 float part = small ? area : 0.5 * area, far = dot(way, way);
                 way *= inversesqrt(far);
@@ -351,7 +348,7 @@ void main() {
                 float long_side = dot(pane_side[i], axis) * (small ? 1.0 : 0.5), rise = dot(pane_rise[i], axis);
                 float wide = (long_side * long_side + rise * rise) / (12.0 * ior * ior * far);
                 from_wood += arriving * raised * wood_lobe(dot(way, axis), sine_r, psi_r, wide, ior, share);
-            }
+            } while (++k < (small ? 1 : 2));
         }
     }
     // The bake knows what stands in the way; the panes' share is scaled down where they bring more than it found.

@@ -1,5 +1,5 @@
-"""The signed distance map of the sun on the floor: how far each place lies within the exact lit polygons, and from
-their pane."""
+"""The signed distance map of the sun on the floor: how far each place lies within the exact lit polygons, and how wide
+their edge's penumbra is."""
 
 from __future__ import annotations
 
@@ -23,8 +23,9 @@ MARGIN = 0.10  # metres round the patches; half a penumbra is some 5 mm a metre 
 
 @dataclass(frozen=True, eq=False)
 class SunDistanceMap:
-    """values (h, w, 3): distance in metres to the nearest lit patch's outline, positive within it; distance along the
-    sun's rays to the pane, metres; number of the beam. `frame` plan origin x, y of the map and one over its extent."""
+    """values (h, w, 3): distance in metres to the nearest lit patch's outline, positive within it; half the width of
+    its penumbra there, metres, over the tangent of the sun's radius; number of the beam. `frame` plan origin x, y of
+    the map and one over its extent."""
 
     values: F32
     frame: Array
@@ -45,7 +46,8 @@ def sun_distance_map(sun: SunLight) -> SunDistanceMap | None:
         distance = _signed_distance(lit[number], x, y)
         nearer = distance > values[..., 0]
         travel = _travel(sun.beams[number], sun.direction, x[nearer], y[nearer])
-        values[nearer] = np.column_stack([distance[nearer], travel, np.full(len(travel), number)])
+        wide = travel * _lengthened(distance, sun.direction)[nearer]
+        values[nearer] = np.column_stack([distance[nearer], wide, np.full(len(travel), number)])
     return SunDistanceMap(values, np.array([xmin, ymin, 1 / (width * texel), 1 / (height * texel)]))
 
 
@@ -57,6 +59,15 @@ def _signed_distance(shape: MultiPolygon, x: Array, y: Array) -> Array:
     distance = np.full(x.shape, MARGIN)
     distance[near] = shapely.distance(shapely.points(x[near], y[near]), outline)
     return np.where(inside, distance, -distance)
+
+
+def _lengthened(distance: Array, way: Array) -> Array:
+    """Return how much longer the image of the sun's disc is on the floor, across the nearest edge, than across the
+    beam: it is an ellipse, longer by 1 / sin(height) along the sun's bearing."""
+    down, right = np.gradient(distance)
+    steepness = np.hypot(right, down)
+    across = (right * way[0] + down * way[1]) / np.where(steepness > 0, steepness, 1) / way[2]
+    return np.sqrt(1 + across**2)
 
 
 def _travel(beam: SunBeam, way: Array, x: Array, y: Array) -> Array:
