@@ -190,17 +190,7 @@ class Engine:
             raise RenderError(f"a picture of {width} x {height} pixels can't be drawn")
         self._context.activate()
         gain = np.broadcast_to(np.asarray(exposure, float), 3).astype(np.float32)
-        seen = np.zeros((height, width, 3), np.float32)
-        depth = np.zeros((height, width), np.float32)
-        across = min(width, self._longest)
-        strips = math.ceil(height / max(1, min(self._longest, self._tile // across)))
-        down = math.ceil(height / strips)
-        coats = self._coat_maps(camera, coat_pixels or COAT_PIXELS)
-        for y in (min(each * down, height - down) for each in range(strips)):
-            for x in (min(each, width - across) for each in range(0, width, across)):
-                box = (x, y, x + across, y + down)
-                part = self._draw_tile(camera, gain, box, coats, between)
-                seen[y : box[3], x : box[2]], depth[y : box[3], x : box[2]] = part
+        seen, depth = self._draw_tiles(camera, gain, self._coat_maps(camera, coat_pixels or COAT_PIXELS), between)
         exposed, radiance = np.empty_like(seen), np.empty_like(seen)
 
         def resolve(rows: slice) -> None:
@@ -212,6 +202,24 @@ class Engine:
         if camera.fov is None:
             rgb[depth == 0] = PAPER
         return Picture(camera, title, variant, rgb, radiance, depth)
+
+    def _draw_tiles(
+        self, camera: Camera, gain: F32, coats: Mapping[str, Texture], between: Callable[[], None] | None
+    ) -> tuple[F32, F32]:
+        """Return the picture (h, w, 3) as the shaders wrote it, and depth (h, w), put together of tiles."""
+        width, height = camera.size
+        across = min(width, self._longest)
+        strips = math.ceil(height / max(1, min(self._longest, self._tile // across)))
+        down = math.ceil(height / strips)
+        if (across, down) == (width, height):
+            return self._draw_tile(camera, gain, (0, 0, width, height), coats, between)
+        seen, depth = np.empty((height, width, 3), np.float32), np.empty((height, width), np.float32)
+        for y in (min(each * down, height - down) for each in range(strips)):
+            for x in (min(each, width - across) for each in range(0, width, across)):
+                box = (x, y, x + across, y + down)
+                part = self._draw_tile(camera, gain, box, coats, between)
+                seen[y : box[3], x : box[2]], depth[y : box[3], x : box[2]] = part
+        return seen, depth
 
     def _draw_tile(
         self,
@@ -305,8 +313,11 @@ class Recent(Generic[Upload]):
 
 def _resolved(seen: F32) -> F32:
     """Return exposed radiance as it was before the shaders compressed it over 1 (`resolvable` in common.glsl)."""
-    brightest = np.maximum(np.maximum(seen[..., 0], seen[..., 1]), seen[..., 2])[..., None]
-    if not seen.size or brightest.max() <= 1:
+    brightest = np.maximum(np.maximum(seen[..., 0], seen[..., 1]), seen[..., 2]).ravel()
+    bright = np.flatnonzero(brightest > 1)
+    if not len(bright):
         return seen
-    over = np.clip(brightest - 1, 0, MOST_OVER)
-    return np.where(over > 0, seen * np.exp(over / (1 - over / 2)) / np.maximum(brightest, np.float32(1)), seen)
+    most, resolved = brightest[bright], seen.copy()
+    over = np.minimum(most - 1, MOST_OVER)
+    resolved.reshape(-1, 3)[bright] *= (np.exp(over / (1 - over / 2)) / most)[:, None]
+    return resolved

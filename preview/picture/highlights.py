@@ -46,14 +46,14 @@ def hold_highlights(exposed: F32) -> F32:
 
     def bring_down(rows: slice) -> None:
         share, offset = base.at(rows)
-        over = np.maximum(share * level[rows] + offset - np.float32(KNEE), 0)
-        if not over.any():
-            brought_down[rows] = exposed[rows]
-            return
-        paled = (over / (over + np.float32(HALF_PALE)))[..., None]
-        grey = np.exp2(level[rows])[..., None]
-        mixed = exposed[rows] + paled * (grey - exposed[rows])
-        brought_down[rows] = mixed * np.exp2(held(over) - over)[..., None]
+        above = (share * level[rows] + offset - np.float32(KNEE)).ravel()
+        bright = np.flatnonzero(above > 0)
+        over, colour = above[bright], exposed[rows].reshape(-1, 3)[bright]
+        paled = (over / (over + np.float32(HALF_PALE)))[:, None]
+        grey = np.exp2(level[rows].ravel()[bright])[:, None]
+        brought_down[rows] = exposed[rows]
+        mixed = colour + paled * (grey - colour)
+        brought_down[rows].reshape(-1, 3)[bright] = mixed * np.exp2(held(over) - over)[:, None]
 
     in_bands(bring_down, len(exposed))
     return brought_down
