@@ -183,14 +183,15 @@ class Engine:
             title, variant: what the picture says it shows.
             between: called every now and then; it may raise, and the picture is given up. It is the same with it and
                 without.
-            coat_pixels: of what a coat mirrors, `COAT_PIXELS` where it is None.
+            coat_pixels: of what a coat mirrors, at least: more where it was drawn so of late. `COAT_PIXELS`, and no
+                more, where it is None.
         """
         width, height = camera.size
         if width < 1 or height < 1:
             raise RenderError(f"a picture of {width} x {height} pixels can't be drawn")
         self._context.activate()
         gain = np.broadcast_to(np.asarray(exposure, float), 3).astype(np.float32)
-        seen, depth = self._draw_tiles(camera, gain, self._coat_maps(camera, coat_pixels or COAT_PIXELS), between)
+        seen, depth = self._draw_tiles(camera, gain, self._coat_maps(camera, coat_pixels), between)
         exposed, radiance = np.empty_like(seen), np.empty_like(seen)
 
         def resolve(rows: slice) -> None:
@@ -251,17 +252,18 @@ class Engine:
             between,
         )
 
-    def _coat_maps(self, camera: Camera, pixels: int) -> Mapping[str, Texture]:
+    def _coat_maps(self, camera: Camera, least: int | None) -> Mapping[str, Texture]:
         """Return what the coats mirror of the room, as the whole picture sees it and a margin more; nothing for a
         parallel projection. The room keeps what was drawn of it: another floor in the same light mirrors the same."""
         if camera.fov is None:
             return {}
         from preview.picture.device.engine import Layers
+        from preview.picture.uploads import Eye
 
         width, height = camera.size
-        rim = (round(OVERSCAN * width), round(OVERSCAN * height))
+        rim = (OVERSCAN * width, OVERSCAN * height)
         window = self._window(camera, (-rim[0], -rim[1], width + rim[0], height + rim[1]))
-        coarser = max(1.0, math.sqrt(width * height / pixels))
+        coarser = max(1.0, math.sqrt(width * height / (least or COAT_PIXELS)))
         floor, room = self._floor, self._room
         most = self._longest // len(floor.finishes)
         across, down = (
@@ -276,10 +278,10 @@ class Engine:
                 self._stage.paint(coats, number, floor.plane, window, camera.pose(), uniforms, room.coat_maps)
             return coats
 
-        seen_by = (across, down, window.window, camera.pose().tobytes())
-        return {"coats": room.coats((seen_by, tuple(floor.finishes), floor.plane_corners), drawn)}
+        eye = Eye((*window.window, *camera.pose().ravel()), (tuple(floor.finishes), floor.plane_corners))
+        return {"coats": room.coats(eye, (across, down), least is not None, drawn)}
 
-    def _window(self, camera: Camera, box: PixelBox) -> WindowCamera:
+    def _window(self, camera: Camera, box: tuple[float, float, float, float]) -> WindowCamera:
         """Return the device's camera that sees the pixels of `box`."""
         from preview.picture.device.stage import WindowCamera
 

@@ -7,6 +7,7 @@ Import it as `device.stage`, once a platform is chosen.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,6 +38,18 @@ MOST_COATS = 3  # what coats mirror that a room keeps, drawn for an eye each; so
 LEVEL = np.full((8, 8, 3), LEVEL_FIBRE, np.uint8)  # fibres that all lie along u
 
 
+@dataclass(frozen=True)
+class Eye:
+    """An eye of whose numbers, window and pose, none may differ for the same picture, and which floor it sees."""
+
+    numbers: tuple[float, ...]
+    floor: Hashable
+
+    def beside(self, other: Eye) -> bool:
+        """Return whether it sees the same but for what sums up from rounding, as of a picture of another size."""
+        return self.floor == other.floor and bool(np.allclose(self.numbers, other.numbers, rtol=0, atol=1e-9))
+
+
 class RoomUpload:
     """A lit room's shell, panes, shadow map, reflection atlas and maps of its light.
 
@@ -64,12 +77,16 @@ class RoomUpload:
         self.coat_maps: dict[str, Texture] = {"reflection_atlas": ImageTexture(found.image)}
         if "outside_map" in self.maps:
             self.coat_maps["outside_map"] = self.maps["outside_map"]
-        self._coats: dict[Hashable, Layers] = {}
+        self._coats: dict[tuple[Eye, tuple[int, int]], Layers] = {}
 
-    def coats(self, seen_by: Hashable, draw: Callable[[], Layers]) -> Layers:
-        """Return what coats mirror of the room as it is `seen_by` an eye, drawn now where it was not of late."""
-        found = self._coats.pop(seen_by, None)
-        self._coats[seen_by] = found = found or draw()
+    def coats(self, eye: Eye, size: tuple[int, int], or_finer: bool, draw: Callable[[], Layers]) -> Layers:
+        """Return what coats mirror of the room as an eye sees it, of that `size`, `or_finer` if it will do; drawn now
+        where it was not of late."""
+        key = (eye, size)
+        if or_finer:
+            key = next((each for each in self._coats if each[0].beside(eye) and each[1] > size), key)
+        found = self._coats.pop(key, None)
+        self._coats[key] = found = found or draw()
         while len(self._coats) > MOST_COATS:
             self._coats.pop(next(iter(self._coats))).delete()
         return found

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from threading import Condition, Thread
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from preview.session.heap import trim_heap
+from preview.session.heap import settle_heap, trim_heap
 
 if TYPE_CHECKING:
     from preview.picture.draw import Engine
@@ -81,6 +81,7 @@ class DrawingThread:
                     while request is not None:
                         self._serve(request, engine)
                         if not (request.coarse or self._coarse or self._full):  # nobody waits
+                            settle_heap()
                             trim_heap()
                         request = self._next()
             except PreviewError as error:  # no context opens here

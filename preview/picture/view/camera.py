@@ -57,7 +57,7 @@ class Camera:
         """A pixel's side on the picture plane at distance 1 from the eye, or in metres for a parallel projection."""
         return (self.span if self.fov is None else 2 * float(np.tan(self.fov / 2))) / self.size[0]
 
-    def window(self, box: tuple[int, int, int, int] | None = None) -> Window:
+    def window(self, box: tuple[float, float, float, float] | None = None) -> Window:
         """Return (left, right, bottom, top) of the pixels box = (x0, y0, x1, y1), y down, by default the whole
         picture, on the picture plane at distance 1, or in metres for a parallel projection: what `glFrustum` and
         `glOrtho` take. It lies off the axis by `shift`."""
