@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable
 from dataclasses import fields, is_dataclass
+from functools import cache
 from threading import RLock
 from typing import Any, Generic, TypeVar
 
@@ -14,6 +15,10 @@ Result = TypeVar("Result")
 
 OBJECT = 200
 """Bytes that a geometry, or another small object, takes besides its coordinates; an estimate."""
+
+
+SMALL = frozenset((float, str, int, bool, type(None)))
+"""Kinds of values that come in thousands and count for nothing: they are told apart first."""
 
 
 class Memo(Generic[Result]):
@@ -55,8 +60,15 @@ class Memo(Generic[Result]):
             return result
 
 
+@cache
+def _names(kind: Any) -> tuple[str, ...]:  # noqa: ANN401
+    return tuple(each.name for each in fields(kind))
+
+
 def held_bytes(value: Any) -> int:  # noqa: ANN401 (of whatever a step makes)
     """Return about how many bytes a value takes: its arrays and geometries, and those of its parts."""
+    if type(value) in SMALL:
+        return 0
     if isinstance(value, np.ndarray):
         if value.dtype != object:
             return value.nbytes
@@ -68,7 +80,7 @@ def held_bytes(value: Any) -> int:  # noqa: ANN401 (of whatever a step makes)
     if hasattr(value, "indptr"):  # a sparse matrix
         return int(value.data.nbytes + value.indices.nbytes + value.indptr.nbytes)
     if is_dataclass(value):
-        return sum(held_bytes(getattr(value, each.name)) for each in fields(value))
+        return sum(held_bytes(getattr(value, name)) for name in _names(value.__class__))
     if isinstance(value, dict):
         return sum(map(held_bytes, value.values()))
     return sum(map(held_bytes, value)) if isinstance(value, tuple | list) else 0
