@@ -17,6 +17,8 @@ from tests.faults.runs import SIZE, house
 
 KINDS = (
     ("png", "render", *SIZE, "--viewpoint", "plan", "--out", "out"),
+    ("exr", "render", *SIZE, "--viewpoint", "plan", "--format", "exr", "--out", "out"),
+    ("webp", "compare", *SIZE, "--viewpoint", "plan", "--out", "out/fade.webp"),
     ("pdf", "quote", *SIZE, "--out", "out/quote.pdf"),
     ("card", "card", "--out", "out/card.pdf"),
     ("svg", "lay", "--format", "svg", "--out", "out/plan.svg"),
@@ -24,6 +26,7 @@ KINDS = (
     ("dxf", "card", "--out", "out/card.dxf"),
     ("html", "page", "--out", "out/page.html"),
     ("glb", "export", "--out", "out/floor.glb"),
+    *((ending, "export", "--out", f"out/floor.{ending}") for ending in ("obj", "stl", "ply")),
     *([("usdz", "export", "--out", "out/floor.usdz")] if find_spec("pxr") else []),
 )
 SURROUNDINGS: dict[str, dict[str, str]] = {
