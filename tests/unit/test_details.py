@@ -105,6 +105,10 @@ WITHIN = "give a number between -1,000,000,000 and 1,000,000,000"
             f"d.toml, line 4: prices[1].quantity: true instead of a quantity; {NUMBER}",
         ),
         (
+            'deposit = "1e50000000 %"',
+            f'd.toml, line 1: deposit: a deposit of "1e50000000 "; {WITHIN}',
+        ),
+        (
             PRICE + 'quantity = "1 2"\nunit_price = 1',
             f'd.toml, line 4: prices[1].quantity: "1 2" instead of a quantity; {NUMBER}',
         ),

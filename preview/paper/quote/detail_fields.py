@@ -25,7 +25,7 @@ def exact(node: Node, what: str, remedy: str) -> Decimal:
         number = Decimal(str(value).strip())  # a float's shortest form is what the file has
     except InvalidOperation:
         raise node.error(f"{shown(value)} instead of {what}", remedy) from None
-    if not number.is_finite() or abs(number) > MOST:
+    if not number.is_finite() or number.copy_abs() > MOST:  # abs rounds, and overflows
         raise node.error(f"{what} of {shown(value)}", "give a number between -1,000,000,000 and 1,000,000,000")
     if number != number.quantize(FINEST):
         raise node.error(f"{what} of {shown(value)}", "give no more than four decimals")
