@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import islice
 
 from preview.errors import SceneError
 from preview.floor.board_count import edge_work
@@ -26,6 +27,10 @@ MOST_PIECES, MOST_AT_EDGES = 5_000, 20_000
 """A floor of more pieces, or of more corners times pieces along its edges, is not tried anew: it would take seconds. Of
 3,500 pieces round 88 columns (440,000) a try took 3.5 s of processor time, and there were 19; a kitchen with a bay has
 5,500."""
+
+MOST_TRIED = 110_000
+"""Of the same work in all tries together: all twenty for that kitchen, five for one with a corner drawn out to 34 m,
+whose tries take a second each."""
 
 LONG = 3.0
 """Length of the boards that rows are tried in, metres."""
@@ -71,9 +76,11 @@ class Remedy:
     @cached_property
     def _found(self) -> tuple[str, Job] | None:
         room, job, pieces = self.room, self.job, len(self.layout.pieces)
-        if not self.layout.small or pieces > MOST_PIECES or math.prod(edge_work(room, job)) > MOST_AT_EDGES:
+        work = math.prod(edge_work(room, job))
+        if not self.layout.small or pieces > MOST_PIECES or work > MOST_AT_EDGES:
             return None
-        return next(((words, other) for words, other in _changes(job) if _remedied(room, other)), None)
+        tried = islice(_changes(job), int(MOST_TRIED / max(work, 1)))
+        return next(((words, other) for words, other in tried if _remedied(room, other)), None)
 
 
 def _remedied(room: Room, job: Job) -> bool:

@@ -5,8 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from preview.data import data_folder
 from preview.errors import SceneError
+from preview.floor import remedies
 from preview.scene.job import Center
+from preview.scene.read import read_scene
 from preview.steps import lay_jobs
 from preview.units import parse_length
 from tests.strategies import box, checked, jobs, make_job
@@ -50,3 +53,14 @@ def test_a_start_that_shares_the_rest_is_told_where_one_end_has_small_triangles(
     assert any("end in triangles" in each for each in floor.layout.warnings)
     assert floor.remedy.advice[-1] == 'to avoid small triangles, try start = "both"'
     assert not any("triangle" in each for each in lay_jobs([followed(job, 'start = "both"')])[0].layout.warnings)
+
+
+def test_a_floor_whose_tries_take_long_gets_fewer(monkeypatch):
+    """A kitchen with a bay, and the same with one corner drawn out to 34 m, whose edge has three times the boards."""
+    kitchen = (data_folder("scenes") / "kitchen.toml").read_text(encoding="utf-8")
+    tried = []
+    monkeypatch.setattr(remedies, "_remedied", lambda room, job: tried.append(job))
+    for scene in (kitchen, kitchen.replace("[6400, 3400]", "[6400, 34000]", 1)):
+        (floor,) = lay_jobs(read_scene(scene, "room.toml")[:1])
+        assert floor.layout.small and not floor.remedy.advice
+    assert 20 <= len(tried) < 30
