@@ -75,9 +75,11 @@ class Remedy:
 
     @cached_property
     def _found(self) -> tuple[str, Job] | None:
-        room, job, pieces = self.room, self.job, len(self.layout.pieces)
+        room, job = self.room, self.job
+        if not self.layout.small or len(self.layout.pieces) > MOST_PIECES:
+            return None
         work = math.prod(edge_work(room, job))
-        if not self.layout.small or pieces > MOST_PIECES or work > MOST_AT_EDGES:
+        if work > MOST_AT_EDGES:
             return None
         tried = islice(_changes(job), int(MOST_TRIED / max(work, 1)))
         return next(((words, other) for words, other in tried if _remedied(room, other)), None)

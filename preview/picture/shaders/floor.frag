@@ -93,11 +93,10 @@ vec4 board_colour(out float longest) {
     float level = log2(max(max(longest / float(taps), width), 1e-6));
     vec2 along = dot(in_x, in_x) > dot(in_y, in_y) ? dx : dy;
     vec4 total = vec4(0.0);
-    int k = 0;
-    do {                               // in software a loop that asks at its head works through its body once more
+    for (int k = 0; k < taps; k++) {
         vec2 at = uv + ((float(k) + 0.5) / float(taps) - 0.5) * along;
         total += textureLod(material.base_color_texture, at, level);
-    } while (++k < taps);
+    }
     total /= float(taps);
     return vec4(decoded(total.rgb), total.a);
 }
@@ -336,8 +335,7 @@ void main() {
             float visible = unscreened(pane_corner[i] - place, pane_side[i], pane_extent[i].y, pane_inward[i].xy);
             if (visible <= 0.0) continue;
             bool small = area < 0.2 * square;     // then its middle stands for it, else its two halves
-            int k = 0;
-            do {
+            for (int k = 0; k < (small ? 1 : 2); k++) {
                 vec3 way = small ? to : to + (0.5 * float(k) - 0.25) * pane_side[i];
                 float part = small ? area : 0.5 * area, far = dot(way, way);
                 way *= inversesqrt(far);
@@ -348,7 +346,7 @@ void main() {
                 float long_side = dot(pane_side[i], axis) * (small ? 1.0 : 0.5), rise = dot(pane_rise[i], axis);
                 float wide = (long_side * long_side + rise * rise) / (12.0 * ior * ior * far);
                 from_wood += arriving * raised * wood_lobe(dot(way, axis), sine_r, psi_r, wide, ior, share);
-            } while (++k < (small ? 1 : 2));
+            }
         }
     }
     // The bake knows what stands in the way; the panes' share is scaled down where they bring more than it found.
