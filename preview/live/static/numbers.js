@@ -50,7 +50,7 @@ export function makeNumbers({ failed, told }) {
     const pair = (each) => make("div", {}, make("dt", {}, each.label), make("dd", {}, each.text));
     // A main figure: what it counts stands small beneath it.
     const figure = (each) => {
-      const [text, ...counted] = each.text.split(", ");
+      const [text, ...counted] = each.text.replace(/(?<=\d) (?=(?:mm|cm|m)\b)/g, "\u00a0").split(", "); // no line ends within a length
       return make("div", {}, make("dt", {}, each.label), make("dd", {}, text, ...(counted.length ? [make("span", { className: "counted" }, counted.join(", "))] : [])));
     };
     const price = found.price ? [{ label: "Price", text: found.price }] : [];
