@@ -48,7 +48,7 @@ def standing_points(cameras: Sequence[Camera], room: Room, most: int) -> list[St
         eye = _inside(camera, room)
         if len(found) == most or not _apart(eye, found):
             continue
-        ahead = -camera.axes()[2]
+        ahead = -camera.axes[2]
         bearing = float(np.arctan2(ahead[0], ahead[1]))
         found.append(StandingPoint(camera.name, eye, bearing, min(float(np.arcsin(ahead[2])), LOWERED)))
     return found
@@ -84,7 +84,7 @@ def _inside(camera: Camera, room: Room) -> Array:
     """Return a camera's eye, moved along its own way or, failing that, to the nearest place within the room."""
     inner, eye = _free(room), shapely.Point(*camera.position[:2])
     if not inner.contains(eye):
-        ahead = -camera.axes()[2][:2]
+        ahead = -camera.axes[2][:2]
         way = shapely.LineString([eye, shapely.Point(*(camera.position[:2] + 6 * ahead))]).intersection(inner)
         _, eye = shapely.ops.nearest_points(eye, inner if way.is_empty else way)
     return np.array([eye.x, eye.y, max(float(camera.position[2]), 1.2)])

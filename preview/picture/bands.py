@@ -10,9 +10,10 @@ from functools import cache
 ROWS = 40  # of 1600 pixels: 0.8 MB of three floats each
 
 
-def in_bands(work: Callable[[slice], None], height: int) -> None:
-    """Call `work` with slices that cover `height` rows, in threads; `work` must not call this."""
-    bands = [slice(low, min(low + ROWS, height)) for low in range(0, height, ROWS)]
+def in_bands(work: Callable[[slice], None], height: int, rows: int = ROWS) -> None:
+    """Call `work` with slices of at most so many `rows` that cover `height` of them, in threads; `work` must not call
+    this."""
+    bands = [slice(low, min(low + rows, height)) for low in range(0, height, rows)]
     if len(bands) < 2:
         for band in bands:
             work(band)

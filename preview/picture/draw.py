@@ -192,14 +192,14 @@ class Engine:
         self._context.activate()
         gain = np.broadcast_to(np.asarray(exposure, float), 3).astype(np.float32)
         seen, depth = self._draw_tiles(camera, gain, self._coat_maps(camera, coat_pixels), between)
-        exposed, radiance = np.empty_like(seen), np.empty_like(seen)
+        radiance = np.empty_like(seen)
 
         def resolve(rows: slice) -> None:
-            exposed[rows] = _resolved(seen[rows])
-            np.divide(exposed[rows], gain, out=radiance[rows])
+            _resolve(seen[rows])
+            np.divide(seen[rows], gain, out=radiance[rows])
 
         in_bands(resolve, height)
-        rgb = to_bytes(hold_highlights(exposed) if camera.fov is not None else exposed)
+        rgb = to_bytes(hold_highlights(seen) if camera.fov is not None else seen)
         if camera.fov is None:
             rgb[depth == 0] = PAPER
         return Picture(camera, title, variant, rgb, radiance, depth)
@@ -237,7 +237,7 @@ class Engine:
         uniforms: dict[str, Value] = self._uniforms | {
             "exposure": gain.astype(float),
             "evenness": EVENNESS if camera.fov is None else 0.0,
-            "parallel_view": camera.axes()[2] if camera.fov is None else np.zeros(3),
+            "parallel_view": camera.axes[2] if camera.fov is None else np.zeros(3),
             "screen": np.array([1, 1, *corner]) / pixels,
         }
         room = self._room
@@ -313,13 +313,10 @@ class Recent(Generic[Upload]):
         return iter([each for each, _ in self._found.values()])
 
 
-def _resolved(seen: F32) -> F32:
-    """Return exposed radiance as it was before the shaders compressed it over 1 (`resolvable` in common.glsl)."""
+def _resolve(seen: F32) -> None:
+    """Make exposed radiance what it was before the shaders compressed it over 1 (`resolvable` in common.glsl)."""
     brightest = np.maximum(np.maximum(seen[..., 0], seen[..., 1]), seen[..., 2]).ravel()
     bright = np.flatnonzero(brightest > 1)
-    if not len(bright):
-        return seen
-    most, resolved = brightest[bright], seen.copy()
+    most = brightest[bright]
     over = np.minimum(most - 1, MOST_OVER)
-    resolved.reshape(-1, 3)[bright] *= (np.exp(over / (1 - over / 2)) / most)[:, None]
-    return resolved
+    seen.reshape(-1, 3)[bright] *= (np.exp(over / (1 - over / 2)) / most)[:, None]

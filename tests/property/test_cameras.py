@@ -54,7 +54,7 @@ def along_its_line(camera, room):
     opening = next((each for each in room.openings if camera.name == f"from the {each.name}"), None)
     if opening is None:
         return
-    turn = -camera.axes()[2, :2] @ opening.inward
+    turn = -camera.axes[2, :2] @ opening.inward
     straight = abs(turn - 1) < 1e-9 or abs(turn) < 1e-6
     assert straight or max(share_of_floor(camera, room, heading=way) for way in _straight(opening)) < 0.4
     if abs(turn - 1) < 1e-9:
@@ -66,7 +66,7 @@ def along_its_line(camera, room):
 def looks_along_a_hall(camera, room):
     """Whether a view from a door looks square to its sight line: from the long side of a hall along it."""
     opening = next((each for each in room.openings if camera.name == f"from the {each.name}"), None)
-    return opening is not None and abs(camera.axes()[2, :2] @ opening.inward) < 1e-6
+    return opening is not None and abs(camera.axes[2, :2] @ opening.inward) < 1e-6
 
 
 def _straight(opening):

@@ -77,7 +77,7 @@ def test_an_opening_is_looked_through_along_its_sight_line():
     """Square to the wall, in its middle, from outside, and no jamb is in the picture."""
     room = ROOMS["rectangle"]
     camera = camera_for(decision(room, "hall archway"), room, SIZE)
-    assert camera.axes()[2] == pytest.approx([0, -1, 0], abs=1e-9)
+    assert camera.axes[2] == pytest.approx([0, -1, 0], abs=1e-9)
     assert camera.position[0] == pytest.approx(2.25) and camera.position[1] < -0.5
     for tilt in (0.0, 0.4):
         camera = camera_for(replace(decision(room, "hall archway"), tilt=tilt), room, SIZE)
@@ -107,7 +107,7 @@ def test_a_look_that_is_nearly_along_the_sight_line_is_squared_and_one_aside_is_
     room = ROOMS["rectangle"]
     for x, square in ((2.4, True), (2.9, True), (4.6, False)):
         camera = camera_for(decision(room, "hall archway", look=Target("point", point=(x, 3.9, None))), room, SIZE)
-        assert (abs(camera.axes()[2, 0]) < 1e-9) == square, x
+        assert (abs(camera.axes[2, 0]) < 1e-9) == square, x
 
 
 def test_a_step_aside_or_a_remark_where_something_hides_the_end_of_the_line():
@@ -294,7 +294,7 @@ def test_one_looks_along_the_sight_line_and_from_the_long_side_of_a_hall_along_t
         if view is None:
             assert name == "bath"  # what it shows, another view shows
             continue
-        way = -camera_for(view, room, SIZE).axes()[2, :2]
+        way = -camera_for(view, room, SIZE).axes[2, :2]
         found = np.degrees(np.arccos(np.clip(way @ room.opening(name).inward, -1, 1)))
         assert found == pytest.approx(turn, abs=0.5), name
 

@@ -52,7 +52,8 @@ F32 = NDArray[np.float32]
 
 MOST_SIZES = 3  # of pictures, whose buffers stay: the coarse, the full and a page's thumbnails
 COUNTS = ("beam_count", "screen_count")  # uniforms that are 0 in most rooms
-STRIP = 400_000  # pixels that are drawn between two looks at whether the picture is still wanted
+STRIP = 400_000  # pixels, about, that are drawn between two looks at whether the picture is still wanted
+TILE = 64  # rows that a software driver draws at once; strips are of whole ones
 
 
 class Platform(Protocol):
@@ -339,7 +340,7 @@ class FloatRenderer(Renderer):
 
     def _draw_strips(self, scene: pyrender.Scene, between: Callable[[], None]) -> None:
         height = self.viewport_height
-        rows = max(STRIP // max(self.viewport_width, 1) // 64 * 64, 64)
+        rows = TILE * max(round(STRIP / self.viewport_width / TILE), 1)
         gl.glEnable(gl.GL_SCISSOR_TEST)
         try:
             for low in range(0, height, rows):

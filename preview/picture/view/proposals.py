@@ -97,7 +97,7 @@ def _at(opening: RoomOpening) -> Target:
 
 def _alike(one: _Proposal, other: _Proposal) -> bool:
     """Return whether two pictures are of one kind: the floor of one is in the other, from about the same side."""
-    turn = np.arccos(np.clip(one.camera.axes()[2] @ other.camera.axes()[2], -1, 1))
+    turn = np.arccos(np.clip(one.camera.axes[2] @ other.camera.axes[2], -1, 1))
     least = min(one.seen.sum(), other.seen.sum())
     return bool(turn < TURNED and (one.seen & other.seen).sum() >= ALIKE * max(1, least))
 
