@@ -156,9 +156,7 @@ def test_what_is_mirrored_is_what_rays_find(alpha, within):
 def traced(surfaces, column, row, alpha, count=10_000):
     """The radiance of the coat at a pixel, green, in cd/m2 for photometric RGB."""
     focal = VIEW.size[0] / (2 * np.tan(VIEW.fov / 2))
-    way = (
-        np.array([(column + 0.5 - VIEW.size[0] / 2) / focal, (VIEW.size[1] / 2 - row - 0.5) / focal, -1]) @ VIEW.axes
-    )
+    way = np.array([(column + 0.5 - VIEW.size[0] / 2) / focal, (VIEW.size[1] / 2 - row - 0.5) / focal, -1]) @ VIEW.axes
     eye = -way / np.linalg.norm(way)
     place = VIEW.position + eye * VIEW.position[2] / -eye[2]
     first, second = np.moveaxis(np.random.default_rng(3).random((count, 2)), 1, 0)
