@@ -119,40 +119,40 @@ def _fill(
         image[..., :3] = unseen
         return
     tracer = Tracer(room.corners)
-    owner, place = [], []
-    for number, (_, _, wide, high) in enumerate(boxes):
-        x, y = np.meshgrid((np.arange(wide) + 0.5) / wide, (np.arange(high) + 0.5) / high)
-        owner.append(np.full(x.size, number))
-        place.append(np.column_stack([x.ravel(), y.ravel()]))
-    face, share = np.concatenate(owner), np.concatenate(place)
+    chunks = [
+        (number, slice(low, min(low + max(1, AT_ONCE // wide), high)))
+        for number, (_, _, wide, high) in enumerate(boxes)
+        for low in range(0, high, max(1, AT_ONCE // wide))
+    ]
 
-    def rays(rows: slice | NDArray[np.intp]) -> tuple[Array, Array]:
-        own = face[rows]
-        origin = corners[own] + share[rows, :1] * across[own] + share[rows, 1:] * upward[own]
-        origin += before[own, None] * facing[own]
-        return origin, -facing[own]
+    def rays(number: int, rows: slice, pixels: NDArray[np.intp]) -> tuple[Array, Array]:
+        wide, high = boxes[number, 2:]
+        y, x = np.divmod(pixels, wide)
+        origin = corners[number] + ((x + 0.5) / wide)[:, None] * across[number]
+        origin += ((rows.start + y + 0.5) / high)[:, None] * upward[number]
+        origin += before[number] * facing[number]
+        return origin, np.tile(-facing[number], (len(pixels), 1))
 
-    def trace() -> list[Hits]:
-        return in_threads(lambda rows: tracer.first(*rays(rows)), len(face), AT_ONCE)
+    def first(part: slice) -> Hits:
+        number, rows = chunks[part.start]
+        return tracer.first(*rays(number, rows, np.arange((rows.stop - rows.start) * boxes[number, 2])))
 
-    met = hold(trace)
+    met = hold(lambda: in_threads(first, len(chunks), 1))
 
-    def seen(rows: slice) -> F32:
-        own, hits = face[rows], met[rows.start // AT_ONCE]
+    def fill(part: slice) -> None:
+        (number, rows), hits = chunks[part.start], met[part.start]
         found = np.flatnonzero((hits.triangle >= 0) & (hits.distance < FARTHEST))
-        page = np.empty((len(own), 4), np.float32)
-        page[:, :3], page[:, 3] = unseen, FARTHEST
-        page[found, :3] = room.radiance(hits, found, lambda numbers: rays(rows.start + numbers), tracer)
-        behind = hits.distance[found] - before[own[found]]
+        page = np.empty((len(hits.triangle), 4), np.float32)
+        if len(found) < len(page):
+            page[:, :3], page[:, 3] = unseen, FARTHEST
+        page[found, :3] = room.radiance(hits, found, lambda numbers: rays(number, rows, numbers), tracer)
+        behind = hits.distance[found] - before[number]
         panes = hits.triangle[found] >= room.first_pane
         page[found, 3] = np.where(panes, np.maximum(behind, LEAST_RECESS), behind)
-        return page
+        x, y, wide, _ = boxes[number]
+        image[y + rows.start : y + rows.stop, x : x + wide] = page.reshape(-1, wide, 4)
 
-    pages = np.concatenate(in_threads(seen, len(face), AT_ONCE))
-    start = 0
-    for x0, y0, wide, high in boxes:
-        image[y0 : y0 + high, x0 : x0 + wide] = pages[start : start + wide * high].reshape(high, wide, 4)
-        start += wide * high
+    in_threads(fill, len(chunks), 1)
 
 
 def _packed(sizes: NDArray[np.int64]) -> NDArray[np.int64]:

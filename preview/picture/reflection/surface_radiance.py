@@ -23,8 +23,9 @@ OFF = 2e-3  # metres before a surface from which the sun is looked for
 
 @dataclass(frozen=True, eq=False)
 class SurfaceRadiance:
-    """Triangles: corners (t, 3, 3), radiance at each of them without sunshine (t, 3, 3), normals (t, 3) facing the side
-    that is seen, and radiance over the sun's irradiance (t, 3); those from `first_pane` on are panes."""
+    """Triangles: corners (t, 3, 3), radiance at each of them without sunshine by corner and channel (3, 3, t), normals
+    (t, 3) facing the side that is seen, and radiance over the sun's irradiance (t, 3); those from `first_pane` on are
+    panes."""
 
     corners: F32
     sent: F32
@@ -42,10 +43,9 @@ class SurfaceRadiance:
     ) -> F32:
         """Return the radiance (n, 3) where the rays of the numbers `found` met something; `rays` gives origins and ways
         of rays by their numbers."""
-        triangle = hits.triangle[found]
-        u, v = hits.u[found, None], hits.v[found, None]
-        sent = self.sent[triangle]
-        seen = sent[:, 0] * (1 - u - v) + sent[:, 1] * u + sent[:, 2] * v
+        triangle, u, v = hits.triangle[found], hits.u[found], hits.v[found]
+        first, second, third = (np.take(corner, triangle, axis=1) for corner in self.sent)  # long rows, which are quick
+        seen = (first * (1 - u - v) + second * u + third * v).T
         if self.sun.panes:
             ahead = np.flatnonzero((self.normals @ self.sun.way > 0)[triangle])
             origins, ways = rays(found[ahead])
@@ -104,4 +104,5 @@ def surface_radiance(model: Model, lighting: Lighting) -> SurfaceRadiance:
         normals.append(np.zeros((len(panes.faces), 3)))
         returned.append(np.zeros((len(panes.faces), 3)))
     whole = [np.concatenate(each).astype(np.float32) for each in (corners, sent, normals, returned)]
-    return SurfaceRadiance(whole[0], whole[1], whole[2], whole[3], first_pane, sun_beams(lighting))
+    sent_by_corner = np.ascontiguousarray(whole[1].transpose(1, 2, 0))
+    return SurfaceRadiance(whole[0], sent_by_corner, whole[2], whole[3], first_pane, sun_beams(lighting))
