@@ -52,7 +52,7 @@ F32 = NDArray[np.float32]
 
 MOST_SIZES = 3  # of pictures, whose buffers stay: the coarse, the full and a page's thumbnails
 COUNTS = ("beam_count", "screen_count")  # uniforms that are 0 in most rooms
-STRIP = 400_000  # pixels, about, that are drawn between two looks at whether the picture is still wanted
+STRIP = 800_000  # pixels, about, that are drawn between two looks at whether the picture is still wanted
 TILE = 64  # rows that a software driver draws at once; strips are of whole ones
 
 
