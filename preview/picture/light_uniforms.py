@@ -26,12 +26,10 @@ FLAT = np.radians(9)
 
 @dataclass(frozen=True, eq=False)
 class LightUniforms:
-    """`uniforms` by name, `maps` (h, w, 3) by name, and the radiance (3,) of what is nowhere to be seen, the mean of
-    the walls."""
+    """`uniforms` by name, and `maps` (h, w, 3) by name."""
 
     uniforms: dict[str, Value]
     maps: dict[str, F32]
-    unseen: Array
 
 
 def coat_uniforms(boards: Boards) -> dict[str, Value]:
@@ -70,7 +68,7 @@ def light_uniforms(model: Model, lighting: Lighting) -> LightUniforms:
     if patches is not None:
         uniforms["sun_frame"] = patches.frame
         maps["sun_distance_map"] = patches.values
-    return LightUniforms(uniforms, maps, _mean_radiance(model, lighting))
+    return LightUniforms(uniforms, maps)
 
 
 def _panes(lighting: Lighting) -> dict[str, Value]:
@@ -103,8 +101,8 @@ def cubic_of(coat: Coat) -> Array:
     return np.asarray(np.polynomial.polynomial.polyfit(coat.cosines, share, 3, w=weight), float)
 
 
-def _mean_radiance(model: Model, lighting: Lighting) -> Array:
-    """Return the mean radiance of the walls, (3,)."""
+def unseen_radiance(model: Model, lighting: Lighting) -> Array:
+    """Return the radiance (3,) of what is nowhere to be seen, the mean of the walls."""
     walls = [part for part in model.parts if part.surface == "wall" and len(part.vertices)]
     sent = [np.asarray(part.albedo) * lighting.parts[part.name].mean(axis=0) / np.pi for part in walls]
     return np.average(sent, axis=0, weights=[len(part.vertices) for part in walls]) if sent else np.zeros(3)

@@ -7,6 +7,7 @@ Import it as `device.stage`, once a platform is chosen.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,7 +19,7 @@ from preview.picture.device.arrays import Value, VertexArrays
 from preview.picture.device.engine import ImageTexture, Layers, ShadedSurface, Texture
 from preview.picture.device.stage import Stage, WindowCamera
 from preview.picture.floor_faces import floor_surfaces, line_width
-from preview.picture.light_uniforms import coat_uniforms, light_uniforms
+from preview.picture.light_uniforms import LightUniforms, coat_uniforms, light_uniforms, unseen_radiance
 from preview.picture.reflection.reflection_atlas import HoldRays, build_reflection_atlas
 from preview.picture.sun.shadow_map import ShadowMapView, shadow_map_view
 from preview.picture.surfaces import pane_surfaces, part_surfaces
@@ -59,8 +60,21 @@ class RoomUpload:
 
     def __init__(self, stage: Stage, model: Model, lighting: Lighting, hold: HoldRays) -> None:
         """`hold`: as in `build_reflection_atlas`."""
-        lit = light_uniforms(model, lighting)
         self._stage = stage
+        with ThreadPoolExecutor(1, "atlas") as beside:  # of two cores, what follows keeps one busy
+            atlas = beside.submit(build_reflection_atlas, model, lighting, unseen_radiance(model, lighting), hold)
+            lit = self._upload(model, lighting)
+        found = atlas.result()
+        self.uniforms |= found.screens | {name: found.uniforms[name] for name in PROXIES}
+        self.coat_uniforms = found.uniforms | {name: lit.uniforms[name] for name in GLASS if name in lit.uniforms}
+        self.coat_maps: dict[str, Texture] = {"reflection_atlas": ImageTexture(found.image)}
+        if "outside_map" in self.maps:
+            self.coat_maps["outside_map"] = self.maps["outside_map"]
+        self._coats: dict[tuple[Eye, tuple[int, int]], Layers] = {}
+
+    def _upload(self, model: Model, lighting: Lighting) -> LightUniforms:
+        """Upload all but the atlas; return what was taken of the light."""
+        stage, lit = self._stage, light_uniforms(model, lighting)
         self.uniforms: dict[str, Value] = dict(lit.uniforms)
         self.maps: dict[str, Texture] = {name: ImageTexture(image) for name, image in lit.maps.items()}
         shell, ceiling = part_surfaces(model, lighting)
@@ -71,13 +85,7 @@ class RoomUpload:
         self.far = 2 * float(np.linalg.norm(np.ptp(np.concatenate(corners), axis=0))) + 10
         if lighting.sun is not None and lighting.sun.beams:
             self._draw_shadow_map(shadow_map_view(lighting.sun.direction, model.bounds))
-        found = build_reflection_atlas(model, lighting, lit.unseen, hold)
-        self.uniforms |= found.screens | {name: found.uniforms[name] for name in PROXIES}
-        self.coat_uniforms = found.uniforms | {name: lit.uniforms[name] for name in GLASS if name in lit.uniforms}
-        self.coat_maps: dict[str, Texture] = {"reflection_atlas": ImageTexture(found.image)}
-        if "outside_map" in self.maps:
-            self.coat_maps["outside_map"] = self.maps["outside_map"]
-        self._coats: dict[tuple[Eye, tuple[int, int]], Layers] = {}
+        return lit
 
     def coats(self, eye: Eye, size: tuple[int, int], or_finer: bool, draw: Callable[[], Layers]) -> Layers:
         """Return what coats mirror of the room as an eye sees it, of that `size`, `or_finer` if it will do; drawn now
