@@ -24,9 +24,7 @@ def floor_density(cameras: Sequence[Camera], room: Room) -> float:
     low_x, low_y, high_x, high_y = shown.bounds
     x, y = (np.arange(low, high + STEP, STEP) for low, high in ((low_x, high_x), (low_y, high_y)))
     places = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
-    near = shown.buffer(STEP)
-    shapely.prepare(near)
-    places = places[shapely.contains_xy(near, places[:, 0], places[:, 1])]
+    places = places[shapely.contains_xy(shown.buffer(STEP), places[:, 0], places[:, 1])]
     points = np.column_stack([places, np.zeros(len(places))])
     return MARGIN * max((_finest(camera, points) for camera in cameras), default=0.0)
 
