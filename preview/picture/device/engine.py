@@ -53,7 +53,7 @@ F32 = NDArray[np.float32]
 MOST_SIZES = 3  # of pictures, whose buffers stay: the coarse, the full and a page's thumbnails
 COUNTS = ("beam_count", "screen_count")  # uniforms that are 0 in most rooms
 STRIP = 800_000  # pixels, about, that are drawn between two looks at whether the picture is still wanted
-TILE = 64  # rows that a software driver draws at once; strips are of whole ones
+TILE_ROWS = 64  # that a software driver draws at once; strips are of whole ones
 
 
 class Platform(Protocol):
@@ -340,7 +340,7 @@ class FloatRenderer(Renderer):
 
     def _draw_strips(self, scene: pyrender.Scene, between: Callable[[], None]) -> None:
         height = self.viewport_height
-        rows = TILE * max(round(STRIP / self.viewport_width / TILE), 1)
+        rows = TILE_ROWS * max(round(STRIP / self.viewport_width / TILE_ROWS), 1)
         gl.glEnable(gl.GL_SCISSOR_TEST)
         try:
             for low in range(0, height, rows):

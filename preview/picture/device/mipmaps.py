@@ -47,17 +47,17 @@ def halved(image: Bytes) -> Bytes:
 
     def work(band: slice) -> None:
         rows = image[2 * band.start : 2 * band.stop, : 2 * width]
-        total = _fours(np.take(linear, rows[0::2]) + np.take(linear, rows[1::2]))
+        total = _pair_sums(np.take(linear, rows[0::2]) + np.take(linear, rows[1::2]))
         np.take(coded, total >> np.uint32(4), out=half[band], mode="clip")  # "clip" needs no copy; none lies out
         if image.shape[2] == 4:
             alpha = rows[..., 3:].astype(np.uint32)
-            half[band][..., 3:] = (_fours(alpha[0::2] + alpha[1::2]) + np.uint32(2)) >> np.uint32(2)
+            half[band][..., 3:] = (_pair_sums(alpha[0::2] + alpha[1::2]) + np.uint32(2)) >> np.uint32(2)
 
     in_bands(work, height, max(1, BAND // width))
     return half
 
 
-def _fours(values: NDArray[np.uint32]) -> NDArray[np.uint32]:
+def _pair_sums(values: NDArray[np.uint32]) -> NDArray[np.uint32]:
     """Return the sums of two neighbours in each row (h, 2w, k): (h, w, k)."""
     height, width, channels = values.shape
     pairs = values.reshape(height, width // 2, 2, channels)
