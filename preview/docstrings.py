@@ -7,7 +7,6 @@ starts itself anew, with them.
 from __future__ import annotations
 
 import os
-import subprocess
 import sys
 from collections.abc import Mapping, Sequence
 
@@ -20,6 +19,8 @@ def start_with_docstrings() -> None:
     if command == sys.orig_argv and environment == dict(os.environ):
         return  # left out in another way: it would be so again
     if sys.platform == "win32":  # which can't replace a process by another
+        import subprocess
+
         raise SystemExit(subprocess.call(command, env=environment))
     os.execve(sys.executable, command, environment)
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+Scalar = TypeVar("Scalar", bound=np.generic)
 
 
 def unit(angle: float | Array) -> Array:
@@ -42,3 +45,13 @@ def axes(run: float) -> Array:
     """Return the plan axes of courses as rows (2, 2): the unit vector along their run, and the one to its right."""
     along = unit(run)
     return np.stack([along, right_of(along)])
+
+
+def following(ring: NDArray[Scalar]) -> NDArray[Scalar]:
+    """Return what comes after each of a ring's n entries, (n, ...): of the last, the first."""
+    return np.concatenate([ring[1:], ring[:1]])  # numpy.roll does the same in ten times as long
+
+
+def steps_round(ring: Array) -> Array:
+    """Return the vector from each corner of an open ring (n, 2) to the next, (n, 2): its sides, in their order."""
+    return following(ring) - ring

@@ -20,6 +20,7 @@ from preview.export.board_faces import NAMES
 from preview.export.exported import told
 from preview.floor.laid import LaidFloor
 from preview.model.ease import triangles_of
+from preview.vectors import following
 
 Length = Literal["mm", "m"]
 SCALE: dict[Length, float] = {"mm": 1000.0, "m": 1.0}
@@ -54,7 +55,7 @@ def _extruded(polygon: Polygon, thickness: float) -> trimesh.Trimesh:
     low, sides, start = top[:, ::-1] + count, [], 0
     for ring in rings:
         here = start + np.arange(len(ring))
-        after = np.roll(here, -1)
+        after = following(here)
         sides += [np.column_stack([here + count, after + count, after]), np.column_stack([here + count, after, here])]
         start += len(ring)
     vertices = np.vstack([np.column_stack([plan, np.full(count, z)]) for z in (0.0, -thickness)])

@@ -27,6 +27,7 @@ from preview.room.offset import GRID, Edges, edges, parts, subtract, tidy, wavef
 from preview.room.places import name_edge
 from preview.room.room import Room
 from preview.scene.job import BorderChoice
+from preview.vectors import following
 
 Array = NDArray[np.float64]
 
@@ -198,7 +199,7 @@ def _nearer(sides: Edges, strips: NDArray[np.object_], one: int, other: int) -> 
         ahead = gap @ sides.along[one]
     ahead[np.abs(ahead) < ROUNDING] = 0.0
     kept: list[Array] = []
-    for here, there, a, b in zip(ring, np.roll(ring, -1, axis=0), ahead, np.roll(ahead, -1), strict=True):
+    for here, there, a, b in zip(ring, following(ring), ahead, following(ahead), strict=True):
         if a <= 0:
             kept.append(here)
         if a * b < 0:

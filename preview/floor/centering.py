@@ -16,7 +16,7 @@ from preview.floor.sides import Side
 from preview.room.places import name_edge
 from preview.room.room import Room
 from preview.scene.job import Job
-from preview.vectors import axes
+from preview.vectors import axes, steps_round
 
 SQUARE = radians(1.0)
 """A sight line within this angle of the run counts as parallel to it."""
@@ -136,7 +136,7 @@ def _natural_run(room: Room) -> float:
     for opening in room.openings:
         if opening.passable:
             return atan2(opening.inward[1], opening.inward[0])
-    walls = np.roll(room.corners, -1, axis=0) - room.corners
+    walls = steps_round(room.corners)
     longest = walls[np.argmax(np.hypot(*walls.T))]
     return atan2(longest[1], longest[0])
 

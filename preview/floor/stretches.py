@@ -24,7 +24,7 @@ from preview.room.offset import SPECK
 from preview.room.outline import inward
 from preview.room.places import name_edge, side_name
 from preview.room.room import Room
-from preview.vectors import axes
+from preview.vectors import axes, steps_round
 
 ON_LINE = 1e-6
 """A piece's side nearer to a line than this, metres, lies on it."""
@@ -137,7 +137,7 @@ def _whose(room: Room, edge: Edge) -> tuple[tuple[int, int], str]:
 
     The edge along a wall is parallel to it, a border line away; where several walls are on one line, it is the nearest.
     """
-    start, step = room.corners, np.roll(room.corners, -1, axis=0) - room.corners
+    start, step = room.corners, steps_round(room.corners)
     normal, along = inward(room.corners), (edge.ends[1] - edge.ends[0]) / edge.length
     off = ((edge.ends[:, None] - start) * normal).sum(axis=2)
     fits = (np.abs(off - room.border_line) < ON_LINE).all(axis=0) & (normal @ [-along[1], along[0]] > 0)

@@ -14,6 +14,7 @@ from preview.model.model import Part, ReflectionProxy
 from preview.model.paints import Paints
 from preview.model.surface import CLEAR, beside, part, pierced, plate, sweep, ticks
 from preview.model.wall_axes import WallFace, wall_face
+from preview.vectors import following
 
 Array = NDArray[np.float64]
 
@@ -45,7 +46,7 @@ class Gap:
 def faces_of(corners: Array) -> list[WallFace]:
     """Return the walls of a room, corners (n, 2) in either order; the faces go anticlockwise."""
     ring = corners if shapely.LinearRing(corners).is_ccw else corners[::-1]
-    return [wall_face(a, b) for a, b in zip(ring, np.roll(ring, -1, axis=0), strict=True)]
+    return [wall_face(a, b) for a, b in zip(ring, following(ring), strict=True)]
 
 
 def enclosure(

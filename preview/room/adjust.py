@@ -21,7 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.vectors import turned
+from preview.vectors import steps_round, turned
 
 Array = NDArray[np.float64]
 
@@ -164,7 +164,7 @@ def _misclosures(network: Network, corners: Array) -> Array:
     lengths = (np.hypot(*step.T) - network.lengths) / network.spreads
     if network.bearing_spread is None:
         return lengths
-    walls = np.roll(corners, -1, axis=0) - corners
+    walls = steps_round(corners)
     off = np.arctan2(walls[:, 1], walls[:, 0]) - network.bearings
     return np.concatenate([lengths, ((off + np.pi) % (2 * np.pi) - np.pi)[1:] / network.bearing_spread])
 
@@ -192,7 +192,7 @@ def _design(network: Network, corners: Array) -> Array:
     if network.bearing_spread is None:
         return lengths
     count = len(corners)
-    step = np.roll(corners, -1, axis=0) - corners
+    step = steps_round(corners)
     across = np.stack([-step[:, 1], step[:, 0]], axis=1) / np.maximum((step**2).sum(axis=1), 1e-18)[:, None]
     rows = np.zeros((count, count, 2))
     wall = np.arange(count)

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.room.outline import inward
+from preview.vectors import steps_round
 
 SQUARE = 1e-3
 """Metres that corners may be off the rectangle along a wall."""
@@ -32,7 +33,7 @@ def along_wall(corners: NDArray[np.float64], rectangle: NDArray[np.float64]) -> 
     if len(rectangle) != 4:
         return None
     best = None
-    steps, ways = np.roll(corners, -1, axis=0) - corners, inward(corners)
+    steps, ways = steps_round(corners), inward(corners)
     for number, (corner, step, way) in enumerate(zip(corners, steps, ways, strict=True)):
         length = float(np.hypot(*step))
         along, out = (rectangle - corner) @ (step / length), (rectangle - corner) @ way

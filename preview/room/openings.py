@@ -10,6 +10,7 @@ from preview.room.outline import inward
 from preview.room.room import RoomOpening
 from preview.scene.job import Job, Opening
 from preview.units import format_length
+from preview.vectors import steps_round
 
 Array = NDArray[np.float64]
 
@@ -27,7 +28,7 @@ def place_openings(job: Job, corners: Array, slack: float) -> tuple[RoomOpening,
         SceneError: a wall that does not exist, an opening that leaves its wall at either end, is taller than the
             room or overlaps another.
     """
-    step = np.roll(corners, -1, axis=0) - corners
+    step = steps_round(corners)
     lengths = np.hypot(*step.T)
     normals = inward(corners)
     slack += TOUCH

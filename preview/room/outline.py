@@ -10,7 +10,7 @@ from shapely import Polygon
 from preview.errors import SceneError
 from preview.scene.job import Job
 from preview.scene.taped_wall import Wall
-from preview.vectors import left_of
+from preview.vectors import following, left_of, steps_round
 
 Array = NDArray[np.float64]
 
@@ -29,7 +29,7 @@ def check_outline(job: Job, corners: Array) -> Polygon:
     count = len(corners)
     if count < 3:
         raise SceneError(place, f"{count} corners", "a room has at least three")
-    after = np.roll(corners, -1, axis=0)
+    after = following(corners)
     lengths = np.hypot(*(after - corners).T)
     for wall in np.flatnonzero(lengths < SHORTEST_WALL)[:1] + 1:
         end = wall % count + 1
@@ -54,14 +54,14 @@ def check_outline(job: Job, corners: Array) -> Polygon:
 
 def inward(corners: Array) -> Array:
     """Return each wall's unit normal into the room, (n, 2), for corners (n, 2) either way round."""
-    step = np.roll(corners, -1, axis=0) - corners
+    step = steps_round(corners)
     along = step / np.maximum(np.hypot(*step.T), SHORTEST_WALL**2)[:, None]
     return np.sign(signed_area(corners)) * left_of(along)
 
 
 def taped_walls(corners: Array) -> tuple[Wall, ...]:
     """Return the walls of a room with corners (n, 2), as what stands along them is taped."""
-    steps = np.roll(corners, -1, axis=0) - corners
+    steps = steps_round(corners)
     along = steps / np.maximum(np.hypot(*steps.T), 1e-9)[:, None]
     rows = zip(corners.tolist(), along.tolist(), inward(corners).tolist(), strict=True)
     return tuple(Wall((cx, cy), (ax, ay), (ix, iy)) for (cx, cy), (ax, ay), (ix, iy) in rows)
@@ -70,7 +70,7 @@ def taped_walls(corners: Array) -> tuple[Wall, ...]:
 def signed_area(corners: Array) -> float:
     """Return the area within corners (n, 2) by the shoelace formula, square metres, above zero if anticlockwise."""
     x, y = (corners - corners[0]).T
-    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2)
+    return float((x * following(y) - following(x) * y).sum() / 2)
 
 
 def _crossing(start: Array, end: Array) -> tuple[int, int] | None:

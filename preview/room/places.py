@@ -13,6 +13,7 @@ from shapely import LineString, Point
 from preview.room.outline import inward
 from preview.room.room import Room, RoomObstacle
 from preview.scene.job import Job
+from preview.vectors import following, steps_round
 
 Array = NDArray[np.float64]
 
@@ -40,7 +41,7 @@ class Offset:
 
 def nearest_wall(corners: Array, point: Point | Sequence[float]) -> tuple[int, float]:
     """Return the wall nearest to a plan point, counted from 1, and its distance in metres."""
-    walls = shapely.linestrings(np.stack([corners, np.roll(corners, -1, axis=0)], axis=1))
+    walls = shapely.linestrings(np.stack([corners, following(corners)], axis=1))
     distance = shapely.distance(walls, point if isinstance(point, Point) else Point(point))
     nearest = int(distance.argmin())
     return nearest + 1, float(distance[nearest])
@@ -109,7 +110,7 @@ def wall_towards(room: Room, direction: Array) -> int:
     outward = -inward(room.corners)
     turn = np.arccos(np.clip(outward @ (direction / np.hypot(*direction)), -1, 1))
     nearest = turn <= turn.min() + np.radians(1.0)
-    lengths = np.hypot(*(np.roll(room.corners, -1, axis=0) - room.corners).T)
+    lengths = np.hypot(*steps_round(room.corners).T)
     return int(np.argmax(np.where(nearest, lengths, -1.0))) + 1
 
 

@@ -9,6 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from preview.room.room import Room
+from preview.vectors import following
 
 Array = NDArray[np.float64]
 
@@ -40,7 +41,5 @@ def first_wall(room: Room, point: Array, direction: Array) -> WallHit | None:
 
 def walls_of(room: Room) -> NDArray[np.object_]:
     """Return each wall of a room as a line, (n,)."""
-    walls: NDArray[np.object_] = shapely.linestrings(
-        np.stack([room.corners, np.roll(room.corners, -1, axis=0)], axis=1)
-    )
+    walls: NDArray[np.object_] = shapely.linestrings(np.stack([room.corners, following(room.corners)], axis=1))
     return walls

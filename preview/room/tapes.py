@@ -20,6 +20,7 @@ from preview.room.adjust import UNCONTROLLED, Network, Solution, adjust, fixes_s
 from preview.room.room import Measure, TapeAdjustment
 from preview.room.walk import compass_rule
 from preview.scene.job import Diagonal, Leg
+from preview.vectors import steps_round
 
 Array = NDArray[np.float64]
 
@@ -63,7 +64,7 @@ def adjust_walk(legs: Sequence[Leg], diagonals: Sequence[Diagonal]) -> tuple[Arr
     measures = _measures(network, solution, len(legs), rest)
     suspects = _suspects(network, rest)
     cleared = bool(suspects) and _agree(rest[suspects[0]])
-    step = np.roll(solution.corners, -1, axis=0) - solution.corners
+    step = steps_round(solution.corners)
     turns = (np.arctan2(step[:, 1], step[:, 0]) - network.bearings + np.pi) % (2 * np.pi) - np.pi
     return solution.corners, TapeAdjustment(
         measures=measures,

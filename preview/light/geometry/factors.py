@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.vectors import steps_round
+
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
@@ -86,7 +88,7 @@ def split_polygon(corners: Array, longest: float, least: int = 1, most: int = 12
     quads = [corners] if len(corners) == 4 else fan
     cells = []
     for quad in quads:
-        edges = np.linalg.norm(np.roll(quad, -1, axis=0) - quad, axis=1)
+        edges = np.linalg.norm(steps_round(quad), axis=1)
         across = int(np.clip(np.ceil(max(edges[0], edges[2]) / longest), least, most))
         along = int(np.clip(np.ceil(max(edges[1], edges[3]) / longest), least, most))
         s, t = np.arange(across + 1)[:, None, None] / across, np.arange(along + 1)[None, :, None] / along

@@ -19,7 +19,7 @@ from preview.room.places import corner_name, the
 from preview.room.room import Room
 from preview.scene.job import Unit
 from preview.units import format_exact, format_length
-from preview.vectors import mitre
+from preview.vectors import mitre, steps_round
 
 Array = NDArray[np.float64]
 
@@ -74,7 +74,7 @@ def border_rows(room: Room, layout: Layout, units: Unit) -> list[Row]:
     count = len(room.corners)
     standing = shapely.union_all([each.polygon for each in room.obstacles])
     free = ~shapely.contains_xy(standing, *ring.T)  # a corner that something stands on can't be marked
-    sides = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
+    sides = np.hypot(*steps_round(ring).T)
     told = [n for n in range(count) if free[n] and free[(n + 1) % count]]
     words = ", ".join(f"wall {n + 1} {format_length(float(sides[n]), units)}" for n in told)
     own = f"between the {edge_line(layout)}'s own corners, not the room's"
@@ -98,7 +98,7 @@ def border_ring(room: Room) -> Array | None:
     None where a wall has no side of its own on it."""
     here = inward(room.corners)
     ring = room.corners + room.border_line * mitre(np.roll(here, 1, axis=0), here)
-    walls, sides = (np.roll(each, -1, axis=0) - each for each in (room.corners, ring))
+    walls, sides = (steps_round(each) for each in (room.corners, ring))
     kept = bool(((walls * sides).sum(axis=1) > 0).all()) and Polygon(ring).is_valid
     return ring if kept else None
 

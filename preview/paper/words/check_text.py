@@ -26,6 +26,7 @@ from preview.paper.words.year import year_rows
 from preview.room.room import Room, RoomOpening, RoomVent
 from preview.scene.job import Job, Unit
 from preview.units import format_area, format_bearing, format_length
+from preview.vectors import steps_round
 
 if TYPE_CHECKING:
     from preview.light.result.report import FloorLux
@@ -74,7 +75,7 @@ def room_rows(room: Room, units: Unit) -> list[Row]:
     rows = [("Size", _size(room.outline.bounds, units) + f", {format_length(room.height, units)} high")]
     rows.append(("Area", format_area(room.outline.area, units)))
     lengths = wall_lengths(room)
-    steps = np.roll(room.corners, -1, axis=0) - room.corners
+    steps = steps_round(room.corners)
     for number, (length, step) in enumerate(zip(lengths, steps, strict=True), 1):
         heading = format_bearing(np.radians(round(float(np.degrees(np.arctan2(step[1], step[0]))), 1)))
         heading += "°" if heading[0].isdigit() else ""

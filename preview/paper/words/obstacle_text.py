@@ -13,6 +13,7 @@ from preview.room.places import ON_WALL, corner_name, offset_from_wall, wall_nam
 from preview.room.room import Room, RoomObstacle
 from preview.scene.job import Unit
 from preview.units import format_length
+from preview.vectors import following, steps_round
 
 Array = NDArray[np.float64]
 
@@ -50,13 +51,13 @@ def obstacle_text(room: Room, obstacle: RoomObstacle, units: Unit) -> str:
 def _along_wall(room: Room, ring: Array, units: Unit) -> str | None:
     """Return a rectangle's place on the nearest wall that a side of it runs along; None where it is none, or where no
     wall does."""
-    sides = np.roll(ring, -1, axis=0) - ring
+    sides = steps_round(ring)
     lengths = np.hypot(*sides.T)
-    turns = (sides * np.roll(sides, -1, axis=0)).sum(axis=1) / (lengths * np.roll(lengths, -1))
+    turns = (sides * following(sides)).sum(axis=1) / (lengths * following(lengths))
     if len(ring) != 4 or np.abs(turns).max() > np.sin(PARALLEL):
         return None
     corners = room.corners
-    steps = np.roll(corners, -1, axis=0) - corners
+    steps = steps_round(corners)
     spans = np.hypot(*steps.T)
     found = []
     for wall, (a, step, span, into) in enumerate(zip(corners, steps, spans, inward(corners), strict=True)):

@@ -18,7 +18,7 @@ from preview.room.outline import inward
 from preview.room.places import ON_WALL
 from preview.room.rays import walls_of
 from preview.room.room import Room, RoomVent
-from preview.vectors import left_of, unit
+from preview.vectors import left_of, steps_round, unit
 
 Array = NDArray[np.float64]
 
@@ -171,4 +171,4 @@ def directions(layout: Layout) -> tuple[Array, Array]:
 
 def wall_lengths(room: Room) -> Array:
     """Return the length of each wall, (n,) metres."""
-    return np.linalg.norm(np.roll(room.corners, -1, axis=0) - room.corners, axis=1)
+    return np.linalg.norm(steps_round(room.corners), axis=1)
