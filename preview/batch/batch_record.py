@@ -48,6 +48,7 @@ class BatchRecord:
         entry = self._rooms.setdefault(room.folder, {})
         entry["scene"] = room.scene
         entry.setdefault("made", {})[what] = {
+            "driver": made.driver,
             "failed": made.failed,
             "files": {name: hashlib.sha256(content).hexdigest() for name, content in made.files.items()},
             "key": room.key(what, self._version),

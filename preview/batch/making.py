@@ -10,6 +10,7 @@ import time
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from threading import Lock
 
@@ -20,6 +21,7 @@ from preview.unfinished import scratch_folder
 
 COMMANDS: Mapping[MakeKind, str] = {"pictures": "render", "quote": "quote", "card": "card", "page": "page"}
 WITH_DETAILS = ("quote", "page")
+DRAWN = ("pictures", "quote", "page")
 RESULTS = "previews"
 """The folder to which commands write that are told no other."""
 
@@ -29,12 +31,14 @@ LAST_WORDS = 600
 
 @dataclass(frozen=True)
 class MadeResult:
-    """What came of it: the bytes of each file by its name, or, where `failed`, none; what the command said; seconds."""
+    """What came of it: the bytes of each file by its name, or, where `failed`, none; what the command said; seconds;
+    what drew its pictures, if it has some."""
 
     files: Mapping[str, bytes] = field(repr=False)
     words: str
     failed: bool
     seconds: float
+    driver: str | None = None
 
 
 class Children:
@@ -99,7 +103,20 @@ def make(room: RoomFiles, what: MakeKind, version: str, children: Children | Non
             words = words or (f"the command was ended by signal {-status}" if status < 0 else f"exit status {status}")
             return MadeResult({}, words[-LAST_WORDS:], True, time.monotonic() - started)
         files = {each.name: each.read_bytes() for each in sorted((folder / RESULTS).iterdir()) if each.is_file()}
-        return MadeResult(files, words[-LAST_WORDS:], False, time.monotonic() - started)
+        driver = driver_here() if what in DRAWN else None
+        return MadeResult(files, words[-LAST_WORDS:], False, time.monotonic() - started, driver)
+
+
+@cache
+def driver_here() -> str | None:
+    """Return what draws pictures on this machine (`picture.draw.gl_driver`), None where nothing does.
+
+    It is asked in a process of its own, as pictures are drawn in one: a driver that fails takes nobody with it.
+    """
+    asking = "import sys; from preview.picture.draw import gl_driver; sys.stdout.write(gl_driver())"
+    command = [sys.executable, "-P", "-c", asking]
+    asked = subprocess.run(command, env=_environment(), stdin=subprocess.DEVNULL, capture_output=True, check=False)
+    return asked.stdout.decode(errors="replace") if asked.returncode == 0 else None
 
 
 def _environment() -> dict[str, str]:

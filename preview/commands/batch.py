@@ -10,6 +10,7 @@ from pathlib import Path
 
 from preview.batch.batch_record import NAME, BatchRecord
 from preview.batch.cluster import made_there
+from preview.batch.making import driver_here
 from preview.batch.room_files import MakeKind, gather_rooms
 from preview.batch.workers import made_here
 from preview.cache import program_version
@@ -51,7 +52,7 @@ def make_batch(
     wanted = [each for each in asked if not record.is_whole(*each)]
     if len(wanted) < len(asked):
         remark(f"{len(asked) - len(wanted)} of {len(asked)} are there already")
-    started, failed = time.monotonic(), []
+    started, failed, drivers = time.monotonic(), [], set[str]()
     source = (
         made_here(wanted, version, jobs or max(1, (os.cpu_count() or 1) // 2))
         if scheduler is None
@@ -60,12 +61,18 @@ def make_batch(
     with closing(source), progress(len(wanted), "making", "made") as step:
         for (room, what), made in source:
             record.take(room, what, made)
+            drivers |= {made.driver} if made.driver else set()
             step(f"{room.folder}, {what}")
             if made.failed:
                 failed.append(f"{room.scene}, {what}")
                 remark(f"{room.scene}: {what}: not made: {made.words.removeprefix('preview: ')}")
             else:
                 remark(f"{room.scene}: {what} made in {made.seconds:.0f} s")
+    if others := sorted(drivers - {driver_here()} if drivers else ()):
+        remark(
+            f"drawn by another driver than this machine's, single pixels may differ from what its own commands draw: "
+            f"{'; '.join(others)} ({NAME} says which)"
+        )
     if wanted:
         remark(f"{len(wanted) - len(failed)} made, {len(failed)} not, in {time.monotonic() - started:.0f} s")
     if failed:

@@ -12,6 +12,8 @@ from pathlib import Path
 import pytest
 from running import ROOT, SMALL, in_a_process, preview
 
+from preview.batch.making import driver_here
+
 HERE = Path(__file__).parent
 CARD = "room--as-drawn--card.pdf"
 
@@ -90,10 +92,11 @@ def test_a_name_that_was_sent_back_never_leaves_its_folder(rooms):
 
 
 @pytest.fixture
-def cluster():
-    """A scheduler with two workers, as (its process, address, numbers of the workers' processes)."""
+def cluster(request):
+    """A scheduler with two workers, as (its process, address, numbers of the workers' processes); a parameter is what
+    their environment has besides."""
     command = [sys.executable, str(HERE / "cluster_here.py")]
-    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), **getattr(request, "param", {})}
     pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "stderr": subprocess.DEVNULL}
     with subprocess.Popen(command, env=environment, text=True, start_new_session=True, **pipes) as here:
         address, *numbers = here.stdout.readline().split()
@@ -172,3 +175,33 @@ def test_a_worker_of_another_version_is_refused_by_name(rooms, tmp_path, monkeyp
     assert said.count("has another version") == 2
     assert "tcp://127.0.0.1:" in said
     assert not (rooms / "out").exists()
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("cluster", [{"GALLIUM_OVERRIDE_CPU_CAPS": "sse4.1"}], indirect=True)
+def test_workers_that_draw_with_another_driver_are_told(rooms, cluster):
+    """Mesa's software driver on an older processor is another one by its name, and draws single pixels otherwise
+    (docs.mesa3d.org, Environment Variables: GALLIUM_OVERRIDE_CPU_CAPS)."""
+    if "256 bits" not in (driver_here() or ""):
+        pytest.skip("no other driver can be had: Mesa's with vectors of 256 bits is not what draws here")
+    _, address, _ = cluster
+    asked = ["room.toml", "--make", "pictures,card", "--scheduler", address]
+    ran = batch(rooms, *asked)
+    said = ran.stderr.decode()
+    assert ran.returncode == 0, said
+    assert "drawn by another driver than this machine's" in said
+    assert "128 bits" in said
+    made = json.loads((rooms / "out" / "batch.json").read_bytes())["rooms"]["room"]["made"]
+    assert "128 bits" in made["pictures"]["driver"]
+    assert made["card"]["driver"] is None
+    (rooms / "out" / "room" / CARD).write_bytes(b"half")  # the card alone is made again: nothing is drawn
+    assert "another driver" not in batch(rooms, *asked).stderr.decode()
+
+
+@pytest.mark.slow
+def test_pictures_made_here_are_drawn_by_this_machines_driver(rooms):
+    ran = batch(rooms, "room.toml", "--make", "pictures")
+    assert ran.returncode == 0
+    assert "another driver" not in ran.stderr.decode()
+    made = json.loads((rooms / "out" / "batch.json").read_bytes())["rooms"]["room"]["made"]
+    assert made["pictures"]["driver"]
