@@ -61,6 +61,19 @@ def test_a_quote_without_its_logo_says_so(scene, tmp_path):
     assert round(pdfium.PdfDocument(tmp_path / "q.pdf")[0].get_width() * 25.4 / 72) == 210
 
 
+def test_a_logo_that_makes_the_typesetter_panic_is_told_in_one_line(scene, tmp_path):
+    """Its library writes to the process's standard error by itself, past Python's streams."""
+    cut = '<clipPath id="c"><circle r="99999999999"/></clipPath><rect width="9" height="20" clip-path="url(#c)"/>'
+    logo = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 50">{cut}</svg>'
+    (tmp_path / "logo.svg").write_text(logo)
+    (tmp_path / "firm.toml").write_text('[firm]\nname = "Example Floors"\nlogo = "logo.svg"\n')
+    wanted = ("--details", "firm.toml", "--size", SIZE, "--out", "q.pdf")
+    ran = in_a_process("quote", scene, *wanted, folder=tmp_path, RUST_BACKTRACE="0")
+    assert (ran.returncode, ran.stdout) == (0, b"q.pdf\n")
+    told = b"preview: logo.svg: the logo is left out (a damaged SVG)"
+    assert all(line.startswith(told) for line in ran.stderr.splitlines()), ran.stderr  # another release may draw it
+
+
 def test_details_that_are_wrong_are_told_before_anything_is_drawn(scene, tmp_path):
     (tmp_path / "firm.toml").write_text('[firm]\nnane = "Example Floors"\n')
     ran = preview("quote", scene, "--details", tmp_path / "firm.toml", folder=tmp_path)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import os
 import re
 import resource
 import signal
@@ -15,7 +16,6 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from time import process_time
 
 from PIL import Image
 
@@ -65,7 +65,7 @@ class GivenUp(BaseException):
 
 def trial(kind: str, content: bytes) -> Outcome:
     """Try the bytes of a file: a "scene", "details", "material", "logo" or cached "entry"."""
-    start, held = process_time(), most_held()
+    start, held = worked(), most_held()
     accepted = False
     laid: list[int] = []
     fault, trace = "", ""
@@ -82,7 +82,7 @@ def trial(kind: str, content: bytes) -> Outcome:
         raise
     except BaseException as error:  # whatever it is, a panic of the typesetter too: the program would have failed
         fault, trace = fault_of(error)
-    seconds = process_time() - start
+    seconds = worked() - start
     floors = sum(laid)  # a scene may be refused when it is laid: a viewpoint that sees nothing of its room
     if not fault and seconds > (LAID * floors if floors else REFUSED):
         fault = f"{'laid' if accepted else 'refused'} slowly"
@@ -91,9 +91,14 @@ def trial(kind: str, content: bytes) -> Outcome:
     return Outcome(seconds, accepted, fault, trace)
 
 
+def worked() -> float:
+    """Return the processor time, in seconds, of this process and of those that it started and that have ended."""
+    return sum(os.times()[:4])
+
+
 def most_held() -> float:
-    """Return the most bytes that this process has had in memory."""
-    return 1024.0 * resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    """Return the most bytes that this process, or one that it started, has had in memory."""
+    return 1024.0 * max(resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
 
 
 def _scene(content: bytes, laid: list[int]) -> None:

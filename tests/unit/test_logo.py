@@ -7,7 +7,7 @@ import subprocess
 import pytest
 from PIL import Image
 
-from preview.paper.quote import logo
+from preview.paper.quote import logo, svg_drawing
 from preview.paper.quote.logo import small_logo
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" viewBox="0 0 200 50">{}</svg>'
@@ -138,3 +138,10 @@ def test_an_svg_as_thin_as_a_line_is_left_out_in_words(tmp_path, size, capfd):
     content = f'<svg xmlns="http://www.w3.org/2000/svg" {size}><rect width="9" height="9"/></svg>'
     assert "(a damaged SVG)" in read(tmp_path, "thin.svg", content)
     assert "panicked" not in capfd.readouterr().err
+
+
+def test_an_svg_that_takes_too_long_is_left_out_in_words(tmp_path, monkeypatch):
+    monkeypatch.setattr(svg_drawing, "SECONDS", 2)
+    turbulent = '<filter id="f"><feTurbulence numOctaves="99999999" baseFrequency="1"/></filter>'
+    drawing = SVG.format(turbulent + '<rect width="90" height="9" filter="url(#f)"/>')
+    assert "(an SVG that takes too long to draw)" in read(tmp_path, "slow.svg", drawing)

@@ -16,6 +16,7 @@ from pathlib import Path
 from PIL import Image
 
 from preview.file_reading import NoFile, TooLarge, file_content
+from preview.paper.quote.svg_drawing import TooSlow, drawn_svg
 from preview.unfinished import scratch_folder
 
 WIDEST, TALLEST = 900, 360  # pixels; about 400 dots an inch where it stands on the page
@@ -86,26 +87,15 @@ def _raster(content: bytes, kind: str) -> Image.Image:
 
 def _svg(content: bytes) -> Image.Image:
     """Return an SVG drawn as large as it is wanted at most, cut to what it shows."""
-    import typst
-
+    written = _self_contained(content)
     with scratch_folder() as folder:
-        (folder / "logo.svg").write_bytes(_self_contained(content))
-        (folder / "logo.typ").write_text(
-            f"#set page(width: {WIDEST}pt, height: {TALLEST}pt, margin: 0pt, fill: none)\n"
-            f'#context {{ let size = measure(image("logo.svg")); assert(size.width * {TALLEST} >= size.height and '
-            f"size.height * {WIDEST} >= size.width) }}\n"  # one thinner than a pixel makes the typesetter panic
-            '#place(top, image("logo.svg", width: 100%, height: 100%, fit: "contain"))\n',
-            encoding="utf-8",
-        )
-        fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=True)
-        compiler = typst.Compiler(str(folder / "logo.typ"), root=str(folder), font_paths=fonts)
         try:
-            made = compiler.compile(format="png", ppi=72)
-        except BaseException as fault:
-            if not isinstance(fault, typst.TypstError) and type(fault).__name__ != "PanicException":
-                raise
-            raise _Unusable("a damaged SVG") from None  # a panic of the typesetter is no Exception
-    image = _raster(made if isinstance(made, bytes) else b"", "PNG")
+            made = drawn_svg(written, folder, WIDEST, TALLEST)
+        except TooSlow:
+            raise _Unusable("an SVG that takes too long to draw") from None
+    if made is None:
+        raise _Unusable("a damaged SVG")
+    image = _raster(made, "PNG")
     shown = image.getchannel("A").getbbox()
     if shown is None:
         raise _Unusable("an SVG that shows nothing")
