@@ -14,7 +14,7 @@ def run_text(floor: LaidFloor) -> str:
     """Return which way the courses of a floor run, and why where the scene leaves that to the program."""
     found = room_directions(floor.room.corners, floor.job.openings)
     direction = same_direction(found, floor.layout.run)
-    where = direction_text(direction) if direction else f"at {angle_text(floor.layout.run)}"
+    where = direction_text(direction) if direction else f"at {angle_text(floor.layout.run)}, anticlockwise from E"
     center = floor.job.floor.center
     if center.kind == "opening":
         return f"{where}: with the sight line that the floor is centred on"
