@@ -7,7 +7,6 @@ from dataclasses import replace
 
 from preview.commands.progress import progress, tell
 from preview.floor.laid import LaidFloor
-from preview.light.sources.lamps import NO_WINDOW, lamps_for
 from preview.light.sources.light_remarks import light_remarks
 from preview.scene.job import Job
 from preview.session import Drawn, draw_floors
@@ -34,7 +33,7 @@ def draw(
 
 def tell_of_light(floors: Sequence[LaidFloor]) -> None:
     """Warn, once, of every light of the floors that is not as one would expect."""
-    said = [(NO_WINDOW,) if lamps_for(floor.room) else light_remarks(floor.job.light) for floor in floors]
+    said = [light_remarks(floor.room, floor.job.openings, floor.job.light) for floor in floors]
     for words in dict.fromkeys(words for each in said for words in each):
         tell(words)
 

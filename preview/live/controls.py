@@ -87,13 +87,14 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "paint.trim": "Baseboards and casings",
         "paint.cabinets": "Cabinets",
     },
-    "Daylight": {
+    "Light": {
         "light.sky": "Sky",
         "light.sun.time": "Date and hour",
         "light.sun.latitude": "Latitude",
         "light.sun.longitude": "Longitude",
         "north": "True north",
         "light.exposure": "Exposure",
+        "light.lamps": "Lamps",
     },
     "Buying": {
         "stock.lengths": "Pieces at hand",
@@ -154,6 +155,7 @@ NAMED: Mapping[str, Mapping[object, str]] = {
     "wood.season": {"install": "as laid", "summer": "summer", "winter": "winter"},
     "wood.cut": {"plainsawn": "plainsawn", "riftsawn": "riftsawn", "quartersawn": "quartersawn"},
     "light.exposure": {"auto": "by itself"},
+    "light.lamps": {"auto": "only without windows"},
     "border.width": {"0": "none"},
     "floor.gap": {"0": "none"},
     **{
@@ -259,7 +261,7 @@ def _unit(key: str, kind: Kind, base: Job) -> str:
         return base.units
     if key in ("floor.run", "floor.angle", "north", "light.sun.latitude", "light.sun.longitude"):
         return "degrees"
-    return {"wood.age": "years", "light.exposure": "EV"}.get(key, "")
+    return {"wood.age": "years", "light.exposure": "EV", "light.lamps": "lux"}.get(key, "")
 
 
 def _centers(base: Job) -> tuple[Option, ...]:

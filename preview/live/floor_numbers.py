@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 
 from preview.floor.laid import LaidFloor
-from preview.light.sources.lamps import NO_WINDOW, lamps_for
 from preview.light.sources.light_remarks import light_remarks
 from preview.live.plain_words import plain_words, remedy_told
 from preview.paper.plan.fitted_plan import FittedPlan, customer_plan
@@ -38,7 +37,7 @@ def numbers(floor: LaidFloor, wide: float = PLAN) -> Json:
     units, measures = floor.job.units, floor.layout.measures
     rows = [{"label": each.label, "text": each.values[0], "main": each.label in MAIN} for each in compared([floor])]
     rows.append({"label": "Field", "text": write(measures["field_area"], "area", units), "main": False})
-    light = [NO_WINDOW] if lamps_for(floor.room) else light_remarks(floor.job.light)
+    light = light_remarks(floor.room, floor.job.openings, floor.job.light)
     return {
         "rows": rows,
         "warnings": [

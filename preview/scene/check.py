@@ -54,6 +54,8 @@ def check(job: Job, source: Source) -> None:
     if job.light.sky == "clear" and job.light.sun is None:
         example = "sun = { latitude = 51.5, longitude = -0.1, time = 2026-10-14T16:00:00+01:00 }"
         raise source.error("light.sky", "a clear sky without its sun", f'add {example}, or write "overcast"')
+    if job.light.lamps == 0 and not any(each.kind == "window" for each in job.openings):
+        raise source.error("light.lamps", "no lamps and no window", "leave it out, or give windows or some lux")
     if job.floor.center.opening is not None:
         _named("floor.center.opening", "opening", job.floor.center.opening, job.openings, source)
     for n, view in enumerate(job.viewpoints, 1):

@@ -221,11 +221,13 @@ class Sun:
 
 @dataclass(frozen=True)
 class LightChoice:
-    """Daylight: `exposure` is "auto" or an exposure value in stops (EV100)."""
+    """Daylight and lamps: `exposure` is "auto" or an exposure value in stops (EV100); `lamps` the lux that lamps throw
+    on the ceiling, or "auto": on where there is no window, off elsewhere."""
 
     sky: Literal["overcast", "clear"]
     sun: Sun | None
     exposure: Literal["auto"] | float
+    lamps: Literal["auto"] | float = "auto"
 
 
 @dataclass(frozen=True)

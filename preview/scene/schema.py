@@ -323,6 +323,11 @@ LIGHT = {
         "auto",
         says="An exposure value, or found by itself",
     ),
+    "lamps": Key(
+        either("lamps", ("auto",), number("the lux on the ceiling", 0, 5000)),
+        "auto",
+        says="Lamplight besides: lux on the ceiling, 500 for an evening with the lamps on, 0 for none",
+    ),
 }
 PAINT = {
     name: Key(paint, absent=True, says=f'Paint of the {name}: its name, or its colour, "#e8e2d6"')
@@ -374,7 +379,7 @@ VARYING = {
     "stock": Key(table(STOCK, _stock), {}, says="What boards and border are cut from"),
     "wood": Key(table(WOOD, WoodChoice), {}, says="The wood of the field"),
     "border_wood": Key(table(WOOD, WoodChoice), {}, says="The wood of the border; what is left out is as in [wood]"),
-    "light": Key(table(LIGHT, LightChoice), {}, says="Daylight in the pictures"),
+    "light": Key(table(LIGHT, LightChoice), {}, says="Light in the pictures"),
     "paint": Key(table(PAINT, PaintChoice), {}, says="What the room is painted in"),
 }
 """What a variant may change."""

@@ -194,7 +194,7 @@ class Pipeline:
             return known
         found = self._lights.of(
             (model.parts, model.panes, light, edge, (*finish.albedo,), (*finish.border,), model.coat, field),
-            lambda: light_room(model, room, light, lamps=lamps_for(room), hold=self._before_light.of),
+            lambda: light_room(model, room, light, lamps=lamps_for(room, light), hold=self._before_light.of),
         )
         return self._last_light.put(alike, found)
 

@@ -50,7 +50,7 @@ def drawn():
     floor = lay_jobs(read_scene(SCENE, "room.toml"))[0]
     boards = model_values.boards(floor.layout)
     model = build_model(floor.room, floor.layout, boards)
-    lighting = light_room(model, floor.room, floor.job.light, lamps=lamps_for(floor.room))
+    lighting = light_room(model, floor.room, floor.job.light, lamps=lamps_for(floor.room, floor.job.light))
     flat = {name: np.full_like(each, LUX) for name, each in lighting.parts.items()}
     middle = np.array([1.35, 1.7, 1.3])
     view = Camera(

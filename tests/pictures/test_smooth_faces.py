@@ -51,7 +51,7 @@ SIZE = (480, 320)
 
 
 def lit(floor, model, folder):
-    return light_room(model, floor.room, floor.job.light, folder=folder, lamps=lamps_for(floor.room))
+    return light_room(model, floor.room, floor.job.light, folder=folder, lamps=lamps_for(floor.room, floor.job.light))
 
 
 def shown(floor, model, boards, lighting):

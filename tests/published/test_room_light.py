@@ -134,6 +134,18 @@ def test_lamps_light_a_room_without_windows_off_its_ceiling(folder):
     assert twice.mean_floor_lux == pytest.approx(2 * found.mean_floor_lux, rel=1e-4)
 
 
+def test_lamps_and_daylight_add_up(folder):
+    """Light is linear: with both, the floor has the sum of what it has of each."""
+    model, room = box_room(SIZE, WINDOWS)
+    day, both = (light_room(model, room, OVERCAST, folder=folder, lamps=lamps) for lamps in (0, 500))
+    dark_model, dark_room = box_room(SIZE)
+    lamps = light_room(dark_model, dark_room, OVERCAST, folder=folder, lamps=500)
+    assert day.mean_floor_lux < both.mean_floor_lux < day.mean_floor_lux + lamps.mean_floor_lux  # panes mirror less
+    twice = light_room(model, room, OVERCAST, folder=folder, lamps=1000)
+    added = [each.floor.irradiance.astype(float) - day.floor.irradiance for each in (both, twice)]
+    np.testing.assert_allclose(added[1], 2 * added[0], rtol=2e-3, atol=0.05)
+
+
 def test_floor_is_darker_beside_what_stands_on_it(folder, mirrored):
     low, high = (0.8, 1.0, 0.0), (1.6, 1.8, 0.3)
     model, room = box_room(SIZE, WINDOWS, depth=0.1, blocks=[("hearth", low, high, 0.3)])

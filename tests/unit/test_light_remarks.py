@@ -6,14 +6,21 @@ import pytest
 from paper_scenes import PLAIN, laid
 
 from preview.commands.drawing import tell_of_light
-from preview.light.sources.lamps import NO_WINDOW
-from preview.light.sources.light_remarks import light_remarks
+from preview.errors import SceneError
+from preview.light.sources import light_remarks as remarks
+from preview.light.sources.light_remarks import NO_WINDOW, daylight_factor
 from preview.paper.words.check_text import check_text
 from preview.scene.job import LightChoice, Sun
 
 
 def light(time, sky="clear", latitude=51.5, longitude=-0.1):
     return LightChoice(sky, Sun(latitude, longitude, datetime.fromisoformat(time)), "auto")
+
+
+def light_remarks(choice):
+    """What is said of a light in a room with a window."""
+    floor = laid(PLAIN.replace("[wood]", WINDOW + "[wood]"))[0]
+    return remarks.light_remarks(floor.room, floor.job.openings, choice)
 
 
 def test_a_sun_that_shines_needs_no_words():
@@ -65,3 +72,21 @@ def test_a_room_without_windows_is_told_of_and_not_of_its_sun(capsys):
     tell_of_light(floors)
     assert capsys.readouterr().err == f"preview: {NO_WINDOW}\n"
     assert "there is no window" in check_text(floors)
+
+
+def test_little_daylight_is_told_until_the_scene_says_what_lamps_do():
+    """A window of 1 m² in a room with 70 m² of faces: 0.6 x 65 x 1 / (70 x 0.75) is 0.74 %; of a quarter, 0.19 %."""
+    plain = PLAIN.replace("[wood]", WINDOW + "[wood]")
+    assert daylight_factor(laid(plain)[0].room, laid(plain)[0].job.openings) == pytest.approx(0.73, abs=0.01)
+    small = plain.replace("width = 40\nheight = 40", "width = 20\nheight = 20")
+    told = [line for line in check_text(laid(small)).splitlines() if "little daylight" in line]
+    assert len(told) == 1 and "about 0.2 %" in told[0] and "lamps = 500 under [light]" in told[0]
+    for lamps in (0, 500):
+        said = check_text(laid(small.replace("[wood]", f"[light]\nlamps = {lamps}\n[wood]")))
+        assert "little daylight" not in said
+        assert ("Lamps  even light from the ceiling, 500 lux on it" in said) == (lamps == 500)
+
+
+def test_neither_window_nor_lamps_is_refused():
+    with pytest.raises(SceneError, match=r"light\.lamps: no lamps and no window"):
+        laid(PLAIN.replace("[wood]", "[light]\nlamps = 0\n[wood]"))

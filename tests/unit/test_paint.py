@@ -217,7 +217,7 @@ def test_the_note_on_colours_says_which_paint_is_made_up_and_which_is_an_estimat
     assert "The colours of white oak and the paint are estimates and were not measured." in words
     assert "#f4f1ea is as a screen or a fan deck shows it." in words
     words = said(PaintChoice("Hearth white", "Hearth white", "Hearth white"), materials=firm)
-    assert "The next room in them is a stand-in." in words
+    assert "The next room and the lamplight in them are stand-ins." in words
     assert "The colours of white oak are estimates" in words and "paint" not in words
     words = said(PaintChoice("Hearth white", "Hearth white", "#e0e0dc"), materials=firm)
     assert "The colours of white oak and the paint of the trim are estimates" in words

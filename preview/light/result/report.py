@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -10,7 +11,7 @@ import shapely
 from preview.colour import luminance
 from preview.light.geometry.floor_grid import open_floor
 from preview.light.result.lighting import Lighting
-from preview.light.sources.lamps import lamps_for
+from preview.light.sources.lamps import lamps_for, windowless
 from preview.room.room import Room
 from preview.scene.job import LightChoice
 
@@ -20,7 +21,7 @@ class FloorLux:
     """Illuminance of a room's open floor, lux: `mean`, `lowest` and `highest`, sunshine left out; `daylight_factor`
     mean as per cent of open ground's under an overcast sky (None under a clear one, for which it is not defined, and by
     lamps); `open_lux` of open ground; `sunlit` m2 of floor in the sun, `sunlit_lux` the highest with it;
-    `by_lamps` in a room without windows."""
+    `source` whose light it is."""
 
     mean: float
     lowest: float
@@ -29,7 +30,7 @@ class FloorLux:
     open_lux: float
     sunlit: float
     sunlit_lux: float
-    by_lamps: bool = False
+    source: Literal["daylight", "lamplight", "daylight and lamplight"] = "daylight"
 
 
 def floor_lux(lighting: Lighting, room: Room, light: LightChoice) -> FloorLux:
@@ -50,8 +51,15 @@ def floor_lux(lighting: Lighting, room: Room, light: LightChoice) -> FloorLux:
         if lighting.sun and lit.any():
             own = float(luminance(beam.irradiance) * lighting.sun.direction[2])
             brightest = max(brightest, float(lux[lit].max()) + own)
-    by_lamps = lamps_for(room) > 0
-    factor = 100 * mean / lighting.open_lux if light.sky == "overcast" and not by_lamps else None
+    lamps = lamps_for(room, light) > 0
+    factor = 100 * mean / lighting.open_lux if light.sky == "overcast" and not lamps else None
     return FloorLux(
-        mean, float(lux[inside].min()), float(lux[inside].max()), factor, lighting.open_lux, sunlit, brightest, by_lamps
+        mean,
+        float(lux[inside].min()),
+        float(lux[inside].max()),
+        factor,
+        lighting.open_lux,
+        sunlit,
+        brightest,
+        "lamplight" if windowless(room) else "daylight and lamplight" if lamps else "daylight",
     )

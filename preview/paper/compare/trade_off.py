@@ -280,7 +280,9 @@ def _paint(floors: Sequence[LaidFloor]) -> list[Aspect]:
 def _light(floors: Sequence[LaidFloor]) -> list[Aspect]:
     lights = [each.job.light for each in floors]
     said = tuple(
-        f"{_upper(each.sky)} sky" + (f", the sun on {each.sun.time:%d %B at %H:%M}" if each.sun else "")
+        f"{_upper(each.sky)} sky"
+        + (f", the sun on {each.sun.time:%d %B at %H:%M}" if each.sun else "")
+        + (", lamps on" if each.lamps not in ("auto", 0) else "")
         for each in lights
     )
     return [Aspect("the light", said)]

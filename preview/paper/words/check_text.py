@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon
 
 from preview.floor.laid import LaidFloor
-from preview.light.sources.lamps import lamps_for
+from preview.light.sources.lamps import lamps_for, windowless
 from preview.light.sources.light_remarks import light_remarks
 from preview.paper.words.compare_rows import compared, finish_text, wood_text
 from preview.paper.words.layer_notes import Row
@@ -50,7 +50,11 @@ def check_text(floors: Sequence[LaidFloor], lux: FloorLux | None = None, views: 
     warnings = [
         (each.job.variant, warning) for each in floors for warning in (*each.layout.warnings, *each.remedy.advice)
     ]
-    warnings += [(each.job.variant, warning) for each in floors for warning in light_remarks(each.job.light)]
+    warnings += [
+        (each.job.variant, warning)
+        for each in floors
+        for warning in light_remarks(each.room, each.job.openings, each.job.light)
+    ]
     warnings += [(each.job.variant, warning) for each in floors for warning in paint_remarks(each.job, each.room)]
     warnings += [(each.job.variant, warning) for each in floors for warning in views]
     told = list(dict.fromkeys(words for _, words in warnings))
@@ -143,13 +147,15 @@ def _center(job: Job) -> str:
 
 
 def _light(job: Job, room: Room) -> list[Row]:
-    if lamps_for(room):
-        return [("Sky", "not seen, as there is no window: pictures are drawn in even lamplight from the ceiling")]
+    lamps = lamps_for(room, job.light)
+    lit = [("Lamps", f"even light from the ceiling, {lamps:,.0f} lux on it")] if lamps else []
+    if windowless(room):
+        return [("Sky", "not seen, as there is no window"), *lit]
     sun = job.light.sun
     words = f"{job.light.sky} sky"
     if sun is not None:
         words += f", sun of {sun.time.isoformat(sep=' ', timespec='minutes')} at {sun.latitude:g}, {sun.longitude:g}"
-    return [("Sky", words)]
+    return [("Sky", words), *lit]
 
 
 def _variants(floors: Sequence[LaidFloor]) -> list[str]:

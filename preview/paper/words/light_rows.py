@@ -14,9 +14,7 @@ if TYPE_CHECKING:
 
 def light_rows(lux: FloorLux, units: Unit) -> list[Row]:
     """Return the illuminance of the floor, sunshine apart, and how much of it the sun reaches."""
-    rows = [
-        ("Lamplight" if lux.by_lamps else "Daylight", f"mean {_lux(lux.mean)}, {lux.lowest:,.0f} to {lux.highest:,.0f}")
-    ]
+    rows = [(lux.source.capitalize(), f"mean {_lux(lux.mean)}, {lux.lowest:,.0f} to {lux.highest:,.0f}")]
     if lux.daylight_factor is not None:
         rows.append(("Daylight factor", f"{lux.daylight_factor:.1f} % of the {_lux(lux.open_lux)} out of doors"))
     if lux.sunlit > 0:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from preview.light.sources.lamps import lamps_for
 from preview.paper.words.numbers import and_list
 from preview.paper.words.paint_words import estimated, from_screens, is_guess, unpainted
 from preview.room.room import Room
@@ -46,6 +47,8 @@ def _stand_ins(room: Room, job: Job) -> str:
         things.append("the garden")
     if any(each.passable for each in room.openings):
         things.append("the next room")
+    if lamps_for(room, job.light):
+        things.append("the lamplight")
     if paint := unpainted(job, room):
         things.append(paint)
     if not things:
