@@ -54,6 +54,13 @@ def exposure_for(
     return balance * (rho + TOE) / radiance
 
 
+def shared_exposure(base: Array, own: Array) -> Array:
+    """Return the exposure (3,) of a floor that is shown beside another one in the same room: the other's, `base`, so
+    that a darker floor looks darker; but no more than its `own`, as a pale floor lights the room besides and would be
+    bleached. The white balance stays."""
+    return base * min(1.0, float((own @ LUMINANCE) / (base @ LUMINANCE)))
+
+
 def white_balance(lighting: Lighting) -> Array:
     """Return the gain of each channel (3,) that makes the floor's mean light grey at its own luminance."""
     light = floor_colour(lighting)

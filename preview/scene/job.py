@@ -303,7 +303,8 @@ class Job:
 
     @property
     def lit_by(self) -> object:
-        """What a room's light hangs on: variants alike in it are drawn at one exposure and white balance."""
+        """What a room's light hangs on: variants alike in it are drawn at one white balance, and no brighter than one
+        exposure."""
         return self.light, self.paint, self.north, self.room, self.openings, self.obstacles
 
     def place(self, key: str) -> Place:

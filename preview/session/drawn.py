@@ -34,9 +34,9 @@ def draw_floors(
     """Draw floors of one scene, floor by floor, from the viewpoints called `names` (all where there are none).
 
     Every floor is seen by the cameras of `base` (the first floor where None). Floors in the same room, light and paint
-    as the base share its exposure and white balance, so that pictures from one viewpoint differ only in the floor,
-    whether they are drawn together or one by one; any other is metered anew, as the eye adapts. Floors that share a
-    room, a wood and a light with the base are lit as it is.
+    as the base share its exposure and white balance (`shared_exposure`: a much paler one is exposed less), so that
+    pictures from one viewpoint differ only in the floor, whether they are drawn together or one by one; any other is
+    metered anew, as the eye adapts. Floors that share a room, a wood and a light with the base are lit as it is.
 
     Raises:
         UsageError: no viewpoint is called so.

@@ -110,17 +110,23 @@ class Pipeline:
         """Return a floor ready to be drawn.
 
         Args:
-            floor, base: a floor in the same room, light and paint as `base` has its exposure and white balance; any
-                other is metered anew, as the eye adapts.
+            floor, base: a floor in the same room, light and paint as `base` has its white balance, and its exposure or
+                less (`shared_exposure`); any other is metered anew, as the eye adapts.
             views: the boards are cut as finely as these cameras see the floor.
             soon: whether the light of another layout or border of the same woods will do.
             between: called between steps; it may raise.
         """
+        from preview.picture.exposure import shared_exposure
+
         of_base = self._cut_and_lit(base, views, None, soon, between)
         if floor.layout is base.layout and floor.job == base.job:
             return of_base
         ready = self._cut_and_lit(floor, views, (base.job, of_base), soon, between)
-        return replace(ready, exposure=of_base.exposure) if floor.job.lit_by == base.job.lit_by else ready
+        if floor.job.lit_by != base.job.lit_by:
+            return ready
+        if ready.lighting is of_base.lighting or base.job.light.exposure != "auto":
+            return replace(ready, exposure=of_base.exposure)
+        return replace(ready, exposure=shared_exposure(of_base.exposure, ready.exposure))
 
     def _cut_and_lit(
         self,

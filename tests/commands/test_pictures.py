@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 from PIL import Image
 from running import SMALL, in_a_process, preview
@@ -48,6 +49,25 @@ def test_render_one_and_say_where_it_is(scene, tmp_path):
     assert ran.stdout.decode().split() == ["previews/box-room--on-the-archway--from-the-archway.png"]
     with Image.open(tmp_path / ran.stdout.decode().strip()) as image:
         assert image.info["Variant"] == "On the archway" and image.info["Viewpoint"] == "from the archway"
+
+
+def test_a_pale_floor_beside_a_black_one_is_not_bleached(scene, tmp_path):
+    """It is drawn no brighter than where it is the scene's own, though the room is metered on a black floor."""
+    ash = 'species = "ash"\nstain = "white"'
+    room = SMALL.split("[[variants]]")[0]
+    black = room.replace('species = "white oak"', 'species = "ash"\nstain = "black"')
+    shown = {}
+    for name, text in (
+        ("as-drawn", room.replace('species = "white oak"', ash)),
+        ("pale", f'{black}[[variants]]\nname = "Pale"\nwood.stain = "white"\n'),
+    ):
+        scene.write_text(text)
+        wanted = ("--viewpoint", "from the archway", "--variant", name.replace("-", " "), "--size", SIZE)
+        assert preview("render", scene, *wanted, "--out", tmp_path).returncode == 0
+        with Image.open(tmp_path / f"box-room--{name}--from-the-archway.png") as image:
+            shown[name] = np.asarray(image.convert("L"), float)[70:]
+    assert shown["pale"].mean() == pytest.approx(shown["as-drawn"].mean(), abs=3)
+    assert shown["pale"].std() > 0.9 * shown["as-drawn"].std()
 
 
 def test_a_variant_looks_the_same_alone_as_beside_the_others(scene, tmp_path):

@@ -53,6 +53,7 @@ CHOSEN = {
     "light.sun.longitude": "-73",
     "north": "30",
     "light.exposure": "9.5",
+    "light.lamps": "300",
     "stock.lengths": "40 of 7 ft, 20 of 5 ft 6 in",
     "stock.shortest": "18 in",
     "stock.longest": "6 ft",

@@ -211,9 +211,9 @@ def test_the_note_on_colours_says_which_paint_is_made_up_and_which_is_an_estimat
         floor = lay_jobs(read_scene(text, "room.toml", **read))[0]
         return picture_words(floor.room, replace(floor.job, paint=paint))
 
-    assert "The next room and the paint in them are stand-ins." in said(PaintChoice())
+    assert "The next room, the lamplight and the paint in them are stand-ins." in said(PaintChoice())
     words = said(PaintChoice(walls="sage green", ceiling="#f4f1ea"))
-    assert "The next room and the paint of the trim in them are stand-ins." in words
+    assert "The next room, the lamplight and the paint of the trim in them are stand-ins." in words
     assert "The colours of white oak and the paint are estimates and were not measured." in words
     assert "#f4f1ea is as a screen or a fan deck shows it." in words
     words = said(PaintChoice("Hearth white", "Hearth white", "Hearth white"), materials=firm)

@@ -24,7 +24,7 @@ def said(floor, **wood):
 
 def test_stand_ins_are_those_that_are_drawn():
     plain, askew = laid(PLAIN)[0], laid(ASKEW)[0]
-    assert "The next room and the paint in them are stand-ins." in said(plain)  # no window: no garden is seen
+    assert "The next room, the lamplight and the paint in them are stand-ins." in said(plain)  # without a window
     assert "The garden, the next room and the paint in them are stand-ins." in said(askew)  # a column is what it is
     for name, words in (
         ("dining-room", "The fireplace, the garden, the next room and the paint in them are stand-ins."),

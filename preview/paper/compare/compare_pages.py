@@ -219,7 +219,9 @@ def _names(page: Page, floors: Sequence[LaidFloor], top: float, aspects: Sequenc
 def same_words(floors: Sequence[LaidFloor]) -> str:
     """Say what pictures side by side have in common; what they haven't is not told away."""
     if all(each.job.lit_by == floors[0].job.lit_by for each in floors):
-        return f"{SAME_CAMERA} and exposure, in the same light"
+        if all(each.job.woods == floors[0].job.woods for each in floors):
+            return f"{SAME_CAMERA} and exposure, in the same light"
+        return f"{SAME_CAMERA}, in the same light, and one exposure, or less where a pale floor would be bleached"
     return f"{SAME_CAMERA}; where light or paint differ, each is exposed for its own"
 
 
