@@ -103,7 +103,10 @@ def test_reference_is_what_its_script_makes(tmp_path):
     script = REFERENCE / "trace_rooms.py"
     rooms = ("passage", "sunny")
     for command in (["export", tmp_path, *rooms], ["trace", tmp_path, tmp_path, 64]):
-        subprocess.run([sys.executable, script, *map(str, command)], check=True, capture_output=True, timeout=1800)
+        ran = subprocess.run([sys.executable, script, *map(str, command)], capture_output=True, timeout=1800)
+        if b"LLVM ERROR" in ran.stderr or b"LLVM backend is inactive" in ran.stdout:
+            pytest.skip("needs LLVM 19 (apt-get install libllvm19): older ones can't compile the tracer's code")
+        assert ran.returncode == 0, ran.stderr.decode(errors="replace")[-2000:]
     for name in rooms:
         for number in (1, 2):
             with np.load(tmp_path / f"room_{name}_{number}.npz") as again:
