@@ -11,7 +11,7 @@ from preview.picture.view.proposals import propose_viewpoints
 from preview.picture.view.viewpoints import camera_for
 from preview.room.measured import build_room
 from tests.seen_floor import most_floor, share_of_floor
-from tests.strategies import rooms
+from tests.strategies import make_job, opening, rooms
 
 SIZE = (1600, 1000)
 SLACK = 0.02  # of a picture: what a grid of 24 x 24 rays is off by
@@ -85,3 +85,16 @@ def test_cameras_in_rooms_of_every_kind(job):
 @given(rooms(low=0.9, high=9.0))
 def test_cameras_in_many_rooms(job):
     photographed(job)
+
+
+@pytest.mark.parametrize(("width", "depth", "offset"), [(5.6, 7.0, 0.0), (5.6, 7.0, 0.05), (6.0, 7.0, 0.3)])
+def test_a_door_in_a_corner_of_a_wide_room(width, depth, offset):
+    """One side wall is next to the sight line, the other so far that the view is shifted to it: but not so far that the
+    line's end comes near the picture's edge."""
+    corners = [(0, 0), (width, 0), (width, depth), (0, depth)]
+    photographed(make_job(corners=corners, openings=[opening(1, offset, 0.8)], border=0.0))
+
+
+def test_a_door_in_a_corner_that_is_cut_off():
+    corners = [(4.785, 5.644), (4.635, 5.794), (0.15, 5.794), (0, 5.644), (0, 0), (4.785, 0)]
+    photographed(make_job(corners=corners, openings=[opening(2, 0.0, 0.7)], border=0.0, baseboard=0.0))

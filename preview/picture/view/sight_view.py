@@ -26,6 +26,7 @@ NARROWEST, WIDEST = np.radians(50), np.radians(75)  # horizontal field of view
 WIDE = np.radians(65)  # where `WIDEST` can't hold both side baseboards
 ALONG = 0.85  # of the sight line: from there on to the far wall both side baseboards are to be seen
 MOST_ASIDE = 0.5  # of half the widest field, that the sight line lies off the middle to hold both baseboards
+OFF_MIDDLE = 0.68  # of half the picture, the farthest that the line's end lies off its middle for that
 BACK_STEP = 0.05  # metres
 HEIGHTS = 9  # of a jamb, that are looked at
 FIELDS = 5  # fields of view that are tried, the narrowest first
@@ -162,7 +163,7 @@ def _both_baseboards(
     if margin * max(to_left, to_right) <= high:
         return 0.0, max(low, margin * max(to_left, to_right))
     shift = float(np.clip((to_right - to_left) / 2, -MOST_ASIDE * high, MOST_ASIDE * high))
-    need = margin * max(to_left + shift, to_right - shift)
+    need = max(margin * max(to_left + shift, to_right - shift), abs(shift) / OFF_MIDDLE)
     if need <= high:
         return shift, max(low, need)
     return 0.0, min(high, float(np.tan(WIDE / 2)))
