@@ -24,7 +24,7 @@ from preview.cli_options import (
 from preview.errors import PreviewError
 from preview.interrupts import raise_when_told
 from preview.letters import escaped
-from preview.terminal import ask, complain, remark, say, tell, tell_at_once, tell_each, warn
+from preview.terminal import ask, complain, folder_is_gone, remark, say, tell, tell_at_once, tell_each, warn
 
 app = typer.Typer(
     name="preview",
@@ -482,5 +482,7 @@ def main() -> None:
     except Exception as error:
         if os.environ.get("PREVIEW_DEBUG"):
             raise
+        if isinstance(error, FileNotFoundError) and folder_is_gone():
+            complain("the folder that this runs in is gone; go to one that exists", 2)
         what = escaped(f"{type(error).__name__}: {error}".split("\n", 1)[0])
         complain(f"the program failed ({what}); run it again with PREVIEW_DEBUG=1 set to see where", 1)

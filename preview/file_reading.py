@@ -43,6 +43,14 @@ def file_content(path: Path, most: int) -> bytes:
     return content
 
 
+def is_folder(path: Path) -> bool:
+    """Whether a path leads to a folder, as far as one may look: `Path.is_dir` raises an error where one may not."""
+    try:
+        return path.is_dir()
+    except OSError:
+        return False
+
+
 def kind_word(mode: int) -> str:
     """Return what a thing of a file system is that is no regular file, with its article; `mode` as `os.stat` has it."""
     kinds = ((stat.S_ISDIR, "a folder"), (stat.S_ISFIFO, "a pipe"), (stat.S_ISSOCK, "a socket"))

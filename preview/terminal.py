@@ -89,6 +89,15 @@ def complain(words: str, status: int) -> NoReturn:
     raise SystemExit(status)
 
 
+def folder_is_gone() -> bool:
+    """Whether the folder that this runs in has been deleted, which no name without a root leads out of."""
+    try:
+        Path.cwd()
+    except FileNotFoundError:
+        return True
+    return False
+
+
 def ask(prompt: str) -> str:
     """Show a question on standard error and return the next line of standard input.
 

@@ -6,12 +6,13 @@ import hashlib
 import os
 import tomllib
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 from typing import Literal
 
 from preview.errors import UsageError
-from preview.file_reading import NoFile, TooLarge, file_content
+from preview.file_reading import NoFile, TooLarge, file_content, is_folder
 from preview.files import distinct_slugs
 
 MakeKind = Literal["pictures", "quote", "card", "page"]
@@ -65,7 +66,7 @@ def gather_rooms(scenes: Sequence[Path], details: Path | None, materials: Path |
         common[details_file] = _read(details)
         common |= _logo(details, common[details_file])
     if materials is not None:
-        if not materials.is_dir():
+        if not is_folder(materials):
             raise UsageError(f"{materials}: this is no folder of materials")
         common |= {f"materials/{each.name}": _read(each) for each in sorted(materials.glob("*.toml"))}
     rooms = []
@@ -83,8 +84,11 @@ def _logo(details: Path, content: bytes) -> dict[str, bytes]:
         logo = tomllib.loads(content.decode()).get("firm", {}).get("logo")
     except (UnicodeDecodeError, tomllib.TOMLDecodeError, AttributeError):
         return {}
-    if not isinstance(logo, str) or not (details.parent / logo).is_file():
+    if not isinstance(logo, str):
         return {}
+    with suppress(OSError):  # which reading it tells
+        if not (details.parent / logo).is_file():
+            return {}
     place = PurePosixPath(os.path.normpath(DEEP / logo.replace(os.sep, "/")))
     if place.is_absolute() or place.parts[:1] != DEEP.parts[:1]:
         raise UsageError(f"{details}: firm.logo: {logo} lies too far from this file; put it beside it, and name it so")

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from preview.errors import UsageError
+from preview.files import check_folder
 from preview.scene.document import SCENE_FILE, file_bytes, plain_text
 
 NEW_NAME = "room"
@@ -25,7 +26,8 @@ def serve_scene(
     own, which this one watches.
 
     Raises:
-        SceneError, UsageError: the scene or the firm's details can't be read, the port can't be had.
+        SceneError, UsageError: the scene or the firm's details can't be read, a new room can't be saved here, the port
+            can't be had.
     """
     from preview.live.watch import end_with_watcher, started, watch_server
 
@@ -53,7 +55,15 @@ def serve_scene(
 
 
 def _new_file() -> Path:
-    """Return a name for a new room in this folder, which none has."""
+    """Return a name for a new room in this folder, which none has.
+
+    Raises:
+        UsageError: nothing can be written here.
+    """
+    try:
+        check_folder(Path())
+    except (UsageError, OSError) as fault:
+        raise UsageError("a new room can't be saved in this folder; go to one that you may write to") from fault
     number = 1
     while (path := Path(f"{NEW_NAME}.toml" if number == 1 else f"{NEW_NAME}-{number}.toml")).exists():
         number += 1

@@ -20,6 +20,8 @@ from preview.file_reading import NoFile, TooLarge, file_content
 from preview.files import write_whole
 from preview.scene.document import MOST_BYTES
 
+REMEDY = "name a folder for it in the environment variable PREVIEW_CACHE"
+
 
 @dataclass(frozen=True)
 class Record:
@@ -41,8 +43,12 @@ def new_record() -> Record:
 
 
 def record_file(scene: Path, number: int = 1) -> Path:
-    """Return where the record of the scene file `scene` is; several servers of one scene have one each."""
-    name = hashlib.blake2b(os.path.realpath(scene).encode(), digest_size=16).hexdigest()
+    """Return where the record of the scene file `scene` is; several servers of one scene have one each.
+
+    Raises:
+        UsageError: nobody knows where the user's home is.
+    """
+    name = hashlib.blake2b(os.fsencode(os.path.realpath(scene)), digest_size=16).hexdigest()
     return _folder() / f"{name}{'' if number == 1 else f'-{number}'}.json"
 
 
@@ -68,12 +74,12 @@ def write_record(path: Path, record: Record) -> None:
     Raises:
         UsageError: it can't be written.
     """
-    if not path.exists():
-        try:
-            path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-            path.touch(mode=0o600)  # what is written in its place keeps this
-        except OSError as error:
-            raise UsageError(f"{path}: can't be written ({error.strerror}); unsaved changes can't be kept") from error
+    try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        path.touch(mode=0o600)  # what is written in its place keeps this
+    except OSError as error:
+        why = (error.strerror or str(error)).lower()
+        raise UsageError(f"{path}: can't be written ({why}), so what is not saved can't be kept; {REMEDY}") from error
     body = json.dumps(asdict(record)).encode()
     write_whole(path, _begins(body) + b"\n" + body)
 
@@ -95,4 +101,7 @@ def _folder(environment: Mapping[str, str] = os.environ) -> Path:
         return Path(chosen) / "live"
     from platformdirs import user_state_path
 
-    return user_state_path("herringbone-preview") / "live"
+    with suppress(RuntimeError):  # earlier releases give "~" itself
+        if (folder := user_state_path("herringbone-preview")).is_absolute():
+            return folder / "live"
+    raise UsageError(f"the user has no home folder, so what is not saved can't be kept; {REMEDY}")

@@ -11,6 +11,7 @@ from typing import Any
 
 from preview.data import data_folder
 from preview.errors import UsageError
+from preview.file_reading import is_folder
 from preview.scene.document import FileKind, file_bytes, parsed, plain_text
 from preview.scene.nodes import Names, Node, Source
 from preview.scene.positions import KeyLines
@@ -37,17 +38,17 @@ def wood_names(materials: Path | None = None) -> Names:
     folders = [data_folder("materials"), *([] if materials is None else [materials])]
     names: dict[str, dict[str, str]] = {kind: {} for kind in ("species", *SHARED)}
     for folder in folders:
-        if not folder.is_dir():
+        if not is_folder(folder):
             raise UsageError(f"{folder}: no such folder of materials")
-        if not any(folder.glob("*.toml")):
+        if not (paths := sorted(folder.glob("*.toml"))):
             raise UsageError(f"{folder}: there are no materials in this folder; {_EXAMPLE}")
         for kind, stem in SHARED.items():
-            if (path := folder / f"{stem}.toml").exists():
+            if (path := folder / f"{stem}.toml") in paths:
                 tables = material_node(path).value
                 aliases = {_plain(each): name for name in tables for each in _aliases(tables[name])}
                 own = {_plain(name): name for name in tables}
                 names[kind].update(own | aliases | own)
-        for path in sorted(folder.glob("*.toml")):
+        for path in paths:
             if path.stem not in {*SHARED.values(), "surfaces"}:
                 species = material_node(path).value
                 if not OF_A_SPECIES & set(species):

@@ -72,6 +72,7 @@ def test_a_firm_s_own_wood_is_drawn(own, tmp_path):
     "arguments, words",
     [
         (("--materials", "nowhere"), "nowhere: no such folder of materials"),
+        (("--materials", 300 * "x"), "xxx: no such folder of materials"),  # which no file system can be asked for
         (("--swatches", "sheet.jpg"), "--swatches: sheet.jpg does not end in .png or .pdf; name it swatches.png"),
         (("--swatches", "/proc/none/sheet.png"), "can't be used as a folder for the results"),
     ],

@@ -1,10 +1,12 @@
 """Where every command that writes may write: a plain file or a new name, never over what it reads."""
 
 import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
-from running import SMALL, WALKED, listing
+from running import ROOT, SCENES, SMALL, WALKED, listing
 
 FEW = ("--keep", "border", "--keep", "width")
 WRITERS = {
@@ -108,3 +110,20 @@ def test_pictures_do_not_replace_what_is_no_file(run):
     status, said, error = run("demo", "--size", "64x40", "--out", "shown")
     assert (status, said) == (2, "") and "this is a device, not a file" in error
     assert sorted(Path("shown").iterdir()) == [demo, taken]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="a folder in use can't be deleted there")
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("card", SCENES / "study.toml"), "the folder that this runs in is gone; go to one that exists"),
+        (("live", "--no-browser"), "a new room can't be saved in this folder; go to one that you may write to"),
+    ],
+)
+def test_in_a_folder_that_is_gone_it_is_said_so(tmp_path, arguments, words):
+    (tmp_path / "gone").mkdir()
+    leave = 'cd "$1" && rmdir "$1" && shift && exec "$@"'
+    started = ("sh", "-c", leave, "sh", tmp_path / "gone", sys.executable, "-m", "preview", *arguments)
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    ran = subprocess.run(started, capture_output=True, env=environment, timeout=60, check=False)
+    assert (ran.returncode, ran.stdout, ran.stderr.decode()) == (2, b"", f"preview: {words}\n")
