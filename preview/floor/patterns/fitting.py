@@ -17,8 +17,8 @@ from preview.units import format_length
 STEP = {"in": 0.0254 / 8, "ft": 0.0254 / 8, "mm": 0.005, "cm": 0.005, "m": 0.005}
 """Board lengths are rounded up to this, metres, by the units of the scene."""
 
-ASKEW = "boards along every wall are cut to all lengths; their length is fitted to how far the field reaches"
-"""What becomes of a pattern whose boards are fitted, where no wall runs with its courses."""
+ASKEW = "boards along every wall are cut to all lengths"
+"""What becomes of a pattern of short boards, where no wall runs with its courses."""
 
 LONGER = 3
 """How many steps longer than the best fit a board may be made to avoid slivers."""

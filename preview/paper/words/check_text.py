@@ -121,6 +121,8 @@ def _floor(floor: LaidFloor, units: Unit) -> list[Row]:
     strip = job.border.strip
     board = layout.board
     asked = "mixed" if board.mixed else "fitted" if job.floor.board_length is None else "as given"
+    if len(job.floor.lengths) > 1 and not board.mixed:
+        asked = f"the best of the {len(job.floor.lengths)} lengths to choose from"
     return [
         (
             "Field",
