@@ -216,6 +216,17 @@ def test_pages_are_filled_however_many_pictures_there_are(scene, paper, details,
             assert number == len(pages) - 1 or empty < 0.25, (shown, number, empty)
 
 
+@pytest.mark.parametrize(("width", "thickness"), [(90, 14), (120, 16), (140, 22)])
+def test_long_words_beside_a_picture_stay_within_the_page(width, thickness):
+    wide = ASKEW.replace("board_width = 90", f"board_width = {width}\nboard_length = 600\nthickness = {thickness}")
+    content = sheet(
+        laid(wide)[:1], [picture(viewpoint=f"view {n}", size=(250, 400)) for n in (1, 2)], Details(), paper="a4"
+    )
+    first = np.asarray(pdfium.PdfDocument(content)[0].render(scale=2, grayscale=True).to_pil())
+    assert f"{width} mm × 600 mm × {thickness} mm" in page_texts(content)[0]
+    assert not (first < 235).any(axis=0)[-int(17.8 * first.shape[0] / 297) :].any()
+
+
 def test_pictures_that_stand_upright_leave_room_for_words(plain):
     shown = [picture(viewpoint=f"view {number}", size=(400, 250)) for number in range(3)]
     content = sheet(plain[:1], shown)
