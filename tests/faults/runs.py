@@ -1,8 +1,10 @@
 """The program under faults, as a user meets them: each run gives the right bytes, or a clear error and nothing else.
 
-``python -m tests.faults.runs [--runs N] [--seed S] [NAME ...]``: kills, signals, full and read-only disks, a cache that
-is deleted meanwhile, runs at once, closed streams, missing surroundings. NAME picks some of them. Disks are small
-file systems in memory where that is allowed (root on Linux); else what needs them is left out, and said to be.
+``python -m tests.faults.runs [--runs N] [--seed S] [--python PATH] [NAME ...]``: kills, signals, full and read-only
+disks, a cache that is deleted meanwhile, runs at once, closed streams, missing surroundings, users without a home. NAME
+picks some of them. Disks are small file systems in memory where that is allowed (root on Linux); else what needs them
+is left out, and said to be. So are users without a home where they may not start this Python: PATH is another, with the
+program's libraries, for them alone.
 """
 
 from __future__ import annotations
@@ -18,6 +20,7 @@ import sys
 import tempfile
 import threading
 import time
+import urllib.request
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -32,8 +35,12 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "render": ("render", "room.toml", *SIZE, "--viewpoint", "plan", "--format", "exr", "--out", "out"),
     "lay": ("lay", "room.toml", "--format", "svg", "--out", "out/made.svg"),
 }
-NOBODY = 54321
-"""The number of a user whom the system doesn't know."""
+HOMELESS: dict[str, tuple[int, dict[str, str]]] = {
+    "a user whom the system doesn't know": (54321, {}),
+    "a user whose home is not there": (65534, {}),
+    "a user with another's home": (65534, {"HOME": "/root"}),
+}
+"""Numbers of users; what else their environment has."""
 
 PLACES = {"out": "out", "cache": "cache", "temporary": "tmp"}
 
@@ -114,10 +121,11 @@ def can_mount() -> bool:
             return False
 
 
-def can_be_nobody() -> bool:
-    """Return whether the program can be started here as a user whom the system doesn't know."""
+def can_be_started(python: str, user: int) -> bool:
+    """Return whether a user can start the program here with a Python."""
+    command, environment = [python, "-c", "import numpy, preview"], {"PYTHONPATH": str(ROOT)}
     try:
-        return subprocess.run([sys.executable, "-c", ""], user=NOBODY, check=False).returncode == 0
+        return not subprocess.run(command, user=user, env=environment, cwd="/", capture_output=True).returncode
     except (OSError, ValueError):
         return False
 
@@ -144,8 +152,8 @@ def faults_of(status: int, error: bytes, made: Mapping[str, str], right: Mapping
 class Faults:
     """Every fault, each a method whose name is its own, and what came of them."""
 
-    def __init__(self, runs: int, seed: int, say: Callable[[str], None]) -> None:
-        self.runs, self.draw, self.say = runs, random.Random(seed), say
+    def __init__(self, runs: int, seed: int, say: Callable[[str], None], python: str = sys.executable) -> None:
+        self.runs, self.draw, self.say, self.python = runs, random.Random(seed), say, python
         self.count, self.wrong = 0, 0
         self._right: dict[str, dict[str, str]] = {}
         self._seconds: dict[str, float] = {}
@@ -336,14 +344,52 @@ class Faults:
                     status, words = self.run(what, place, name)
                     if status:
                         self.judge(f"{what}, {name}", [f"exit {status}: {words}"])
-        if not can_be_nobody():
-            self.say("a user without a home: left out, nobody else may start this Python here")
-        else:  # nobody whose home the system knows
-            with self.warm(HOME="-", PREVIEW_CACHE="-") as place:
-                for each in (place.path, *place.path.rglob("*")):
-                    each.chmod(0o777)
-                status, words = self.run("a user without a home", place, "quote", user=NOBODY)
-                self.judge("a user without a home", [f"exit {status}: {words}"] if status else [])
+
+    def homeless(self) -> None:
+        """Users who have no home, or none that they may enter: nothing but `live` needs one."""
+        nothing = {name: "-" for name in ("HOME", "XDG_CACHE_HOME", "XDG_STATE_HOME", "PREVIEW_CACHE")}
+        for who, (user, more) in HOMELESS.items():
+            if not can_be_started(self.python, user):
+                self.say(f"{who}: left out, may not start {self.python} here; name another with --python")
+                continue
+            alone = {"user": user, "group": user, "extra_groups": []}
+            for name in COMMANDS:
+                with self.open_to_all({**nothing, **more}) as place:
+                    status, words = self.run(who, place, name, **alone)
+                    if status:
+                        self.judge(f"{who}, {name}", [f"exit {status}: {words}"])
+            for cache in ("-", "off", "kept"):
+                with self.open_to_all({**nothing, **more, "PREVIEW_CACHE": cache}) as place:
+                    run = place.start("live", "room.toml", "--no-browser", **alone)
+                    self.served(f"{who}, PREVIEW_CACHE={cache}, live", run, place, cache == "kept")
+
+    @contextmanager
+    def open_to_all(self, environment: Mapping[str, str]) -> Iterator[House]:
+        """Yield a house with a warm cache in which everybody may write, with the Python that everybody may start."""
+        with self.warm(**environment) as place:
+            place.python = self.python
+            for each in (place.path, *place.path.rglob("*")):
+                each.chmod(0o777)
+            yield place
+
+    def served(self, what: str, run: subprocess.Popen[bytes], place: House, kept: bool) -> None:
+        """Judge a `live`: it serves its page where what is not saved can be kept, else says in a line that it can't."""
+        assert run.stdout is not None
+        page = None
+        if address := run.stdout.readline().decode().strip():
+            browser = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
+            with browser.open(address, timeout=60) as answer:
+                page = answer.status
+            run.send_signal(signal.SIGTERM)
+        _, error = run.communicate()
+        wrong = faults_of(run.returncode, error, {k: v for k, v in place.made().items() if k[:4] != "kept"}, {})
+        if (page, run.returncode) != ((200, 0) if kept else (None, 2)):
+            wrong.append(f"page {page}, exit {run.returncode}: {error!r}")
+        if not kept and (error.count(b"\n") != 1 or b"PREVIEW_CACHE" not in error):
+            wrong.append(f"said {error!r}")
+        if left := place.left():
+            wrong.append(f"left {left}")
+        self.judge(what, wrong)
 
     def streams(self) -> None:
         """Standard input, output or error closed; output into a full disk, or to a reader who has gone."""
@@ -399,9 +445,10 @@ def main() -> int:
     asked.add_argument("names", nargs="*", choices=[[], *known], help="which, by default all")
     asked.add_argument("--runs", type=int, default=12, help="of what is random")
     asked.add_argument("--seed", type=int, default=1)
+    asked.add_argument("--python", default=sys.executable, help="one that every user may start, with the libraries")
     given = asked.parse_args()
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))  # or disks and folders would stay
-    faults = Faults(given.runs, given.seed, lambda words: print(words, flush=True))  # noqa: T201
+    faults = Faults(given.runs, given.seed, lambda words: print(words, flush=True), given.python)  # noqa: T201
     disks = can_mount()
     for name in given.names or known:
         if name in NEED_DISKS and not disks:
@@ -414,7 +461,7 @@ def main() -> int:
     return min(faults.wrong, 1)
 
 
-OWN = ("__init__", "warm", "right", "judge", "run")
+OWN = ("__init__", "warm", "right", "judge", "run", "open_to_all", "served")
 
 if __name__ == "__main__":
     sys.exit(main())
