@@ -56,7 +56,8 @@ class Stretch:
     the side of the field that it bounds, looking along the run, and `angle` (0 to pi/2) how far it is turned from the
     run. `ends` are its parts, two plan points each, and `length` their sum, metres. Of the pieces that it alone cuts,
     `triangles` have three corners, with a board's long side and end as legs, and `boards` are the others; `corners`
-    are those that another stretch cuts too. None where there are no such pieces.
+    are those that another stretch cuts too. Where a row of boards lies along it all are `boards`, as wide as the row is
+    there. None where there are no such pieces.
     """
 
     kind: EdgeKind

@@ -54,8 +54,8 @@ def small_ends(
     for edge in field_edges(room.field, axis.frame):
         piece = placement.last_piece(edge, axis.place, fit.phase)
         name = name_edge(room, edge.middle)
-        if not placement.is_small(edge, piece, obstacle=name in things):
-            continue
+        if piece <= placement.reach.joint or not placement.is_small(edge, piece, obstacle=name in things):
+            continue  # no wider than a joint is no piece
         if stretches is None or _found(stretches, name, edge.facing, piece):
             smallest[name] = min(piece, smallest.get(name, piece))
     return smallest

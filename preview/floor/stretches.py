@@ -24,10 +24,16 @@ from preview.room.offset import SPECK
 from preview.room.outline import inward
 from preview.room.places import name_edge, side_name
 from preview.room.room import Room
-from preview.vectors import axes, steps_round
+from preview.vectors import axes, left_of, steps_round
 
 ON_LINE = 1e-6
 """A piece's side nearer to a line than this, metres, lies on it."""
+
+PARALLEL = 1e-6
+"""Sine of the angle by which a board that lies along the run may be off it."""
+
+NO_ROW = 5e-4
+"""A row that would be no wider than this, metres, is none: the next one begins at the edge."""
 
 LEAST_SHARED = 1e-5
 """A piece that shares less than this with a stretch, metres, only touches it."""
@@ -56,11 +62,17 @@ def edge_stretches(
     size, area = high - low, shapely.area(wood)
     triangle = np.abs(area - size[:, 0] * size[:, 1] / 2) < 1e-6 * np.maximum(area, 1e-12)
     alone = met.sum(axis=1) == 1
+    rows = np.abs(np.sin(pieces.grain[cut] - run)) < PARALLEL
     found = []
     for number, (kind, name, wall, edges) in enumerate(groups):
         own = met[:, number]
         step = edges[0].ends[1] - edges[0].ends[0]
         forth, across = np.abs(frame @ step)
+        row = own & rows if edges[0].facing in ("left", "right") else np.zeros_like(own)
+        reach = _reaches(wood[row], edges[0])
+        row[row] = reach > NO_ROW
+        size[row, 1] = reach[reach > NO_ROW]
+        board, corner = own & ~triangle & (alone | row), own & ~alone & ~row
         found.append(
             Stretch(
                 kind=kind,
@@ -70,12 +82,22 @@ def edge_stretches(
                 angle=float(np.arctan2(across, forth)),
                 ends=tuple(tuple((float(x), float(y)) for x, y in edge.ends) for edge in edges),
                 length=sum(edge.length for edge in edges),
-                boards=_sizes(size[own & alone & ~triangle]),
+                boards=_sizes(size[board]),
                 triangles=_sizes(size[own & alone & triangle]),
-                corners=_sizes(size[own & ~alone]),
+                corners=_sizes(size[corner]),
             )
         )
     return tuple(found)
+
+
+def _reaches(wood: NDArray[np.object_], edge: Edge) -> Array:
+    """Return how far pieces (k,) reach from an edge of the field into it, (k,), metres: how wide a row is there, though
+    a piece be notched round a corner."""
+    if not len(wood):
+        return np.zeros(0)
+    into = left_of(edge.ends[1] - edge.ends[0]) / edge.length
+    points, owner = shapely.get_coordinates(wood, return_index=True)
+    return np.maximum.reduceat((points - edge.ends[0]) @ into, np.searchsorted(owner, np.arange(len(wood))))
 
 
 def _sizes(size: Array) -> Sizes | None:

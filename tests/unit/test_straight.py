@@ -14,7 +14,7 @@ from preview.floor.layout import Role
 from preview.floor.packing import cut_lengths, cutting
 from preview.options.search import all_candidates, search
 from preview.paper.words.layout_text import layout_text
-from preview.scene.job import Moisture, Sticks
+from preview.scene.job import Center, Moisture, Sticks
 from preview.steps import lay_jobs
 from preview.units import parse_length
 from preview.wood.seasons import seasons
@@ -189,3 +189,17 @@ def test_other_layouts_are_ranked_with_the_scene_s_lengths():
     assert len(scored) > 3
     assert {each.candidate.job.floor.board_length for each in scored} == {None}
     assert {each.candidate.job.floor.start for each in scored} == {"full"}
+
+
+def test_a_row_of_pieces_that_all_lie_in_corners_is_told_by_its_width():
+    """Seams at 735 mm and every 140 mm from it, the field's edge 4 mm off the walls: rows of 31 mm along the walls at 0
+    and at 700 mm, though boards reach past the inner corner, and of 61 mm at 1500 mm. No row has a piece between two
+    others."""
+    corners = [(0, 0), (1, 0), (1, 0.7), (1.8, 0.7), (1.8, 1.5), (0, 1.5)]
+    seam = Center("point", point=(0.9, 0.735))
+    own = {"board_width": 0.14, "center": seam, "border": 0.0, "overlap": 0.006, "baseboard": 0.01, "units": "mm"}
+    floor = laid(straight(corners, run=0.0, **own))
+    said = {each.wall: each.short for each in floor.layout.ends.each}
+    assert {wall: said[wall] for wall in (1, 3, 5)} == {1: "row of 31 mm", 3: "row of 31 mm", 5: "row of 61 mm"}
+    (told,) = [each for each in floor.layout.warnings if "wall 1" in each]
+    assert "a row ripped to 31 mm" in told
