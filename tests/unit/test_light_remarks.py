@@ -80,7 +80,7 @@ def test_little_daylight_is_told_until_the_scene_says_what_lamps_do():
     assert daylight_factor(laid(plain)[0].room, laid(plain)[0].job.openings) == pytest.approx(0.73, abs=0.01)
     small = plain.replace("width = 40\nheight = 40", "width = 20\nheight = 20")
     told = [line for line in check_text(laid(small)).splitlines() if "little daylight" in line]
-    assert len(told) == 1 and "about 0.2 %" in told[0] and "lamps = 500 under [light]" in told[0]
+    assert len(told) == 1 and "about 0.2 %" in told[0] and "set the light's lamps to 500" in told[0]
     for lamps in (0, 500):
         said = check_text(laid(small.replace("[wood]", f"[light]\nlamps = {lamps}\n[wood]")))
         assert "little daylight" not in said

@@ -50,8 +50,8 @@ def _little_daylight(room: Room, openings: Iterable[Opening], light: LightChoice
         return ()
     return (
         f"little daylight comes into this room (a daylight factor of about {max(factor, 0.1):.1f} %; rooms that do "
-        "without lamps in the day have 1 % or more): write lamps = 500 under [light] to draw it with the lamps on, or "
-        "lamps = 0 to keep to daylight",
+        "without lamps in the day have 1 % or more): set the light's lamps to 500 to draw it with them on, or to 0 to "
+        "keep to daylight",
     )
 
 
