@@ -9,7 +9,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from looking import ARGUMENTS, GREY, PATIENCE, SCENE, Looker, opened_chromium
+from looking import ARGUMENTS, GREY, PATIENCE, SCENE, Looker, opened_chromium, started_playwright
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -83,8 +83,14 @@ def new_server(tmp_path):
 
 
 @pytest.fixture(scope="session")
-def chromium():
-    with opened_chromium(ARGUMENTS, "no page is tested") as browser:
+def driver():
+    with started_playwright() as started:
+        yield started
+
+
+@pytest.fixture(scope="session")
+def chromium(driver):
+    with opened_chromium(driver, ARGUMENTS) as browser:
         yield browser
 
 

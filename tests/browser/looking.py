@@ -29,18 +29,24 @@ ARGUMENTS = [
 
 
 @contextmanager
-def opened_chromium(arguments, otherwise):
-    """Yield the browser. On Debian, whose chromium it is, it has to be there; elsewhere a test without it is skipped,
-    and says what is not tested."""
-    playwright = pytest.importorskip("playwright.sync_api", reason=f"Playwright is not installed: {otherwise}")
+def started_playwright():
+    """Yield what drives browsers; a process can have it once. The browser, Debian's, has to be there on Debian;
+    elsewhere a test without it is skipped, and says so."""
+    playwright = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed: no page is tested")
     if not CHROMIUM.exists():
         if platform.system() == "Linux" and platform.freedesktop_os_release()["ID"] == "debian":
             pytest.fail(f"{CHROMIUM} is not there; install it: sudo apt-get install chromium")
-        pytest.skip(f"{CHROMIUM} is not there: {otherwise}")
+        pytest.skip(f"{CHROMIUM} is not there: no page is tested")
     with playwright.sync_playwright() as started:
-        browser = started.chromium.launch(executable_path=str(CHROMIUM), args=arguments)
-        yield browser
-        browser.close()
+        yield started
+
+
+@contextmanager
+def opened_chromium(started, arguments):
+    """Yield the browser, opened with these arguments by what drives it."""
+    browser = started.chromium.launch(executable_path=str(CHROMIUM), args=arguments)
+    yield browser
+    browser.close()
 
 
 SCENE = """# A box room, small so that it is drawn soon.

@@ -1,6 +1,7 @@
 """Models in a second importer, three.js in a real browser: what it reads, and what one sees."""
 
 import io
+from contextlib import closing
 from pathlib import Path
 
 import numpy as np
@@ -38,7 +39,15 @@ def three(tmp_path_factory):
     return npm_brings(THREE, tmp_path_factory.mktemp("three"), "no model is opened in a browser")
 
 
-def seen(three, data, camera, albedo=False):
+@pytest.fixture(scope="module")
+def drawing(driver):
+    """A browser that draws in three dimensions."""
+    arguments = [each for each in ARGUMENTS if each != "--disable-gpu"] + list(DRAWN)
+    with opened_chromium(driver, arguments) as browser:
+        yield browser
+
+
+def seen(three, drawing, data, camera, albedo=False):
     """A GLB as three.js shows it in a camera of ours, (h, w, 3) bytes; and the kinds of its materials."""
     kinds = {".js": "text/javascript", ".html": "text/html"}
 
@@ -53,9 +62,9 @@ def seen(three, data, camera, albedo=False):
             route.fulfill(status=404)
 
     said = []
-    arguments = [each for each in ARGUMENTS if each != "--disable-gpu"] + list(DRAWN)
-    with opened_chromium(arguments, "no model is opened") as browser:
-        page = browser.new_page(viewport={"width": camera.size[0], "height": camera.size[1]})
+    viewport = {"width": camera.size[0], "height": camera.size[1]}
+    with closing(drawing.new_context(viewport=viewport)) as context:
+        page = context.new_page()
         page.on("pageerror", lambda error: said.append(str(error)))
         page.route("**/*", serve)
         page.goto("http://models.test/model_page.html")
@@ -75,7 +84,7 @@ def seen(three, data, camera, albedo=False):
     return np.asarray(picture.convert("RGB")), materials
 
 
-def test_a_board_has_the_colour_of_the_picture(three):
+def test_a_board_has_the_colour_of_the_picture(three, drawing):
     """Of every whole board what three.js shows of it from above without light, beside the mean that pictures are drawn
     with: CIEDE2000 under 1 in the mean."""
     floor = lay_jobs(read_scene(SMALL, "room.toml")[:1])[0]
@@ -86,7 +95,7 @@ def test_a_board_has_the_colour_of_the_picture(three):
         "above", np.array([*middle, 2.0]), np.array([*middle, 0.0]), np.array([0, 1.0, 0]), None,
         float(high[0] - low[0]), (int(size[0]), int(size[1])),
     )  # fmt: skip
-    image, materials = seen(three, glb_model(floor, boards, model, floor_only=True).data, camera, albedo=True)
+    image, materials = seen(three, drawing, glb_model(floor, boards, model, floor_only=True).data, camera, albedo=True)
     assert "MeshPhysicalMaterial" in materials
     pieces, apart = floor.layout.pieces, []
     for number in np.flatnonzero((pieces.role == Role.BOARD) & pieces.whole):
@@ -108,12 +117,12 @@ def test_a_board_has_the_colour_of_the_picture(three):
 
 
 @pytest.mark.parametrize("text", [SMALL, SUNNY], ids=["overcast", "sunny"])
-def test_a_lit_room_looks_as_its_picture_does(three, text):
+def test_a_lit_room_looks_as_its_picture_does(three, drawing, text):
     """Walls, ceiling and trim within 3 of 255 of the picture in the mean, sunshine on them included."""
     floor = lay_jobs(read_scene(text, "room.toml")[:1])[0]
     data = lit_glb_model(floor, lit_model(floor, floor, 2048)).data
     camera = eye_cameras(floor, (600, 375))[0]
-    image, materials = seen(three, data, camera)
+    image, materials = seen(three, drawing, data, camera)
     assert materials == ["MeshBasicMaterial"]
     ours = next(draw_views([floor], [camera], floor)).picture.rgb
     walls = slice(0, 150)
