@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Generator, Iterator, Sequence
 from concurrent.futures import CancelledError
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Any
 
 from preview.batch.making import LAST_WORDS, MadeResult, make
@@ -47,26 +47,38 @@ def made_there(
     except ImportError:
         raise UsageError("--scheduler needs a further package: pip install distributed") from None
     with _silence(), _connected(Client, scheduler) as client:
-        _check_versions(client, version, scheduler)
-        rooms: dict[str, list[RoomTask]] = {}
-        for each in wanted:
-            rooms.setdefault(each[0].folder, []).append(each)
-        pending = {
-            client.submit(_make, of[0][0], [what for _, what in of], version, pure=False, retries=RETRIES): of
-            for of in rooms.values()
-        }
+        with _answering(scheduler):
+            _check_versions(client, version, scheduler)
+            rooms: dict[str, list[RoomTask]] = {}
+            for each in wanted:
+                rooms.setdefault(each[0].folder, []).append(each)
+            pending = {
+                client.submit(_make, of[0][0], [what for _, what in of], version, pure=False, retries=RETRIES): of
+                for of in rooms.values()
+            }
         while pending:
-            try:
-                done = wait(list(pending), timeout=LOOK_EVERY, return_when="FIRST_COMPLETED").done
-            except TimeoutError:
-                if not client.scheduler_info()["workers"]:
-                    raise WorkersLostError(f"no worker of {scheduler} is left; {REST}") from None
-                continue
-            except CancelledError:
-                raise WorkersLostError(f"the scheduler at {scheduler} is gone; {REST}") from None
+            done: list[Any] = []
+            with _answering(scheduler):
+                try:
+                    done += wait(list(pending), timeout=LOOK_EVERY, return_when="FIRST_COMPLETED").done
+                except TimeoutError:
+                    if not client.scheduler_info()["workers"]:
+                        raise WorkersLostError(f"no worker of {scheduler} is left; {REST}") from None
             for future in done:
                 of = pending.pop(future)
-                yield from zip(of, _result(future, len(of), scheduler), strict=True)
+                with _answering(scheduler):
+                    made = _result(future, len(of))
+                yield from zip(of, made, strict=True)
+
+
+@contextmanager
+def _answering(scheduler: str) -> Iterator[None]:
+    """Say that the scheduler is gone, whatever the library was asked for when it went: it then closes connections, or
+    cancels what it was to do."""
+    try:
+        yield
+    except (OSError, CancelledError):
+        raise WorkersLostError(f"the scheduler at {scheduler} is gone; {REST}") from None
 
 
 @contextmanager
@@ -93,7 +105,8 @@ def _connected(client: type[Client], scheduler: str) -> Iterator[Client]:
     try:
         yield found
     finally:
-        found.close(timeout=2)
+        with suppress(OSError):  # of one that is gone
+            found.close(timeout=2)
 
 
 def _check_versions(client: Client, version: str, scheduler: str) -> None:
@@ -111,7 +124,7 @@ def _check_versions(client: Client, version: str, scheduler: str) -> None:
         )
 
 
-def _result(future: Any, count: int, scheduler: str) -> list[MadeResult]:  # noqa: ANN401 (of an untyped library)
+def _result(future: Any, count: int) -> list[MadeResult]:  # noqa: ANN401 (of an untyped library)
     if future.status == "finished":
         found: list[MadeResult] = future.result()
         return found
@@ -119,4 +132,4 @@ def _result(future: Any, count: int, scheduler: str) -> list[MadeResult]:  # noq
         error = future.exception()
         words = f"its workers were lost, or failed ({type(error).__name__}: {error})"[:LAST_WORDS]
         return [MadeResult({}, words, True, 0.0)] * count
-    raise WorkersLostError(f"the scheduler at {scheduler} is gone; {REST}")
+    raise CancelledError
