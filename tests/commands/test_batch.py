@@ -159,10 +159,10 @@ def test_a_scheduler_that_goes_away_is_told_and_what_is_finished_stays(rooms, cl
 
 
 def test_whatever_the_library_says_of_a_scheduler_that_is_gone_is_told():
-    """Connections that close while a result is fetched, as it happened one time in five; what was asked is cancelled."""
+    """Connections close while a result is fetched, as one time in five, or what was asked is cancelled."""
     core = pytest.importorskip("distributed.comm.core")
     for fault in (core.CommClosedError("closed"), ConnectionResetError(104, "reset by peer"), CancelledError()):
-        told = pytest.raises(WorkersLostError, match="^the scheduler at tcp://here is gone; what is finished stays")
+        told = pytest.raises(WorkersLostError, match=r"^the scheduler at tcp://here is gone; what is finished stays")
         with told, _answering("tcp://here"):
             raise fault
 
