@@ -177,7 +177,8 @@ def _rivals(sides: Edges, strips: NDArray[np.object_]) -> list[list[int]]:
     reflex = (sides.after[first] == second) & (sides.slope[second] <= 0)
     reflex |= (sides.after[second] == first) & (sides.slope[first] <= 0)
     shared = ~reflex
-    shared[shared] = shapely.area(shapely.intersection(strips[first[shared]], strips[second[shared]])) > MEETING
+    both = shapely.intersection(strips[first[shared]], strips[second[shared]], grid_size=GRID)
+    shared[shared] = shapely.area(both) > MEETING
     rivals: list[list[int]] = [[] for _ in range(len(sides))]
     for a, b in zip(first[shared].tolist(), second[shared].tolist(), strict=True):
         rivals[a].append(b)
