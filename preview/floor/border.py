@@ -34,6 +34,9 @@ Array = NDArray[np.float64]
 MEETING = 1e-12
 """Strips that share less than this (square metres) only touch."""
 
+REACHING = 1e-10
+"""A run that reaches out by less than this (square metres) does so by rounding."""
+
 SAME_LINE = 1e-9
 """Edges are on one line if their distances to a whole strip agree to this (metres)."""
 
@@ -158,7 +161,7 @@ def _runs(outer: Polygon | MultiPolygon, sides: Edges, width: float) -> list[Run
     for edge in range(len(sides)):
         convex = {int(sides.before[edge])} if taken[edge] > 0 else set()
         convex |= {int(sides.after[edge])} if taken[sides.after[edge]] > 0 else set()
-        if alone or (not pointed[edge] and set(rivals[edge]) <= convex):
+        if alone or (not pointed[edge] and set(rivals[edge]) <= convex and _within(quads[edge], outer)):
             runs.append(Run(edge, quads[edge], (float(low[edge]), float(high[edge])), True))
             continue
         lost = [_nearer(sides, strips, other, edge) for other in rivals[edge]]
@@ -167,6 +170,12 @@ def _runs(outer: Polygon | MultiPolygon, sides: Edges, width: float) -> list[Run
             along = (shapely.get_coordinates(shape) - sides.start[edge]) @ sides.along[edge]
             runs.append(Run(edge, shape, (float(along.min()), float(along.max())), False))
     return runs
+
+
+def _within(quad: Polygon, outer: Polygon | MultiPolygon) -> bool:
+    """Whether a run lies in the shape that it goes round: at a passage so narrow that its walls lie on one line, it
+    would reach out of it."""
+    return bool(shapely.intersection(quad, outer, grid_size=GRID).area > quad.area - REACHING)
 
 
 def _rivals(sides: Edges, strips: NDArray[np.object_]) -> list[list[int]]:
