@@ -21,10 +21,10 @@ from numpy.typing import NDArray
 from preview.floor.stock.needs import EXACT, Needs, Saw
 from preview.scene.job import Sticks
 
-MOST_PATTERNS = 4000
+MOST_PATTERNS = 2000
 """Where there are more, border pieces of nearly one length are cut alike, to the longer, until there are not."""
 
-MOST_NODES = 2000
+MOST_NODES = 300
 """The search ends after this many branches, with what it has found; by nodes, so that it ends alike on any machine."""
 
 MOST_SECONDS = 20.0
