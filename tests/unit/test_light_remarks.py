@@ -90,3 +90,10 @@ def test_little_daylight_is_told_until_the_scene_says_what_lamps_do():
 def test_neither_window_nor_lamps_is_refused():
     with pytest.raises(SceneError, match=r"light\.lamps: no lamps and no window"):
         laid(PLAIN.replace("[wood]", "[light]\nlamps = 0\n[wood]"))
+
+
+def test_variants_that_differ_in_their_light_are_told_apart_by_it():
+    evening = '[[variants]]\nname = "Evening"\nlight.lamps = 500\n'
+    said = check_text(laid(PLAIN.replace("[wood]", WINDOW + "[wood]").split("[[variants]]")[0] + evening))
+    assert "  Evening\n    Light  overcast sky with lamps on, not overcast sky\n" in said
+    assert "Light  overcast" not in said.split("Variants")[0]

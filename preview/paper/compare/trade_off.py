@@ -11,6 +11,7 @@ import numpy as np
 from preview.floor.features import Feature, features
 from preview.floor.laid import LaidFloor
 from preview.paper.words.compare_rows import Compared, compared, finish_text
+from preview.paper.words.light_rows import light_text
 from preview.paper.words.line_words import TURNED, shared_features, the, towards
 from preview.paper.words.numbers import and_list, long_text
 from preview.paper.words.paint_words import STAND_IN, paint_lines
@@ -278,14 +279,7 @@ def _paint(floors: Sequence[LaidFloor]) -> list[Aspect]:
 
 
 def _light(floors: Sequence[LaidFloor]) -> list[Aspect]:
-    lights = [each.job.light for each in floors]
-    said = tuple(
-        f"{_upper(each.sky)} sky"
-        + (f", the sun on {each.sun.time:%d %B at %H:%M}" if each.sun else "")
-        + (", lamps on" if each.lamps not in ("auto", 0) else "")
-        for each in lights
-    )
-    return [Aspect("the light", said)]
+    return [Aspect("the light", tuple(_upper(light_text(each.job.light)) for each in floors), ("Light",))]
 
 
 def _season(floors: Sequence[LaidFloor]) -> list[Aspect]:

@@ -11,6 +11,7 @@ from preview.floor.features import meetings
 from preview.floor.laid import LaidFloor
 from preview.floor.layout import Layout
 from preview.paper.words.ends_text import short_ends
+from preview.paper.words.light_rows import light_text
 from preview.paper.words.line_words import aside_row, meeting_text, shared_features
 from preview.paper.words.numbers import center_text, long_text, write
 from preview.paper.words.paint_words import paint_lines
@@ -62,6 +63,8 @@ def compared(floors: Sequence[LaidFloor]) -> list[Compared]:
                 "as laid" if floor.job.wood.season == "install" else f"in {floor.job.wood.season}"
             ),
         }
+    if len({light_text(each.job.light) for each in floors}) > 1:
+        lines["Light"] = lambda floor: light_text(floor.job.light)
     found += [_line(label, line, floors) for label, line in lines.items()]
     return found + [Compared(label, paints) for label, paints in paint_lines(floors)]
 
