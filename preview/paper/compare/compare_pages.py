@@ -221,7 +221,7 @@ def same_words(floors: Sequence[LaidFloor]) -> str:
     if all(each.job.lit_by == floors[0].job.lit_by for each in floors):
         if all(each.job.woods == floors[0].job.woods for each in floors):
             return f"{SAME_CAMERA} and exposure, in the same light"
-        return f"{SAME_CAMERA}, in the same light, and one exposure, or less where a pale floor would be bleached"
+        return f"{SAME_CAMERA}, light and exposure, which is lowered where a pale floor would be bleached"
     return f"{SAME_CAMERA}; where light or paint differ, each is exposed for its own"
 
 
